@@ -1,0 +1,3 @@
+package session
+
+var carryChecks = []Check{}

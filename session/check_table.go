@@ -1,0 +1,3 @@
+package session
+
+var setupChecks = []Check{}

@@ -1,0 +1,100 @@
+package session
+
+import "fmt"
+
+// Policy holds every number of the decision rule that could be tuned. Its name is
+// saved with the record, so that an old record keeps the advice it gave.
+type Policy struct {
+	Name string
+
+	// Model.
+	SlipSpread     float64   // tau: repeat spread (sd of ln) of the slip line
+	ImpactShare    float64   // kappa: impact over stall thrust at the same speed; an assumption
+	Misread        float64   // epsilon: chance that an outcome was misread; never in a stated chance
+	Spreads        []float64 // sigma: the repeat spreads (sd of ln) of the fold speed considered
+	SpreadMedian   float64   // prior median of sigma
+	SpreadSD       float64   // prior sd of ln sigma
+	ForcePerShift  float64   // theta: how much of a change of polyethylene stiffness reaches the fold speed
+	FoldSpacing    float64   // widest spacing of the grid in ln fold speed
+	FoldRangeBelow float64   // the grid starts at this × the lowest speed
+	FoldRangeAbove float64   // and ends at this × the highest
+
+	// Climb.
+	Rungs         []float64 // steps up, largest first
+	ClimbChance   float64   // largest fold chance a larger step may have
+	SlipPushing   float64   // slip chance at which a push takes another rung of grip pressure
+	Ungrippable   float64   // slip chance at the highest grip pressure that ends the climb
+	FirstFoldDrop float64   // a fold with no stall below it: start again at this × its speed
+
+	// Proof.
+	Gap            float64 // highest speed allowed, × the lowest fold
+	ConfirmChance  float64 // largest fold chance of a repeat
+	InstallChance  float64 // largest fold chance of the install setting
+	SlipInstalling float64 // largest slip chance of the install setting
+	Repeats        int     // stalls that must stand at or above the install setting
+	RepeatsVaried  int     // the same, when a fold came at or below a stalled speed
+	MaxFolds       int     // folds that end a trial
+	MaxProof       int     // pushes after the climb that end a trial
+	MaxPushes      int     // pushes that end a trial
+	EnoughAbove    float64 // an enough trial climbs to this × the speed of its plan
+	CheckAbove     float64 // a short check pushes at this × the known speed
+
+	// Reading the drive.
+	ReliefSame float64 // stall readings within this share of each other are the same
+	ReliefFall float64 // and one that falls by more than this is no push control at all
+	ReliefStep float64 // for speeds at least this ratio apart
+}
+
+// DefaultPolicy is the rule for new trials.
+//
+// The chances, steps and counts come from simulated trials; the rest is said
+// beside the field. Source: derived here, apart from the published ideas named at
+// [Decide].
+func DefaultPolicy() Policy {
+	return Policy{
+		Name: "grid-1",
+
+		SlipSpread:     0.10,
+		ImpactShare:    0.25,
+		Misread:        0.02,
+		Spreads:        []float64{0.03, 0.05, 0.08, 0.12, 0.18, 0.27},
+		SpreadMedian:   0.12,
+		SpreadSD:       0.5,
+		ForcePerShift:  0.65,
+		FoldSpacing:    0.05,
+		FoldRangeBelow: 0.5,
+		FoldRangeAbove: 2.5,
+
+		Rungs:         []float64{1.40, 1.20, 1.10},
+		ClimbChance:   0.15,
+		SlipPushing:   0.10,
+		Ungrippable:   0.50,
+		FirstFoldDrop: 0.5,
+
+		Gap:            0.90,
+		ConfirmChance:  0.06,
+		InstallChance:  0.03,
+		SlipInstalling: 0.05,
+		Repeats:        3,
+		RepeatsVaried:  5,
+		MaxFolds:       3,
+		MaxProof:       14,
+		MaxPushes:      60,
+		EnoughAbove:    1.25,
+		CheckAbove:     1.10,
+
+		ReliefSame: 0.02,
+		ReliefFall: 0.05,
+		ReliefStep: 1.10,
+	}
+}
+
+// PolicyNamed returns the policy a record was made with. The empty name is the
+// default policy.
+func PolicyNamed(name string) (Policy, error) {
+	p := DefaultPolicy()
+	if name == "" || name == p.Name {
+		return p, nil
+	}
+	return Policy{}, fmt.Errorf("policy %q is not known to this version; it knows %q", clip(name), p.Name)
+}

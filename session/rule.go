@@ -1,0 +1,342 @@
+package session
+
+import (
+	"fmt"
+	"math"
+
+	q "brinkmark/session/quantity"
+)
+
+// rule is the decision rule, one row a thought, first answer wins.
+var rule = []struct {
+	name   string
+	answer func(*facts) Next
+}{
+	{"jacket marked at the lowest grip pressure", noGripLeft},
+	{"short check", shortCheck},
+	{"push does not follow the push control", notFollowing},
+	{"first push", firstPush},
+	{"enough for the run", enough},
+	{"proved", proved},
+	{"three folds", tooManyFolds},
+	{"too many pushes", tooManyPushes},
+	{"cable budget", budget},
+	{"fold with no stall below", foldFirst},
+	{"nothing left under the gap", noneLeft},
+	{"slip", afterSlip},
+	{"slip at every speed", slipsEverywhere},
+	{"climb", climb},
+	{"new grip pressure", newGrip},
+	{"repeat", repeat},
+}
+
+func noGripLeft(f *facts) Next {
+	if len(f.grips) > 0 {
+		return nil
+	}
+	if f.damageCap {
+		return Refuse{EndLimit, "the jacket was marked at the lowest grip pressure this ladder has: no setting. Check belts, alignment and the cable's crush limit before another trial."}
+	}
+	return Refuse{EndLimit, "the limits leave no grip pressure to set: check the rig's, the cable's and your own limit."}
+}
+
+func firstPush(f *facts) Next {
+	if len(f.pushes) > 0 {
+		return nil
+	}
+	return f.try(f.grips[0], min(f.start.Speed.Value, f.top()), "Start at the bottom of the ladder: nothing is known yet.")
+}
+
+// top is the highest speed the climb goes to.
+func (f *facts) top() float64 {
+	top := f.speed.down(f.speed.limit)
+	if plan, ok := f.trial.Plan.Speed.Get(); ok && f.trial.Kind == Enough {
+		top = min(top, max(f.speed.down(plan.Value*f.policy.EnoughAbove), f.speed.down(plan.Value)+f.speed.division))
+	}
+	return top
+}
+
+// notFollowing watches the stall readings: the same push at two speeds means that
+// a relief valve sets the push, and a margin by speed would be worth nothing.
+func notFollowing(f *facts) Next {
+	var stalls []Attempt
+	for _, a := range f.pushes {
+		if a.Outcome == Stall && a.StallReading.Known() {
+			stalls = append(stalls, a)
+		}
+	}
+	for _, low := range stalls {
+		for _, high := range stalls {
+			if high.Setting.Speed.Value < low.Setting.Speed.Value*f.policy.ReliefStep {
+				continue
+			}
+			a, b := low.StallReading.Or(q.Reading{}), high.StallReading.Or(q.Reading{})
+			if a.Unit != b.Unit || a.Value <= 0 {
+				continue
+			}
+			if change := b.Value/a.Value - 1; change < f.policy.ReliefSame {
+				return f.reliefRefusal(low, high, change)
+			}
+		}
+	}
+	return nil
+}
+
+func (f *facts) reliefRefusal(low, high Attempt, change float64) Next {
+	slow, fast := f.show(low.Setting.Speed.Value), f.show(high.Setting.Speed.Value)
+	if change < -f.policy.ReliefFall {
+		return Refuse{0, fmt.Sprintf("the stall reading fell from %s to %s, so these readings do not rise with push: no advice. Check the gauge and which way is harder.", slow, fast)}
+	}
+	return Refuse{EndLimit, fmt.Sprintf("the stall reading is the same at %s and %s: a relief valve sets the push, and less speed would not lower it. Have a qualified person set the relief lower, then start a new trial with the relief as push control.", slow, fast)}
+}
+
+// ended says what ended the climb, 0 while it goes on.
+func (f *facts) ended() End {
+	switch {
+	case f.folds > 0:
+		return EndFold
+	case f.topStall == 0:
+		return 0
+	case f.topStall >= f.top()*(1-ties):
+		if f.trial.Kind == Enough && f.reachedPlan() {
+			return EndEnough
+		}
+		return EndLimit
+	case f.nextRung == 0:
+		return EndLimit
+	}
+	return 0
+}
+
+// reachedPlan reports whether the climb's top is the plan's and not a limit's.
+func (f *facts) reachedPlan() bool {
+	return f.top() >= f.speed.down(f.trial.Plan.Speed.Or(q.Reading{}).Value*f.policy.EnoughAbove)*(1-ties)
+}
+
+func climb(f *facts) Next {
+	if f.ended() != 0 {
+		return nil
+	}
+	speed := f.nextRung
+	return f.try(f.grip(speed, f.policy.SlipPushing), speed, fmt.Sprintf(
+		"It stalled at %s, so one rung up. About %s would fold here.", f.show(f.topStall), inHundred(f.post.foldChance(speed))))
+}
+
+// afterSlip raises grip pressure before anything else, and lowers speed only when
+// no grip pressure is left.
+func afterSlip(f *facts) Next {
+	last := f.shots[len(f.shots)-1]
+	if last.outcome != Slip {
+		return nil
+	}
+	speed := min(f.speed.down(last.speed), f.allowed())
+	for _, p := range f.reachable() {
+		if p > last.grip*(1+ties) && speed > 0 {
+			p = max(p, f.grip(speed, f.policy.SlipPushing))
+			return f.try(p, speed, "The belts slipped: one more rung of grip pressure, same speed.")
+		}
+	}
+	if speed = min(f.speed.below(last.speed, f.smallestRung()), f.allowed()); speed <= 0 {
+		return nil
+	}
+	return f.try(f.grip(speed, f.policy.SlipPushing), speed,
+		"The belts slipped at the highest grip pressure allowed: one rung less speed.")
+}
+
+func slipsEverywhere(f *facts) Next {
+	if f.topStall > 0 || f.folds > 0 {
+		return nil
+	}
+	return Refuse{EndLimit, "the belts slip at the highest grip pressure allowed even at the lowest speed: no setting. Clean and dry belts and cable, check belt type and wear, then start again."}
+}
+
+// foldFirst steps down from half the speed of a fold that has no stall below it.
+func foldFirst(f *facts) Next {
+	if f.folds == 0 || f.topStall > 0 || f.shots[len(f.shots)-1].outcome == Slip {
+		return nil
+	}
+	speed := f.speed.down(f.shots[f.firstFold].worth() * f.policy.FirstFoldDrop)
+	if f.lowestFold <= speed*(1+ties) {
+		speed = f.speed.down(f.lowestFold - f.speed.division)
+	}
+	speed = min(speed, f.allowed())
+	if speed < f.speed.division*(1-ties) {
+		return nil
+	}
+	return f.try(f.grip(speed, f.policy.SlipPushing), speed, fmt.Sprintf(
+		"It folded at %s and never stalled: start again well below.", f.show(f.lowestFold)))
+}
+
+func noneLeft(f *facts) Next {
+	if f.folds == 0 || f.candidate > 0 {
+		return nil
+	}
+	return Refuse{EndFold, fmt.Sprintf(
+		"it folded at %s and no speed on the dial is far enough under that: no setting. A finer division, a smaller duct or a stiffer cable could change that.", f.show(f.lowestFold))}
+}
+
+func tooManyFolds(f *facts) Next {
+	if f.folds < f.policy.MaxFolds {
+		return nil
+	}
+	return Refuse{EndFold, fmt.Sprintf(
+		"%d folds and no setting proved. Lowest fold %s%s. Look at cable, stub and lead-in piece before spending more.", f.folds, f.show(f.lowestFold), f.heldBelow())}
+}
+
+func (f *facts) heldBelow() string {
+	if f.topStall == 0 {
+		return ", nothing held"
+	}
+	return ", highest stall " + f.show(f.topStall)
+}
+
+// proofPushes counts the pushes since the climb last got anywhere.
+func (f *facts) proofPushes() int {
+	switch {
+	case f.firstFold >= 0:
+		return len(f.shots) - 1 - f.firstFold
+	case f.topStall > 0:
+		return len(f.shots) - 1 - f.firstTop
+	}
+	return len(f.shots)
+}
+
+func tooManyPushes(f *facts) Next {
+	if len(f.shots) < f.policy.MaxPushes && (f.ended() == 0 || f.proofPushes() < f.policy.MaxProof) {
+		return nil
+	}
+	return Refuse{f.ended(), fmt.Sprintf(
+		"%d pushes and no setting stood its repeats%s. Something changes between pushes: check supply, belts, stub and plug, then start again.", len(f.shots), f.heldBelow())}
+}
+
+func budget(f *facts) Next {
+	most, ok := f.trial.Limits.CableBudget.Get()
+	if !ok || f.trial.CableUsed() < most {
+		return nil
+	}
+	known := "nothing held yet"
+	if f.topStall > 0 {
+		known = "highest stall " + f.show(f.topStall)
+	}
+	if f.folds > 0 {
+		known += ", lowest fold " + f.show(f.lowestFold)
+	}
+	return Refuse{EndBudget, fmt.Sprintf("the cable budget is spent before a setting was proved: %s. Allow more cable to go on.", known)}
+}
+
+// proved ends the trial when enough stalls stand at or above the candidate and the
+// grip pressure to install with has held once.
+func proved(f *facts) Next {
+	end := f.ended()
+	if end == 0 || (f.trial.Kind == Enough && f.folds == 0) {
+		return nil
+	}
+	c := f.candidate
+	if c == 0 || f.stallsFrom(c) < f.repeats() {
+		return nil
+	}
+	grip := f.installGrip(c)
+	if !f.stalledAt(grip) {
+		return nil
+	}
+	return Install{f.setting(grip, c), end, fmt.Sprintf(
+		"%d stalls stand at or above %s.", f.stallsFrom(c), f.show(c))}
+}
+
+// installGrip is the grip pressure to install with at a speed.
+func (f *facts) installGrip(speed float64) float64 {
+	grip := f.grip(speed, f.policy.SlipInstalling)
+	if plan, ok := f.trial.Plan.Grip.Get(); ok && f.trial.Kind == Enough {
+		reach := f.reachable()
+		for _, p := range reach {
+			if p >= float64(plan)*(1-ties) {
+				return max(grip, p)
+			}
+		}
+	}
+	return grip
+}
+
+// enough ends an enough trial after its stalls at the top of its short climb.
+func enough(f *facts) Next {
+	if f.trial.Kind != Enough || f.folds > 0 || f.ended() == 0 {
+		return nil
+	}
+	c := f.candidate
+	if n := f.stallsFrom(min(f.top(), f.topStall)); n < f.policy.Repeats || c == 0 || !f.stalledAt(f.installGrip(c)) {
+		return nil
+	}
+	return Install{f.setting(f.installGrip(c), c), f.ended(), fmt.Sprintf(
+		"%d stalls at %s. What is left above was not measured.", f.policy.Repeats, f.show(f.topStall))}
+}
+
+// newGrip asks for one stall at the grip pressure to install with, once the
+// repeats stand and that rung was never tried.
+func newGrip(f *facts) Next {
+	c := f.candidate
+	if c == 0 || f.stallsFrom(c) < f.repeats() {
+		return nil
+	}
+	grip := f.installGrip(c)
+	if f.stalledAt(grip) {
+		return nil
+	}
+	return f.try(grip, c, fmt.Sprintf("The speed stands. One stall at %s, the grip pressure to install with.", f.showGrip(grip)))
+}
+
+// repeat pushes as hard as the proof allows: never above the gap, never more than
+// one rung above what has stalled.
+func repeat(f *facts) Next {
+	c := f.candidate
+	most := min(f.allowed(), f.speed.rung(f.topStall, f.largestRung()))
+	if f.folds == 0 {
+		most = min(most, f.speed.down(f.topStall))
+	}
+	speed := max(f.highest(most, f.foldsAtMost(f.policy.ConfirmChance)), min(c, most))
+	if f.trial.Kind == Enough && f.folds == 0 {
+		speed = most
+	}
+	if speed <= 0 {
+		return Refuse{f.ended(), fmt.Sprintf("even the lowest speed on the dial is not sure enough%s: no setting.", f.heldBelow())}
+	}
+	return f.try(f.grip(speed, f.policy.SlipPushing), speed, fmt.Sprintf(
+		"Repeat: %d of %d stalls stand at or above %s.", f.stallsFrom(c), f.repeats(), f.show(max(c, f.speed.division))))
+}
+
+// shortCheck makes the pushes of a short check.
+func shortCheck(f *facts) Next {
+	if f.trial.Kind != ShortCheck {
+		return nil
+	}
+	known := Setting{f.trial.Plan.Grip.Or(0), f.trial.Plan.Speed.Or(q.Reading{})}
+	speed := max(f.speed.down(known.Speed.Value*f.policy.CheckAbove), f.speed.down(known.Speed.Value)+f.speed.division)
+	speed = min(speed, f.speed.down(f.speed.limit))
+	if speed < known.Speed.Value*(1-ties) || float64(known.Grip) > f.grips[len(f.grips)-1]*(1+ties) {
+		return Refuse{EndLimit, "the setting to check is above today's limits: a full trial is due."}
+	}
+	stalls := 0
+	for _, a := range f.pushes {
+		switch {
+		case a.Outcome != Stall:
+			return Refuse{0, fmt.Sprintf("a %s at %s: the setting does not hold today. A full trial is due.", a.Outcome, f.trial.Rig.Show(a.Setting))}
+		case a.JacketDamage:
+			return Refuse{0, "the jacket was marked: the setting does not hold today. A full trial is due."}
+		}
+		if a.Setting.Speed.Value >= speed*(1-ties) {
+			stalls++
+		}
+	}
+	if stalls >= f.policy.Repeats {
+		return Install{known, 0, fmt.Sprintf("%d of %d pushes at %s held.", stalls, stalls, f.show(speed))}
+	}
+	if most, ok := f.trial.Limits.CableBudget.Get(); ok && f.trial.CableUsed() >= most {
+		return budget(f)
+	}
+	return f.try(float64(known.Grip), speed, fmt.Sprintf("Short check: %d of %d pushes at a tenth above %s.", stalls, f.policy.Repeats, f.trial.Rig.Show(known)))
+}
+
+// inHundred writes a chance as the crew counts: never nothing, never a certainty.
+func inHundred(chance float64) string {
+	n := math.Round(chance * 100)
+	return fmt.Sprintf("%.0f in 100", min(max(n, 1), 99))
+}

@@ -1,0 +1,149 @@
+package session
+
+import (
+	"fmt"
+	"math"
+
+	q "brinkmark/session/quantity"
+)
+
+// Outlook is everything a screen says of a trial: what is next, how sure it is,
+// and what should give the crew pause. It is computed once per entry.
+type Outlook struct {
+	Next Next
+	Row  string // the row of the rule that decided
+
+	Attempts  int // voids left out
+	CableUsed q.Length
+
+	// FoldSpeed is where the cable folds, known after the first push.
+	FoldSpeed q.Maybe[Range]
+	// Of the setting in Next, per hit with the belts holding; unknown on a refusal,
+	// before the first push and on a short check, which has no such model of its own.
+	FoldChance, FoldChanceHigh, FoldChanceVaried, SlipChance q.Maybe[float64]
+
+	LowestFold, TopStall q.Maybe[q.Reading]
+	Held, Pushed         int // of the pushes at or above the setting and below any fold
+
+	Warnings []string
+}
+
+// Range is a low, likely and high value: 5, 50 and 95 % of the weight.
+type Range struct{ Low, Mid, High q.Reading }
+
+// View looks at a trial that is [Trial.Advisable].
+func View(t Trial) Outlook {
+	f := newFacts(t)
+	next, row := decide(f)
+	o := Outlook{Next: next, Row: row, Attempts: len(f.pushes), CableUsed: t.CableUsed()}
+	if f.lowestFold > 0 {
+		o.LowestFold = q.Known(t.Rig.Reading(f.lowestFold))
+	}
+	if f.topStall > 0 {
+		o.TopStall = q.Known(t.Rig.Reading(f.topStall))
+	}
+	if len(f.pushes) > 0 && t.Kind != ShortCheck {
+		o.FoldSpeed = q.Known(Range{
+			t.Rig.Reading(f.post.foldSpeed(0.05)), t.Rig.Reading(f.post.foldSpeed(0.5)), t.Rig.Reading(f.post.foldSpeed(0.95))})
+	}
+	if s, ok := SettingOf(next); ok {
+		o.Held, o.Pushed = f.held(s)
+		if o.FoldSpeed.Known() {
+			o.chances(f, s)
+		}
+	}
+	o.Warnings = f.warnings(next, o)
+	return o
+}
+
+// SettingOf returns the setting a decision names, if it names one.
+func SettingOf(n Next) (Setting, bool) {
+	switch n := n.(type) {
+	case Try:
+		return n.Setting, true
+	case Install:
+		return n.Setting, true
+	case Refuse:
+		return Setting{}, false
+	}
+	panic("session: unknown decision")
+}
+
+// boundWeight is the weight under the bound that is shown.
+const boundWeight = 0.90
+
+func (o *Outlook) chances(f *facts, s Setting) {
+	o.FoldChance = q.Known(f.post.foldChance(s.Speed.Value))
+	o.FoldChanceHigh = q.Known(f.post.foldChanceBound(s.Speed.Value, boundWeight))
+	o.SlipChance = q.Known(f.post.slipChance(float64(s.Grip), s.Speed.Value))
+	if _, installing := o.Next.(Install); installing {
+		varied := f.posterior(2)
+		o.FoldChanceVaried = q.Known(varied.foldChance(s.Speed.Value))
+	}
+}
+
+// held counts, of the pushes at or above a setting's speed and below any fold
+// there, those that stalled; slips prove nothing and are left out.
+func (f *facts) held(s Setting) (held, pushed int) {
+	for _, p := range f.shots {
+		harder := f.lowestFold > 0 && p.worth() >= f.lowestFold*(1-ties) && s.Speed.Value < f.lowestFold
+		if p.outcome == Slip || harder || p.worth() < s.Speed.Value*(1-ties) {
+			continue
+		}
+		pushed++
+		if p.outcome == Stall {
+			held++
+		}
+	}
+	return held, pushed
+}
+
+// Lines are what the foreman reads: the setting, its risk, what it holds for. Only
+// an [Install] has them.
+func (o Outlook) Lines(t Trial) []string {
+	install, ok := o.Next.(Install)
+	if !ok {
+		return nil
+	}
+	return []string{o.settingLine(t, install.Setting), o.riskLine(t), o.scopeLine(t)}
+}
+
+func (o Outlook) settingLine(t Trial, s Setting) string {
+	line := fmt.Sprintf("Run at %s. Held %d of %d there or harder; ", t.Rig.Show(s), o.Held, o.Pushed)
+	if fold, ok := o.LowestFold.Get(); ok {
+		below := 100 * (1 - s.Speed.Value/fold.Value)
+		return line + fmt.Sprintf("lowest fold %s, so %.0f %% below it.", t.Rig.ShowSpeed(fold.Value), math.Floor(below+ties))
+	}
+	return line + "no fold seen; margin unknown."
+}
+
+func (o Outlook) riskLine(t Trial) string {
+	alone := fmt.Sprintf("%d pushes alone prove little.", o.Pushed)
+	mean, ok := o.FoldChance.Get()
+	if !ok {
+		return "If the head stops dead: " + alone + " They say only that the old setting held a tenth harder today."
+	}
+	line := fmt.Sprintf("If the head stops dead: about %s would fold, could be %s", inHundred(mean), hundredths(o.FoldChanceHigh.Or(mean)))
+	if varied, ok := o.FoldChanceVaried.Get(); ok {
+		line += fmt.Sprintf(", or %s if this cable varies", hundredths(max(varied, o.FoldChanceHigh.Or(mean))))
+	}
+	return line + ". " + alone
+}
+
+func (o Outlook) scopeLine(t Trial) string {
+	line := "Only this cable, duct size and rig"
+	if warm, ok := t.CoveredUpTo().Get(); ok {
+		line += fmt.Sprintf(", cable and air up to %s", wholeDegrees(warm, t.Conditions.Unit))
+	}
+	return line + ". Not proved: kinks, running faster."
+}
+
+func hundredths(chance float64) string { return fmt.Sprintf("%.0f", min(max(math.Round(chance*100), 1), 99)) }
+
+// wholeDegrees rounds a temperature down: a band must not grow in print.
+func wholeDegrees(t q.Temperature, unit string) string {
+	if unit == "" {
+		unit = "°C"
+	}
+	return fmt.Sprintf("%.0f %s", math.Floor(q.In(t, unit)+ties), unit)
+}

@@ -1,0 +1,69 @@
+package session
+
+import (
+	"fmt"
+
+	q "brinkmark/session/quantity"
+)
+
+// warnings are what the crew and a supervisor must know beside the advice.
+func (f *facts) warnings(next Next, o Outlook) []string {
+	var w []string
+	add := func(when bool, format string, args ...any) {
+		if when {
+			w = append(w, fmt.Sprintf(format, args...))
+		}
+	}
+	install, installing := next.(Install)
+	add(f.varied, "this cable does not repeat well: it folded at or below a speed it had stalled at")
+	for _, a := range f.pushes {
+		text := a.Contradicts()
+		add(text != "", "attempt %d is %s", a.Seq, text)
+		add(a.JacketDamage, "the jacket was marked at %s: grip pressure stays under that", f.trial.Rig.ShowGrip(a.Setting.Grip))
+	}
+	add(f.moved(), "some pushes were made at another cable temperature and are moved to today's by polyethylene's stiffness: an estimate")
+	add(f.outside(), "the cable temperature is outside the stiffness table: pushes at other temperatures are taken as they are")
+	if installing {
+		add(install.EndedOn == EndLimit, "no fold seen: the climb ended on a limit, so the margin to a fold is unknown")
+		add(install.EndedOn == EndEnough, "no fold seen: the climb ended at what the run needs, and what is left above was not measured")
+		f.planWarnings(install, add)
+		slip, ok := o.SlipChance.Get()
+		add(ok && slip > f.policy.SlipInstalling, "the belts may slip at this setting: about %s", inHundred(slip))
+	}
+	add(!f.trial.Rig.TractionPerGrip.Known() || !f.trial.Rig.ThrustPerSpeed.Known(),
+		"no pull test on the rig card: push is known only as readings, not as force")
+	return w
+}
+
+func (f *facts) planWarnings(install Install, add func(bool, string, ...any)) {
+	if f.trial.Kind != Enough {
+		return
+	}
+	plan := f.trial.Plan.Speed.Or(q.Reading{})
+	add(install.Setting.Speed.Value < f.speed.down(plan.Value)*(1-ties),
+		"this is less than the run needs: %s was planned", f.trial.Rig.ShowSpeed(plan.Value))
+	add(f.folds == 0 && !f.reachedPlan(),
+		"a limit stopped the climb short of a quarter above the plan")
+}
+
+// moved reports whether any push stands for another speed today than it was made at.
+func (f *facts) moved() bool {
+	for _, s := range f.shots {
+		if s.shift != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// outside reports whether a push at another temperature could not be moved.
+func (f *facts) outside() bool {
+	now, ok := f.trial.Conditions.CableTemperature.Get()
+	for i, a := range f.pushes {
+		then, known := a.CableTemperature.Get()
+		if ok && known && then != now && f.shots[i].shift == 0 {
+			return true
+		}
+	}
+	return false
+}
