@@ -41,10 +41,11 @@ const (
 	AtStub
 	AtLines
 	OncePerSetup
-	CarryOver
+	StubOff
+	AirNext
 )
 
-var blockNames = []string{"", "safe to push", "at the reel", "at the drive", "at the stub", "at the lines", "once for this set-up", "carry over to the run"}
+var blockNames = []string{"", "safe to push", "at the reel", "at the drive", "at the stub", "at the lines", "once for this set-up", "stub off", "before any air"}
 
 func (b Block) String() string { s, _ := enumText(b, blockNames); return s }
 

@@ -89,3 +89,6 @@ func (t Trial) Start() (start Setting, gripStep q.Pressure) {
 	speed := d.down(t.Ladder.SpeedStart.Or(t.Rig.Reading(d.limit / 10)).Value)
 	return Setting{q.Pressure(grip), t.Rig.Reading(max(speed, d.division))}, q.Pressure(step)
 }
+
+// GripDivision is the smallest step of the grip pressure gauge.
+func (t Trial) GripDivision() q.Pressure { return q.Pressure(t.gripDial().division) }

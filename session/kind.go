@@ -36,8 +36,11 @@ const (
 
 var outcomeNames = []string{"", "fold", "stall", "slip", "void"}
 
-func (o Outcome) String() string               { s, _ := enumText(o, outcomeNames); return s }
-func (o Outcome) MarshalText() ([]byte, error) { s, err := enumText(o, outcomeNames); return []byte(s), err }
+func (o Outcome) String() string { s, _ := enumText(o, outcomeNames); return s }
+func (o Outcome) MarshalText() ([]byte, error) {
+	s, err := enumText(o, outcomeNames)
+	return []byte(s), err
+}
 func (o *Outcome) UnmarshalText(b []byte) error {
 	return unmarshal(o, b, "outcome", outcomeNames)
 }
@@ -54,8 +57,11 @@ const (
 
 var liningNames = []string{"", "smooth", "ribbed", "lubricated"}
 
-func (l Lining) String() string                { s, _ := enumText(l, liningNames); return s }
-func (l Lining) MarshalText() ([]byte, error)  { s, err := enumText(l, liningNames); return []byte(s), err }
+func (l Lining) String() string { s, _ := enumText(l, liningNames); return s }
+func (l Lining) MarshalText() ([]byte, error) {
+	s, err := enumText(l, liningNames)
+	return []byte(s), err
+}
 func (l *Lining) UnmarshalText(b []byte) error { return unmarshal(l, b, "duct lining", liningNames) }
 
 // Surface is the state of the jacket; zero is not said.
@@ -70,8 +76,11 @@ const (
 
 var surfaceNames = []string{"", "dry", "wet", "dusty"}
 
-func (s Surface) String() string                { n, _ := enumText(s, surfaceNames); return n }
-func (s Surface) MarshalText() ([]byte, error)  { n, err := enumText(s, surfaceNames); return []byte(n), err }
+func (s Surface) String() string { n, _ := enumText(s, surfaceNames); return n }
+func (s Surface) MarshalText() ([]byte, error) {
+	n, err := enumText(s, surfaceNames)
+	return []byte(n), err
+}
 func (s *Surface) UnmarshalText(b []byte) error { return unmarshal(s, b, "surface", surfaceNames) }
 
 func unmarshal[E ~int](e *E, b []byte, what string, names []string) error {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	q "brinkmark/session/quantity"
@@ -131,6 +132,45 @@ func (r Rig) ShowGrip(p q.Pressure) string { return q.Text(p, r.GripUnit) }
 // the crew reads it.
 func (r Rig) ShowSpeed(v float64) string { return r.Reading(v).Text(r.PushUnit) }
 
+// ReadSetting reads what [Rig.Show] wrote.
+func (r Rig) ReadSetting(text string) (Setting, error) {
+	grip, speed, ok := strings.Cut(text, ", ")
+	if !ok {
+		return Setting{}, fmt.Errorf("%q is no setting: write grip pressure and speed with a comma between", clip(text))
+	}
+	p, err := q.Parse[q.Pressure](grip)
+	if err != nil {
+		return Setting{}, err
+	}
+	v, err := q.ParseReading(speed)
+	if err != nil {
+		return Setting{}, err
+	}
+	if v.Unit != r.readingUnit() {
+		return Setting{}, fmt.Errorf("%q is not in the push control's unit, %s", clip(speed), r.PushUnit)
+	}
+	return Setting{p, v}, nil
+}
+
+// CableTemperatureText writes the cable temperature as it stands now.
+func (t Trial) CableTemperatureText() string {
+	v, ok := t.Conditions.CableTemperature.Get()
+	if !ok {
+		return "not known"
+	}
+	return q.Text(v, t.Conditions.Unit)
+}
+
+// LowerSpeeds returns the next n dial positions below a setting's speed.
+func (t Trial) LowerSpeeds(s Setting, n int) []float64 {
+	d := t.speedDial()
+	var speeds []float64
+	for v := d.down(s.Speed.Value) - d.division; v >= d.division*(1-ties) && len(speeds) < n; v -= d.division {
+		speeds = append(speeds, v)
+	}
+	return speeds
+}
+
 // Reading makes a number (m/s, or the control's own unit) a reading of this rig.
 func (r Rig) Reading(v float64) q.Reading { return q.Reading{Value: v, Unit: r.readingUnit()} }
 
@@ -207,3 +247,14 @@ func (t Trial) positive() []error {
 
 // maxDivisions keeps a mistyped division from making a ladder nobody could climb.
 const maxDivisions = 20000
+
+// SameSetup reports whether another trial was made on the same day, rig, belts,
+// reel, duct and surface, so that what is checked once for a set-up stands.
+func (t Trial) SameSetup(o Trial) bool {
+	ay, am, ad := t.Started.Date()
+	by, bm, bd := o.Started.In(t.Started.Location()).Date()
+	return ay == by && am == bm && ad == bd &&
+		t.Rig.Name == o.Rig.Name && t.Rig.Belts == o.Rig.Belts &&
+		t.Cable.Make == o.Cable.Make && t.Cable.Type == o.Cable.Type && t.Cable.Reel == o.Cable.Reel &&
+		t.Duct.Size == o.Duct.Size && t.Duct.Lot == o.Duct.Lot && t.Conditions.Surface == o.Conditions.Surface
+}

@@ -133,15 +133,17 @@ func (o Outlook) riskLine(t Trial) string {
 func (o Outlook) scopeLine(t Trial) string {
 	line := "Only this cable, duct size and rig"
 	if warm, ok := t.CoveredUpTo().Get(); ok {
-		line += fmt.Sprintf(", cable and air up to %s", wholeDegrees(warm, t.Conditions.Unit))
+		line += fmt.Sprintf(", cable and air up to %s", WholeDegrees(warm, t.Conditions.Unit))
 	}
 	return line + ". Not proved: kinks, running faster."
 }
 
-func hundredths(chance float64) string { return fmt.Sprintf("%.0f", min(max(math.Round(chance*100), 1), 99)) }
+func hundredths(chance float64) string {
+	return fmt.Sprintf("%.0f", min(max(math.Round(chance*100), 1), 99))
+}
 
-// wholeDegrees rounds a temperature down: a band must not grow in print.
-func wholeDegrees(t q.Temperature, unit string) string {
+// WholeDegrees rounds a temperature down: a band must not grow in print.
+func WholeDegrees(t q.Temperature, unit string) string {
 	if unit == "" {
 		unit = "°C"
 	}

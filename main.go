@@ -1,0 +1,313 @@
+// Brinkmark leads a crew through the trial before a fibre-optic cable is pushed
+// into duct, and keeps what the trial found.
+package main
+
+import (
+	"crypto/rand"
+	_ "embed"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	_ "brinkmark/ui/background" // first: see there
+
+	"brinkmark/profiles"
+	"brinkmark/profiles/report"
+	"brinkmark/session"
+	"brinkmark/ui"
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// Exit codes.
+const (
+	exitDone     = 0
+	exitBad      = 1 // bad data, or the disk
+	exitUsage    = 2
+	exitStop     = 10 // advise: stop with a setting
+	exitNothing  = 11 // advise: stop without one; resume: nothing to resume
+	maxHandInput = 16 << 20
+)
+
+//go:embed testdata/jobs/example.toml
+var exampleJob []byte
+
+// app is one run of the program: its streams and its library.
+type app struct {
+	in       io.Reader
+	out, err io.Writer
+	library  *profiles.Library
+	plain    bool
+	json     bool
+}
+
+// command is one thing the program can be told to do.
+type command struct {
+	name, args, does, help string
+	run                    func(*app, []string) int
+}
+
+var commands []command
+
+func init() {
+	commands = []command{
+		{"trial", "[FILE] [--plain]", "guided trial; FILE gives the job",
+			"Leads through checks, cautions and ladder to an install setting, and saves it as a profile.\nFILE is a job in TOML; without it every value is asked for.\n  brinkmark trial job.toml", (*app).trial},
+		{"resume", "[--plain]", "go on with the unfinished trial",
+			"Opens the newest trial that is not closed. Exit code 11 when there is none.\n  brinkmark resume", (*app).resume},
+		{"advise", "FILE [--json]", "what to try next, or what to install with; writes nothing",
+			"Reads a trial's record and says what comes next.\nExit code 0: try. 10: stop with a setting. 11: stop without.\n  brinkmark advise trial.toml --json", (*app).advise},
+		{"version", "", "version of this program", "Prints the version.\n  brinkmark version", (*app).version},
+	}
+}
+
+func run(args []string, in io.Reader, out, errOut io.Writer) int {
+	a := &app{in: in, out: out, err: ui.Printable(errOut)}
+	rest, code := a.flags(args)
+	if code >= 0 {
+		return code
+	}
+	if len(rest) == 0 {
+		return a.start()
+	}
+	for _, c := range commands {
+		if c.name == rest[0] {
+			return c.run(a, rest[1:])
+		}
+	}
+	return a.usage(fmt.Errorf("there is no command %q", rest[0]))
+}
+
+// flags takes the flags out of the arguments, wherever they stand, and opens the
+// library. A code below zero means go on.
+func (a *app) flags(args []string) (rest []string, code int) {
+	dir := os.Getenv("BRINKMARK_LIBRARY")
+	for {
+		set := flag.NewFlagSet("brinkmark", flag.ContinueOnError)
+		set.SetOutput(io.Discard)
+		set.BoolVar(&a.plain, "plain", a.plain, "")
+		set.BoolVar(&a.json, "json", a.json, "")
+		set.StringVar(&dir, "library", dir, "")
+		err := set.Parse(args)
+		if errors.Is(err, flag.ErrHelp) {
+			a.help(append(rest, set.Args()...))
+			return nil, exitDone
+		}
+		if err != nil {
+			return nil, a.usage(err)
+		}
+		if set.NArg() == 0 {
+			break
+		}
+		rest, args = append(rest, set.Arg(0)), set.Args()[1:]
+	}
+	if len(rest) > 0 && rest[0] == "help" {
+		a.help(rest[1:])
+		return nil, exitDone
+	}
+	return rest, a.openLibrary(dir)
+}
+
+func (a *app) openLibrary(dir string) int {
+	var err error
+	if dir == "" {
+		dir, err = profiles.DefaultDir()
+	}
+	if err == nil {
+		a.library, err = profiles.OpenLibrary(dir, time.Now, rand.Reader)
+	}
+	if err != nil {
+		return a.fail(err)
+	}
+	return -1
+}
+
+func (a *app) fail(err error) int {
+	fmt.Fprintf(a.err, "brinkmark: %v\n", err)
+	return exitBad
+}
+
+func (a *app) usage(err error) int {
+	fmt.Fprintf(a.err, "brinkmark: %v\n  \"brinkmark --help\" lists the commands\n", err)
+	return exitUsage
+}
+
+// file returns the one FILE argument, or "" when none is given and none is needed.
+func (a *app) file(args []string, needed bool) (string, int) {
+	switch {
+	case len(args) > 1:
+		return "", a.usage(fmt.Errorf("too many arguments: %q", args[1]))
+	case len(args) == 0 && needed:
+		return "", a.usage(errors.New("which FILE? none was named"))
+	case len(args) == 0:
+		return "", -1
+	}
+	return args[0], -1
+}
+
+func (a *app) help(args []string) {
+	for _, c := range commands {
+		if len(args) > 0 && args[0] == c.name {
+			fmt.Fprintf(a.out, "brinkmark %s %s\n\n%s\n", c.name, c.args, c.help)
+			return
+		}
+	}
+	fmt.Fprint(a.out, "Finds the strongest push at which the drive gives up before the cable does.\n\n")
+	fmt.Fprintf(a.out, "  %-28s %s\n", "brinkmark", "the start: example, new trial, resume")
+	for _, c := range commands {
+		fmt.Fprintf(a.out, "  %-28s %s\n", strings.TrimSpace("brinkmark "+c.name+" "+c.args), c.does)
+	}
+	fmt.Fprint(a.out, "\n  --library DIR   folder of all records (or BRINKMARK_LIBRARY)\n  --help          after a command: more of it, with an example\n")
+}
+
+func (a *app) version(args []string) int {
+	if len(args) > 0 {
+		return a.usage(fmt.Errorf("version takes no arguments"))
+	}
+	version := "development"
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
+		version = info.Main.Version
+	}
+	fmt.Fprintln(a.out, "brinkmark "+version)
+	return exitDone
+}
+
+func (a *app) advise(args []string) int {
+	path, code := a.file(args, true)
+	if code >= 0 {
+		return code
+	}
+	record, warning, err := profiles.ReadFile(path)
+	if err != nil {
+		return a.fail(err)
+	}
+	trial, err := record.Trial()
+	if err == nil {
+		err = trial.Advisable()
+	}
+	if err != nil {
+		return a.fail(fmt.Errorf("%s: %w\n  add what is missing to the file", path, err))
+	}
+	o := session.View(trial)
+	if warning != "" {
+		o.Warnings = append(o.Warnings, warning)
+	}
+	if a.json {
+		err = a.printJSON(report.AdviceOn(trial, o))
+	} else {
+		ui.ShowAdvice(a.out, trial, o)
+	}
+	if err != nil {
+		return a.fail(err)
+	}
+	switch o.Next.(type) {
+	case session.Try:
+		return exitDone
+	case session.Install:
+		return exitStop
+	}
+	return exitNothing
+}
+
+func (a *app) printJSON(v any) error {
+	text, err := report.JSON(v)
+	if err == nil {
+		_, err = fmt.Fprintf(a.out, "%s\n", text)
+	}
+	return err
+}
+
+// start is what the program does when told nothing.
+func (a *app) start() int {
+	choice, err := ui.AskStart(a.in, a.out)
+	if err != nil {
+		return a.fail(err)
+	}
+	switch choice {
+	case ui.StartExample:
+		return a.example()
+	case ui.StartNew:
+		return a.begin(profiles.Record{Format: profiles.Format})
+	case ui.StartResume:
+		return a.resume(nil)
+	}
+	return exitDone
+}
+
+// example begins a trial on the built-in job, kept apart from the crew's records.
+func (a *app) example() int {
+	record, err := profiles.Parse("built-in example", exampleJob)
+	if err != nil {
+		return a.fail(err)
+	}
+	a.library, err = a.library.Apart("example")
+	if err != nil {
+		return a.fail(err)
+	}
+	return a.begin(*record)
+}
+
+func (a *app) trial(args []string) int {
+	path, code := a.file(args, false)
+	if code >= 0 {
+		return code
+	}
+	job := &profiles.Record{Format: profiles.Format}
+	if path != "" {
+		var err error
+		if job, _, err = profiles.ReadFile(path); err != nil {
+			return a.fail(err)
+		}
+	}
+	return a.begin(*job)
+}
+
+func (a *app) begin(job profiles.Record) int {
+	trial, err := a.library.NewTrial(job)
+	if err != nil {
+		return a.fail(err)
+	}
+	return a.lead(trial)
+}
+
+func (a *app) resume(args []string) int {
+	if len(args) > 0 {
+		return a.usage(errors.New("resume takes no arguments"))
+	}
+	id, unreadable, err := a.library.Unfinished()
+	if err != nil {
+		return a.fail(err)
+	}
+	for _, u := range unreadable {
+		fmt.Fprintf(a.err, "brinkmark: passed over: %v\n", u)
+	}
+	if id == "" {
+		fmt.Fprintln(a.out, "There is no unfinished trial.")
+		return exitNothing
+	}
+	trial, recovery, err := a.library.OpenTrial(id)
+	if err != nil {
+		return a.fail(err)
+	}
+	if told := recovery.String(); told != "" {
+		fmt.Fprintln(ui.Printable(a.out), told)
+	}
+	return a.lead(trial)
+}
+
+// lead leads a trial to its end, or to where the crew leaves it.
+func (a *app) lead(trial *profiles.Trial) int {
+	p := ui.Plain{
+		In: a.in, Out: a.out, Now: time.Now, Trial: trial, Earlier: a.library.SameSetup(trial),
+		Save: func(s session.Setting) (string, error) { return a.library.SaveProfile(trial, s) },
+	}
+	if err := errors.Join(p.Run(), trial.Close()); err != nil {
+		return a.fail(err)
+	}
+	return exitDone
+}

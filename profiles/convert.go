@@ -1,0 +1,228 @@
+package profiles
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"github.com/BurntSushi/toml"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// entryError is a problem with one value of a record, by its key.
+type entryError struct{ key, problem, hint string }
+
+func (e *entryError) Error() string { return e.key + ": " + e.problem }
+
+// PolicyProblem says why the record's policy is not known here, or nil.
+func (r *Record) PolicyProblem() error {
+	_, err := session.PolicyNamed(r.Policy)
+	return err
+}
+
+// Trial turns the record into what the engine works on: the job with its later
+// changes, and the entries in order. An attempt without a temperature of its own
+// has the one in force when it was made.
+func (r *Record) Trial() (session.Trial, error) {
+	var t session.Trial
+	policy, err := session.PolicyNamed(r.Policy)
+	if err != nil {
+		return t, &entryError{"policy", err.Error(), "read it with the version that wrote it"}
+	}
+	entries, err := r.ordered()
+	if err != nil {
+		return t, err
+	}
+	now := *r // the record as changed so far
+	undone := r.undone()
+	for _, e := range entries {
+		if e.change != nil && !undone[e.seq] {
+			if now, err = now.changed(*e.change); err != nil {
+				return t, &entryError{e.key + ".value", err.Error(), "undo the change, or mend it"}
+			}
+		}
+		entry, err := e.entry(now)
+		if err != nil {
+			return t, err
+		}
+		t.Entries = append(t.Entries, entry)
+	}
+	if err := now.fill(&t, policy); err != nil {
+		return t, err
+	}
+	return t, nil
+}
+
+// fill sets everything but the entries.
+func (r *Record) fill(t *session.Trial, policy session.Policy) error {
+	t.Kind, t.Of, t.Earlier, t.Policy, t.Started = r.Kind, r.Of, r.Earlier, policy, r.Started
+	if t.Kind == 0 {
+		t.Kind = session.Full
+	}
+	t.People = session.People(r.People)
+	t.Place = session.Place(r.Job)
+	t.Cable = r.Cable.session()
+	t.Duct = session.Duct{Size: r.Duct.Size, InnerDiameter: r.Duct.InnerDiameter.value, Lining: r.Duct.Lining, Lot: r.Duct.Lot}
+	c := r.Conditions
+	t.Conditions = session.Conditions{
+		CableTemperature: c.CableTemperature.value, StubTemperature: c.StubTemperature.value,
+		AirTemperature: c.AirTemperature.value, InletAirTemperature: c.InletAirTemperature.value,
+		Surface: c.Surface, Unit: c.CableTemperature.unit("°C"),
+	}
+	t.Rig = r.Rig.session()
+	t.Limits = session.Limits{Grip: r.Limits.Grip.value, Speed: r.Limits.Speed.value, CableBudget: r.Limits.CableBudget.value}
+	t.Plan = session.Plan{Grip: r.Plan.Grip.value, Speed: r.Plan.Speed.value}
+	t.Ladder = session.Ladder{GripStart: r.Ladder.GripStart.value, GripStep: r.Ladder.GripStep.value, SpeedStart: r.Ladder.SpeedStart.value}
+	t.Stub = session.Stub{Length: r.Stub.Length.value, RunUp: r.Stub.RunUp.value}
+	return r.oneUnit()
+}
+
+func (c Cable) session() session.Cable {
+	s := session.Cable{
+		Make: c.Make, Type: c.Type, Reel: c.Reel, Lot: c.Lot, PrintLegend: c.PrintLegend, Head: c.Head,
+		OuterDiameter: c.OuterDiameter.value, Mass: c.Mass.value,
+		BendingStiffness: c.BendingStiffness.value, StiffnessTemperature: c.StiffnessTemperature.value,
+		AxialStiffness: c.AxialStiffness.value, MinBendRadius: c.MinBendRadius.value,
+		KinkRadius: c.KinkRadius.value, CrushLimit: c.CrushLimit.value,
+	}
+	if c.PolyethyleneShare != nil {
+		s.PolyethyleneShare = q.Known(*c.PolyethyleneShare)
+	}
+	return s
+}
+
+func (r Rig) session() session.Rig {
+	return session.Rig{
+		Name: r.Name, Belts: r.Belts, Supply: r.Supply, GaugeIDs: r.GaugeIDs,
+		LeadIn: r.LeadIn.value, Gap: r.Gap.value,
+		PushControl: r.PushControl, PushUnit: r.pushUnit(),
+		GripUnit:  r.GripDivision.unit(r.GripLimit.unit("psi")),
+		GripLimit: r.GripLimit.value, SpeedLimit: r.SpeedLimit.value,
+		GripDivision: r.GripDivision.value, SpeedDivision: r.SpeedDivision.value,
+		TractionPerGrip: r.TractionPerGrip.value, TractionOffset: r.TractionOffset.value,
+		ThrustPerSpeed: r.ThrustPerSpeed.value, ThrustOffset: r.ThrustOffset.value,
+		BeltLength: r.BeltLength.value, ClampPerGrip: r.ClampPerGrip.value,
+	}
+}
+
+// pushUnit is the unit readings of the push control are shown in.
+func (r Rig) pushUnit() string {
+	if unit, _, err := q.PushUnit(r.PushUnit); r.PushUnit != "" && err == nil {
+		return unit
+	}
+	unit, _ := q.ReadingUnit(r.SpeedLimit.text)
+	return unit
+}
+
+// oneUnit refuses readings of the push control that cannot be compared.
+func (r *Record) oneUnit() error {
+	want := ""
+	if r.Rig.PushUnit != "" {
+		unit, isSpeed, err := q.PushUnit(r.Rig.PushUnit)
+		if err != nil {
+			return &entryError{"rig.push_unit", err.Error(), "write the unit on the push control's gauge"}
+		}
+		if want = unit; isSpeed {
+			want = "m/s"
+		}
+	} else if limit, ok := r.Rig.SpeedLimit.value.Get(); ok {
+		want = limit.Unit
+	}
+	readings := map[string]Reading{
+		"rig.speed_limit": r.Rig.SpeedLimit, "rig.speed_division": r.Rig.SpeedDivision, "limits.speed": r.Limits.Speed,
+		"plan.speed": r.Plan.Speed, "ladder.speed_start": r.Ladder.SpeedStart,
+	}
+	for i, a := range r.Attempts {
+		readings[fmt.Sprintf("attempt[%d].speed", i)] = a.Speed
+	}
+	keys := make([]string, 0, len(readings))
+	for k := range readings {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	for _, k := range keys {
+		if v, ok := readings[k].value.Get(); ok && v.Unit != want {
+			return &entryError{k, fmt.Sprintf("%q is not in the push control's unit, %q", clip(readings[k].text), r.Rig.pushUnit()), "write every reading of the push control in the unit of its gauge"}
+		}
+	}
+	if per, ok := r.Rig.ThrustPerSpeed.value.Get(); ok && per.Unit != want {
+		return &entryError{"rig.thrust_per_speed", fmt.Sprintf("%q is not per the push control's unit, %q", clip(r.Rig.ThrustPerSpeed.text), r.Rig.pushUnit()), "write the force gained per one of the push control's unit"}
+	}
+	return nil
+}
+
+func (e placed) entry(now Record) (session.Entry, error) {
+	switch {
+	case e.answer != nil:
+		a := *e.answer
+		return session.Answer{Mark: session.Mark{Seq: e.seq, At: a.At}, Item: a.Item, State: a.State, Value: a.Value, SkipReason: a.SkipReason, By: a.By}, nil
+	case e.attempt != nil:
+		return e.attempt.session(e, now)
+	case e.undo != nil:
+		return session.Undo{Mark: session.Mark{Seq: e.seq, At: e.undo.At}, Drops: e.undo.Drops}, nil
+	default:
+		c := *e.change
+		return session.Change{Mark: session.Mark{Seq: e.seq, At: c.At}, Key: c.Key, Value: c.Value, Reason: c.Reason}, nil
+	}
+}
+
+func (a Attempt) session(e placed, now Record) (session.Entry, error) {
+	grip, ok1 := a.Grip.value.Get()
+	speed, ok2 := a.Speed.value.Get()
+	switch {
+	case !ok1 || grip <= 0:
+		return nil, &entryError{e.key + ".grip", "missing or zero", "write the grip pressure that was set, such as \"4 psi\""}
+	case !ok2 || speed.Value <= 0:
+		return nil, &entryError{e.key + ".speed", "missing or zero", "write the push control reading that was set, such as \"40 ft/min\""}
+	case a.Outcome == 0:
+		return nil, &entryError{e.key + ".outcome", "missing", "write \"fold\", \"stall\", \"slip\" or \"void\""}
+	}
+	s := session.Attempt{
+		Mark: session.Mark{Seq: e.seq, At: a.At}, Setting: session.Setting{Grip: grip, Speed: speed}, Outcome: a.Outcome,
+		StallReading: a.StallReading.value, JacketDamage: a.JacketDamage, VoidReason: a.VoidReason,
+		CableTemperature: a.CableTemperature.value, FreshEnd: a.FreshEnd, CableUsed: a.CableUsed.value.Or(0), Note: a.Note,
+	}
+	if !s.CableTemperature.Known() {
+		s.CableTemperature = now.Conditions.CableTemperature.value
+	}
+	if a.BeltsTurning != nil {
+		s.BeltsTurning = q.Known(*a.BeltsTurning)
+	}
+	if a.LineMoved != nil {
+		s.LineMoved = q.Known(*a.LineMoved)
+	}
+	return s, nil
+}
+
+// changed returns the record with one value of its head replaced, read as strictly
+// as the file itself.
+func (r Record) changed(c Change) (Record, error) {
+	table, name, ok := strings.Cut(c.Key, ".")
+	if !ok || !plainKey(table) || !plainKey(name) || table == "setting" {
+		return r, fmt.Errorf("%q is no key of the job", clip(c.Key))
+	}
+	if share := r.Cable.PolyethyleneShare; share != nil {
+		own := *share
+		r.Cable.PolyethyleneShare = &own // decoding writes through the pointer
+	}
+	for _, value := range []string{fmt.Sprintf("%q", c.Value), c.Value} {
+		if strings.ContainsAny(value, "\n\r[{") {
+			continue
+		}
+		next := r
+		md, err := toml.Decode(fmt.Sprintf("[%s]\n%s = %s\n", table, name, value), &next)
+		if err == nil && len(md.Undecoded()) > 0 {
+			return r, fmt.Errorf("%q is no key of the job", clip(c.Key))
+		}
+		if err == nil {
+			return next, nil
+		}
+	}
+	return r, fmt.Errorf("%q cannot be a value of %s", clip(c.Value), c.Key)
+}
+
+func plainKey(s string) bool {
+	return s != "" && strings.Trim(s, "abcdefghijklmnopqrstuvwxyz_") == ""
+}

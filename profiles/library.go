@@ -1,0 +1,268 @@
+package profiles
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+	"time"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// Library is the folder of all records on this device.
+type Library struct {
+	dir     string
+	now     func() time.Time
+	entropy io.Reader
+}
+
+// DefaultDir is the library's usual place: the user's data folder.
+func DefaultDir() (string, error) {
+	if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
+		return filepath.Join(dir, "brinkmark"), nil
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "", fmt.Errorf("no home folder: %w\n  name a folder with --library", err)
+	}
+	if config, err := os.UserConfigDir(); err == nil && !strings.HasPrefix(config, filepath.Join(home, ".config")) {
+		return filepath.Join(config, "brinkmark"), nil // the data folder of windows and darwin
+	}
+	return filepath.Join(home, ".local", "share", "brinkmark"), nil
+}
+
+// OpenLibrary opens the library in a folder, made on the first save. The clock and
+// the randomness of ids are handed in.
+func OpenLibrary(dir string, now func() time.Time, entropy io.Reader) (*Library, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, fmt.Errorf("library %s: %w", dir, err)
+	}
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
+		return nil, fmt.Errorf("library %s is a file\n  name a folder with --library", dir)
+	}
+	return &Library{dir, now, entropy}, nil
+}
+
+// Dir returns the library's folder.
+func (l *Library) Dir() string { return l.dir }
+
+func (l *Library) trialPath(id string) string { return filepath.Join(l.dir, "trials", id+".toml") }
+
+// NewTrial begins a trial from a job. Its first bytes are on disk when it returns.
+func (l *Library) NewTrial(job Record) (*Trial, error) {
+	ids, err := l.trialIDs()
+	if err != nil {
+		return nil, err
+	}
+	last := ""
+	if len(ids) > 0 {
+		last = ids[0]
+	}
+	job.Format, job.Policy = Format, session.DefaultPolicy().Name
+	if job.Kind == 0 {
+		job.Kind = session.Full
+	}
+	job.Started = l.now().Truncate(time.Second)
+	if job.ID, err = NewID(l.now(), l.entropy, last); err != nil {
+		return nil, err
+	}
+	text, err := job.headText()
+	if err != nil {
+		return nil, err
+	}
+	record, err := Parse(l.trialPath(job.ID), []byte(text))
+	if err != nil {
+		return nil, err
+	}
+	if err := os.MkdirAll(filepath.Join(l.dir, "trials"), 0o755); err != nil {
+		return nil, fmt.Errorf("make the library: %w\n  check the folder's rights, or name another with --library", err)
+	}
+	journal, err := CreateJournal(l.trialPath(job.ID), text)
+	if err != nil {
+		return nil, err
+	}
+	t := &Trial{journal: journal, now: l.now}
+	return t, t.take(record)
+}
+
+// OpenTrial opens a trial to go on with it. A torn end is set aside and told.
+func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
+	if !ValidID(id) {
+		return nil, Recovery{}, fmt.Errorf("%q is no trial id\n  ids are 26 capital letters and digits", clip(id))
+	}
+	journal, recovery, err := OpenJournal(l.trialPath(id))
+	if err != nil {
+		return nil, recovery, err
+	}
+	record, err := Parse(l.trialPath(id), []byte(journal.Text()))
+	if err != nil {
+		return nil, recovery, errors.Join(err, journal.Close())
+	}
+	t := &Trial{journal: journal, now: l.now}
+	if err := t.take(record); err != nil {
+		return nil, recovery, errors.Join(err, journal.Close())
+	}
+	return t, recovery, nil
+}
+
+// trialIDs returns the ids of all trials, newest first.
+func (l *Library) trialIDs() ([]string, error) {
+	entries, err := os.ReadDir(filepath.Join(l.dir, "trials"))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read the library: %w\n  check the folder's rights", err)
+	}
+	var ids []string
+	for _, e := range entries {
+		if id, ok := strings.CutSuffix(e.Name(), ".toml"); ok && ValidID(id) {
+			ids = append(ids, id)
+		}
+	}
+	sort.Sort(sort.Reverse(sort.StringSlice(ids)))
+	return ids, nil
+}
+
+// recent is how many trials are looked through for an unfinished one.
+const recent = 50
+
+// Unfinished returns the newest trial that is not closed, or "". Trials that
+// cannot be read are named in unreadable and hide nothing.
+func (l *Library) Unfinished() (id string, unreadable []error, err error) {
+	ids, err := l.trialIDs()
+	if err != nil {
+		return "", nil, err
+	}
+	for _, id := range ids[:min(len(ids), recent)] {
+		t, err := l.Trial(id)
+		if err != nil {
+			unreadable = append(unreadable, err)
+			continue
+		}
+		if t.Stage(l.now(), nil) != session.ClosedStage {
+			return id, unreadable, nil
+		}
+	}
+	return "", unreadable, nil
+}
+
+// Trial reads a trial without locking it or writing anything.
+func (l *Library) Trial(id string) (session.Trial, error) {
+	r, _, err := ReadFile(l.trialPath(id))
+	if err != nil {
+		return session.Trial{}, err
+	}
+	return r.Trial()
+}
+
+// SameSetup returns the log of the newest other trial of today on the same rig,
+// belts, reel and duct, whose checks need no second asking; nil when there is none.
+func (l *Library) SameSetup(t *Trial) []session.Happened {
+	ids, err := l.trialIDs()
+	if err != nil {
+		return nil
+	}
+	mine := t.Session()
+	for _, id := range ids[:min(len(ids), recent)] {
+		if id == t.ID() {
+			continue
+		}
+		other, err := l.Trial(id)
+		if err == nil && mine.SameSetup(other) {
+			return other.Happened()
+		}
+	}
+	return nil
+}
+
+// ReadFile reads a record, sealed or hand-written, without writing anything. A torn
+// end of a sealed one is left out and told as a warning.
+func ReadFile(path string) (r *Record, warning string, err error) {
+	text, warning, err := readText(path)
+	if err != nil {
+		return nil, "", err
+	}
+	r, err = Parse(path, []byte(text))
+	return r, warning, err
+}
+
+// SaveProfile writes the profile of a finished trial, reads it back, and only then
+// returns. The profile has its trial's id and is never written twice.
+func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, err error) {
+	setting, err := newSetting(t.Session(), accepted, l.now())
+	if err != nil {
+		return "", err
+	}
+	r := t.Record()
+	r.Setting = setting
+	text, err := r.Text()
+	if err != nil {
+		return "", err
+	}
+	if _, err := Parse(t.ID(), []byte(text)); err != nil {
+		return "", fmt.Errorf("not written: %w", err)
+	}
+	dir := filepath.Join(l.dir, "profiles", r.Started.Format("2006-01"))
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return "", fmt.Errorf("make the library: %w\n  check the folder's rights, or name another with --library", err)
+	}
+	path = filepath.Join(dir, t.ID()+".toml")
+	return path, l.createProfile(path, text)
+}
+
+// newSetting is the recommendation as it was given, and what was accepted of it.
+func newSetting(t session.Trial, accepted session.Setting, now time.Time) (*Setting, error) {
+	o := session.View(t)
+	install, ok := o.Next.(session.Install)
+	if !ok {
+		return nil, errors.New("no profile: the trial has no install setting")
+	}
+	if accepted.Speed.Value > install.Setting.Speed.Value*(1+1e-6) || accepted.Grip > install.Setting.Grip*(1+1e-6) {
+		return nil, fmt.Errorf("no profile: %s is above the advised %s", t.Rig.Show(accepted), t.Rig.Show(install.Setting))
+	}
+	s := &Setting{
+		Grip: quantityOf(accepted.Grip, t.Rig.GripUnit), Speed: readingOf(t, accepted),
+		AdvisedGrip: quantityOf(install.Setting.Grip, t.Rig.GripUnit), AdvisedSpeed: readingOf(t, install.Setting),
+		EndedOn: install.EndedOn.String(), Reason: install.Reason, Lines: o.Lines(t), Warnings: o.Warnings,
+		FoldChance: pointer(o.FoldChance), FoldChanceHigh: pointer(o.FoldChanceHigh),
+		FoldChanceVaried: pointer(o.FoldChanceVaried), SlipChance: pointer(o.SlipChance),
+		Accepted: now.Truncate(time.Second),
+	}
+	if warm, ok := t.CoveredUpTo().Get(); ok {
+		s.CoveredUpTo, _ = NewQuantity[q.Temperature](session.WholeDegrees(warm, t.Conditions.Unit))
+	}
+	for _, d := range t.DropTo(accepted) {
+		upTo, _ := NewQuantity[q.Temperature](session.WholeDegrees(d.UpTo, t.Conditions.Unit))
+		s.DropTo = append(s.DropTo, DropTo{upTo, quantityOf(d.Setting.Grip, t.Rig.GripUnit), readingOf(t, d.Setting)})
+	}
+	return s, nil
+}
+
+func quantityOf(p q.Pressure, unit string) Quantity[q.Pressure] {
+	return Quantity[q.Pressure]{q.Text(p, unit), q.Known(p)}
+}
+
+func readingOf(t session.Trial, s session.Setting) Reading {
+	return Reading{t.Rig.ShowSpeed(s.Speed.Value), q.Known(s.Speed)}
+}
+
+func pointer(m q.Maybe[float64]) *float64 {
+	if v, ok := m.Get(); ok {
+		return &v
+	}
+	return nil
+}
+
+// Apart returns a library of its own in a folder of this one, for records that
+// must never be taken for the crew's.
+func (l *Library) Apart(name string) (*Library, error) {
+	return OpenLibrary(filepath.Join(l.dir, name), l.now, l.entropy)
+}

@@ -1,0 +1,102 @@
+package profiles
+
+import (
+	q "brinkmark/session/quantity"
+)
+
+// Quantity is a quantity as written, and its value. The empty text is not known.
+type Quantity[T q.Scalar] struct {
+	text  string
+	value q.Maybe[T]
+}
+
+// NewQuantity reads a quantity from text.
+func NewQuantity[T q.Scalar](text string) (Quantity[T], error) {
+	var v Quantity[T]
+	err := v.UnmarshalText([]byte(text))
+	return v, err
+}
+
+// String returns the text as written.
+func (v Quantity[T]) String() string { return v.text }
+
+// MarshalText returns the text as written.
+func (v Quantity[T]) MarshalText() ([]byte, error) { return []byte(v.text), nil }
+
+// UnmarshalText reads the quantity and keeps the text.
+func (v *Quantity[T]) UnmarshalText(b []byte) error {
+	*v = Quantity[T]{text: string(b)}
+	if v.text == "" {
+		return nil
+	}
+	value, err := q.Parse[T](v.text)
+	if err == nil {
+		v.value = q.Known(value)
+	}
+	return err
+}
+
+// unit returns the unit it was written in, or other when it is not known.
+func (v Quantity[T]) unit(other string) string {
+	if u, err := q.Unit[T](v.text); v.text != "" && err == nil {
+		return u
+	}
+	return other
+}
+
+// Reading is a push control reading as written, and its value.
+type Reading struct {
+	text  string
+	value q.Maybe[q.Reading]
+}
+
+// NewReading reads a push control reading from text.
+func NewReading(text string) (Reading, error) {
+	var v Reading
+	err := v.UnmarshalText([]byte(text))
+	return v, err
+}
+
+// String returns the text as written.
+func (v Reading) String() string { return v.text }
+
+// MarshalText returns the text as written.
+func (v Reading) MarshalText() ([]byte, error) { return []byte(v.text), nil }
+
+// UnmarshalText reads the reading and keeps the text.
+func (v *Reading) UnmarshalText(b []byte) error {
+	*v = Reading{text: string(b)}
+	if v.text == "" {
+		return nil
+	}
+	value, err := q.ParseReading(v.text)
+	if err == nil {
+		v.value = q.Known(value)
+	}
+	return err
+}
+
+// ForcePerReading is a force per push control reading as written, and its value.
+type ForcePerReading struct {
+	text  string
+	value q.Maybe[q.ForcePerReading]
+}
+
+// String returns the text as written.
+func (v ForcePerReading) String() string { return v.text }
+
+// MarshalText returns the text as written.
+func (v ForcePerReading) MarshalText() ([]byte, error) { return []byte(v.text), nil }
+
+// UnmarshalText reads the value and keeps the text.
+func (v *ForcePerReading) UnmarshalText(b []byte) error {
+	*v = ForcePerReading{text: string(b)}
+	if v.text == "" {
+		return nil
+	}
+	value, err := q.ParseForcePerReading(v.text)
+	if err == nil {
+		v.value = q.Known(value)
+	}
+	return err
+}

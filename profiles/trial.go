@@ -1,0 +1,105 @@
+package profiles
+
+import (
+	"fmt"
+	"time"
+
+	"brinkmark/session"
+)
+
+// Trial is a trial's record on disk. What [Trial.Append] has acknowledged survives
+// a crash; what it has not is never half there.
+type Trial struct {
+	journal *Journal
+	record  *Record
+	trial   session.Trial
+	now     func() time.Time
+}
+
+// Record returns the record as it stands in the file.
+func (t *Trial) Record() Record { return *t.record }
+
+// Session returns the record as the engine sees it.
+func (t *Trial) Session() session.Trial { return t.trial }
+
+// ID returns the trial's id.
+func (t *Trial) ID() string { return t.record.ID }
+
+// Close gives the trial free for another window.
+func (t *Trial) Close() error { return t.journal.Close() }
+
+// ReplaceJob writes the job anew. Only before the first entry.
+func (t *Trial) ReplaceJob(r Record) error {
+	r.Format, r.ID, r.Started, r.Policy = Format, t.record.ID, t.record.Started, t.record.Policy
+	text, err := r.headText()
+	if err != nil {
+		return err
+	}
+	next, err := Parse(t.journal.Path(), []byte(text))
+	if err != nil {
+		return err
+	}
+	if err := t.journal.ReplaceHead(text); err != nil {
+		return err
+	}
+	return t.take(next)
+}
+
+// Append writes entries in order, each on disk before the next. An entry that
+// would make the record unreadable is refused before anything is written.
+func (t *Trial) Append(entries ...Entry) error {
+	for _, e := range entries {
+		if err := t.append(e); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (t *Trial) append(e Entry) error {
+	block, err := entryText(e, t.trial.LastNumber()+1, t.now())
+	if err != nil {
+		return err
+	}
+	next, err := Parse(t.journal.Path(), []byte(t.journal.Text()+block))
+	if err != nil {
+		return fmt.Errorf("not written: %w", err)
+	}
+	if err := t.journal.Append(block); err != nil {
+		return err
+	}
+	return t.take(next)
+}
+
+func (t *Trial) take(r *Record) error {
+	s, err := r.Trial()
+	if err == nil {
+		t.record, t.trial = r, s
+	}
+	return err
+}
+
+// headText is the record without entries, as a trial's file begins.
+func (r Record) headText() (string, error) {
+	r.Answers, r.Attempts, r.Undos, r.Changes, r.Setting = nil, nil, nil, nil, nil
+	return r.Text()
+}
+
+// Same reports whether two records have the same value, not only the same text,
+// under a key a check fills.
+func (r Record) Same(other Record, key string) bool {
+	a, err1 := r.Trial()
+	b, err2 := other.Trial()
+	if err1 != nil || err2 != nil {
+		return false
+	}
+	switch key {
+	case "conditions.cable_temperature":
+		return a.Conditions.CableTemperature == b.Conditions.CableTemperature
+	case "conditions.stub_temperature":
+		return a.Conditions.StubTemperature == b.Conditions.StubTemperature
+	case "conditions.air_temperature":
+		return a.Conditions.AirTemperature == b.Conditions.AirTemperature
+	}
+	return false
+}

@@ -1,0 +1,169 @@
+// Package ui leads a crew through a trial, on screens or line by line.
+//
+// What is asked, in which order, and what an answer does stands once, in [Flow]:
+// a pure value that asks a [Question] and turns a choice into an [Effect]. Plain
+// mode and the screens only show the question and carry the effect out, so
+// neither can drift from the other. Nothing is shown as done before its effect is
+// on disk.
+package ui
+
+import (
+	"time"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+)
+
+// Flow is where the crew stands: the record, and the few answers of the present
+// push that are not yet written. Methods that answer return the next Flow.
+type Flow struct {
+	Trial   session.Trial
+	Record  profiles.Record
+	Earlier []session.Happened // the trial before it on the same set-up
+	Now     time.Time
+
+	draft draft
+}
+
+// draft is the part of a question that is under way and not yet written. It is
+// lost on a restart, and the question is asked again.
+type draft struct {
+	step    step
+	outcome session.Outcome
+	turning *bool
+	moved   *bool
+	damaged bool
+	key     string // the job value being edited
+}
+
+type step int
+
+const (
+	stepFirst step = iota // the stage's own first question
+	stepPush
+	stepRead
+	stepBelts
+	stepLine
+	stepWitness
+	stepConfirm
+	stepUsed
+	stepVoid
+	stepLower
+	stepTemperature
+	stepField
+	stepFields
+	stepSkip
+	stepStop
+)
+
+// Question is one decision: what to do now, and the ways on.
+type Question struct {
+	Stage   session.Stage
+	ID      string
+	Title   string   // what to do now, the largest thing on any screen
+	Body    []string // what one must know to do it
+	Help    []string // why, how to tell, what if not: on request
+	Choices []Choice
+	Enter   *Entering // a value may be typed
+}
+
+// Choice is one way on. Its number is its place, from 1.
+type Choice struct {
+	Label string
+	do    func(Flow) (Flow, Effect)
+}
+
+// Entering is a value that may be typed instead of a choice.
+type Entering struct {
+	Label   string
+	Example string
+	take    func(Flow, string) (Flow, Effect, error)
+}
+
+// Effect is what an answer changes outside the flow.
+type Effect interface{ effect() }
+
+// The effects.
+type (
+	// None changes nothing outside.
+	None struct{}
+	// Append writes entries to the trial.
+	Append struct{ Entries []profiles.Entry }
+	// ReplaceJob writes the job anew; only before the job stage has ended.
+	ReplaceJob struct{ Record profiles.Record }
+	// SaveProfile writes the profile with the accepted setting.
+	SaveProfile struct{ Accepted session.Setting }
+	// Leave ends the program; everything answered is on disk.
+	Leave struct{}
+)
+
+func (None) effect()        {}
+func (Append) effect()      {}
+func (ReplaceJob) effect()  {}
+func (SaveProfile) effect() {}
+func (Leave) effect()       {}
+
+// Question asks what comes next.
+func (f Flow) Question() Question {
+	stage := f.Trial.Stage(f.Now, f.Earlier)
+	q := stages[stage](f)
+	q.Stage = stage
+	return q
+}
+
+var stages = map[session.Stage]func(Flow) Question{}
+
+// The table is filled here because a question's choices lead back to the flow.
+func init() {
+	stages[session.JobStage] = jobQuestion
+	stages[session.CautionStage] = cautionQuestion
+	stages[session.CheckStage] = checkQuestion
+	stages[session.ClimbStage] = climbQuestion
+	stages[session.SettingStage] = settingQuestion
+	stages[session.SaveStage] = saveQuestion
+	stages[session.CarryStage] = carryQuestion
+	stages[session.ClosedStage] = closedQuestion
+}
+
+// Undo takes the last standing attempt or answer back, if there is one.
+func (f Flow) Undo() (Flow, Effect) {
+	dropped := map[int]bool{}
+	for i := len(f.Trial.Entries) - 1; i >= 0; i-- {
+		switch e := f.Trial.Entries[i].(type) {
+		case session.Undo:
+			dropped[e.Drops] = true
+		default:
+			if a, ok := e.(session.Answer); ok && (a.Item == session.ItemJob || a.Item == session.ItemSaved || a.Item == session.ItemClosed) {
+				return f.at(stepFirst), None{}
+			}
+			if !dropped[e.Number()] {
+				return f.at(stepFirst), Append{[]profiles.Entry{profiles.Undo{Drops: e.Number()}}}
+			}
+		}
+	}
+	return f.at(stepFirst), None{}
+}
+
+// at returns the flow at a step of the present question, keeping what was read.
+func (f Flow) at(s step) Flow {
+	if s == stepFirst {
+		f.draft = draft{}
+	}
+	f.draft.step = s
+	return f
+}
+
+func goTo(s step) func(Flow) (Flow, Effect) {
+	return func(f Flow) (Flow, Effect) { return f.at(s), None{} }
+}
+
+// write returns a choice's action that appends entries and starts the next question.
+func write(entries ...profiles.Entry) func(Flow) (Flow, Effect) {
+	return func(f Flow) (Flow, Effect) { return f.at(stepFirst), Append{entries} }
+}
+
+func leave(f Flow) (Flow, Effect) { return f.at(stepFirst), Leave{} }
+
+func (f Flow) answer(item, state, value string) profiles.Answer {
+	return profiles.Answer{Item: item, State: state, Value: value, By: f.Record.People.Operator}
+}

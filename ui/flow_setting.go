@@ -1,0 +1,135 @@
+package ui
+
+import (
+	"fmt"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+func settingQuestion(f Flow) Question {
+	o := session.View(f.Trial)
+	switch next := o.Next.(type) {
+	case session.Install:
+		if f.draft.step == stepLower {
+			return f.lowerQuestion(next.Setting)
+		}
+		return Question{
+			ID: "setting", Title: "Install setting", Body: append(o.Lines(f.Trial), f.warned(o)...), Help: Why(f.Trial, o),
+			Choices: []Choice{
+				{"Accept " + f.Trial.Rig.Show(next.Setting), write(f.accept(next.Setting))},
+				{"Accept a lower speed", goTo(stepLower)},
+				{"Refuse it: no setting today", write(f.answer(session.ItemSetting, session.SettingRefused, ""))},
+				{"Leave; it can be resumed", leave},
+			},
+		}
+	case session.Refuse:
+		return Question{
+			ID: "refusal", Title: "No setting can be given", Body: append([]string{capital(next.Reason)}, f.warned(o)...), Help: Why(f.Trial, o),
+			Choices: []Choice{
+				{"Close the trial", write(f.answer(session.ItemClosed, "no setting", ""))},
+				{"Leave; it can be resumed", leave},
+			},
+		}
+	}
+	panic("ui: the climb is not over")
+}
+
+func (f Flow) warned(o session.Outlook) []string {
+	var lines []string
+	for _, w := range o.Warnings {
+		lines = append(lines, "! "+capital(w)+".")
+	}
+	return lines
+}
+
+func (f Flow) accept(s session.Setting) profiles.Answer {
+	return f.answer(session.ItemSetting, session.SettingAccepted, f.Trial.Rig.Show(s))
+}
+
+// lowerQuestion lets the crew install with less than was found, never with more.
+func (f Flow) lowerQuestion(advised session.Setting) Question {
+	rig := f.Trial.Rig
+	question := Question{ID: "lower", Title: "Which speed? Lower than advised, never higher",
+		Choices: []Choice{{"Keep " + rig.Show(advised), goTo(stepFirst)}}}
+	for _, v := range f.Trial.LowerSpeeds(advised, 4) {
+		lower := session.Setting{Grip: advised.Grip, Speed: rig.Reading(v)}
+		question.Choices = append(question.Choices, Choice{rig.Show(lower), write(f.accept(lower))})
+	}
+	question.Enter = &Entering{Label: "Speed", Example: rig.ShowSpeed(advised.Speed.Value), take: func(f Flow, text string) (Flow, Effect, error) {
+		v, err := q.ParseReading(text)
+		switch {
+		case err != nil:
+			return f, None{}, err
+		case v.Unit != advised.Speed.Unit:
+			return f, None{}, fmt.Errorf("%q is not in the push control's unit, %s", text, rig.PushUnit)
+		case v.Value <= 0 || v.Value > advised.Speed.Value*(1+1e-9):
+			return f, None{}, fmt.Errorf("%s is not between zero and the advised %s: only a new trial can raise it", text, rig.ShowSpeed(advised.Speed.Value))
+		}
+		return f.at(stepFirst), Append{[]profiles.Entry{f.accept(session.Setting{Grip: advised.Grip, Speed: v})}}, nil
+	}}
+	return question
+}
+
+func saveQuestion(f Flow) Question {
+	s, err := Accepted(f.Trial)
+	if err != nil {
+		return Question{ID: "save", Title: "The accepted setting cannot be read", Body: []string{err.Error()},
+			Choices: []Choice{{"Leave; it can be resumed", leave}}}
+	}
+	return Question{
+		ID: "save", Title: "Write the profile", Body: append(f.settingLines(), f.bandLines(s)...),
+		Choices: []Choice{
+			{"Write it", func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{s} }},
+			{"Leave; it can be resumed", leave},
+		},
+	}
+}
+
+// Accepted returns the setting the crew accepted.
+func Accepted(t session.Trial) (session.Setting, error) {
+	next, ok := session.Decide(t).(session.Install)
+	if !ok {
+		return session.Setting{}, fmt.Errorf("this trial ended without a setting")
+	}
+	for _, a := range t.Answers() {
+		if a.Item == session.ItemSetting && a.State == session.SettingAccepted {
+			s, err := t.Rig.ReadSetting(a.Value)
+			if err == nil && s.Speed.Value <= next.Setting.Speed.Value*(1+1e-6) {
+				s.Grip = next.Setting.Grip
+				return s, nil
+			}
+			return session.Setting{}, fmt.Errorf("the accepted setting %q is not one this trial advised", a.Value)
+		}
+	}
+	return session.Setting{}, fmt.Errorf("no setting was accepted yet")
+}
+
+// settingLines is the accepted setting as it is read back before the run.
+func (f Flow) settingLines() []string {
+	s, err := Accepted(f.Trial)
+	if err != nil {
+		return nil
+	}
+	return []string{"Setting: " + f.Trial.Rig.Show(s)}
+}
+
+// bandLines say what the profile holds for and what to drop to when it warms.
+func (f Flow) bandLines(s session.Setting) []string {
+	r := f.Record
+	lines := []string{fmt.Sprintf("For: %s, %s, %s, %s", r.Cable.Make, r.Cable.Type, r.Duct.Size, f.Trial.CableTemperatureText())}
+	warm, ok := f.Trial.CoveredUpTo().Get()
+	if !ok {
+		return lines
+	}
+	lines = append(lines, "Cable and inlet air up to "+session.WholeDegrees(warm, f.Trial.Conditions.Unit)+". Warmer: a short check, and until then")
+	for _, d := range f.Trial.DropTo(s) {
+		lines = append(lines, fmt.Sprintf("  up to %s: %s", session.WholeDegrees(d.UpTo, f.Trial.Conditions.Unit), f.Trial.Rig.Show(d.Setting)))
+	}
+	return append(lines, "New reel or lot, next shift, cleaned belts: a short check. Other cable, duct, rig or belts: a new trial.")
+}
+
+func closedQuestion(f Flow) Question {
+	return Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{{"Leave", leave}}}
+}

@@ -1,0 +1,208 @@
+package ui
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+)
+
+// Trial is a trial being made: what stands so far, and ways to add to it. What
+// returns without an error is kept for good. A journal on disk is one; a simulated
+// rig can be another.
+type Trial interface {
+	Record() profiles.Record
+	Session() session.Trial
+	Append(...profiles.Entry) error
+	ReplaceJob(profiles.Record) error
+}
+
+// Plain leads a trial line by line: numbered choices, one line in for each
+// question out. It moves no cursor and draws nothing, so that a screen reader, a
+// dumb terminal or a pipe can use it.
+type Plain struct {
+	In      io.Reader
+	Out     io.Writer
+	Now     func() time.Time
+	Trial   Trial
+	Earlier []session.Happened
+	// Save writes the profile and returns where it is.
+	Save func(accepted session.Setting) (path string, err error)
+}
+
+const plainHelp = "Type a number, or a value with its unit. ? says why. u takes back the last entry. m is the make-safe card. q leaves."
+
+// errLeft says that the crew left before the end.
+var errLeft = errors.New("left")
+
+// Run asks until the trial is closed or the crew leaves. The end of the input is
+// leaving too: whatever was answered is on disk.
+func (p *Plain) Run() error {
+	p.Out = Printable(p.Out)
+	lines := bufio.NewScanner(p.In)
+	lines.Buffer(make([]byte, 0, 4096), 64<<10)
+	flow := Flow{Earlier: p.Earlier}
+	p.say(plainHelp)
+	for {
+		flow.Trial, flow.Record, flow.Now = p.Trial.Session(), p.Trial.Record(), p.Now()
+		q := flow.Question()
+		p.show(q)
+		if q.ID == "closed" {
+			return nil
+		}
+		next, err := p.turn(flow, q, lines)
+		if errors.Is(err, errLeft) {
+			p.say("", "Left. Everything answered is on disk; \"brinkmark resume\" goes on here.")
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		flow = next
+	}
+}
+
+// turn reads one line and does what it says. Errors of the crew's are said and
+// asked again; errors of the disk are said and nothing moves on.
+func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) {
+	fmt.Fprint(p.Out, "> ")
+	if !lines.Scan() {
+		if err := lines.Err(); err != nil {
+			return flow, fmt.Errorf("read the answer: %w", err)
+		}
+		return flow, errLeft
+	}
+	text := strings.TrimSpace(lines.Text())
+	var effect Effect
+	var err error
+	switch {
+	case text == "":
+		return flow, nil
+	case text == "?":
+		p.say(append(q.Help, plainHelp)...)
+		return flow, nil
+	case strings.EqualFold(text, "m"):
+		p.makeSafe()
+		return flow, nil
+	case strings.EqualFold(text, "q"):
+		return flow, errLeft
+	case strings.EqualFold(text, "u"):
+		flow, effect = flow.Undo()
+		if _, none := effect.(None); none {
+			p.say("Nothing to take back here.")
+		}
+	default:
+		flow, effect, err = answerPlain(flow, q, text)
+	}
+	if err == nil {
+		err = p.carryOut(effect)
+	}
+	if errors.Is(err, errLeft) {
+		return flow, err
+	}
+	if err != nil {
+		p.say("! " + err.Error())
+	}
+	return flow, nil
+}
+
+// answerPlain takes a number as a choice and anything else as a value.
+func answerPlain(flow Flow, q Question, text string) (Flow, Effect, error) {
+	if n, err := strconv.Atoi(text); err == nil && len(q.Choices) > 0 {
+		if n < 1 || n > len(q.Choices) {
+			return flow, None{}, fmt.Errorf("there is no %d here: type 1 to %d", n, len(q.Choices))
+		}
+		next, effect := q.Choices[n-1].do(flow)
+		return next, effect, nil
+	}
+	if q.Enter == nil {
+		return flow, None{}, fmt.Errorf("type a number from 1 to %d", len(q.Choices))
+	}
+	return q.Enter.take(flow, text)
+}
+
+func (p *Plain) carryOut(e Effect) error {
+	switch e := e.(type) {
+	case Append:
+		if err := p.Trial.Append(e.Entries...); err != nil {
+			return err
+		}
+		p.say("  written")
+	case ReplaceJob:
+		if err := p.Trial.ReplaceJob(e.Record); err != nil {
+			return err
+		}
+		p.say("  written")
+	case SaveProfile:
+		path, err := p.Save(e.Accepted)
+		if err != nil {
+			return err
+		}
+		p.say("  profile written and read back: " + path)
+		return p.Trial.Append(profiles.Answer{Item: session.ItemSaved, State: session.ProfileWritten, Value: p.Trial.Record().ID})
+	case Leave:
+		return errLeft
+	case None, nil:
+	}
+	return nil
+}
+
+func (p *Plain) show(q Question) {
+	p.say("", "["+q.Stage.String()+"] "+q.Title)
+	for _, line := range q.Body {
+		p.say("  " + line)
+	}
+	for i, c := range q.Choices {
+		p.say(fmt.Sprintf("  %d  %s", i+1, c.Label))
+	}
+	if q.Enter != nil {
+		p.say(fmt.Sprintf("  %s, such as: %s", q.Enter.Label, q.Enter.Example))
+	}
+}
+
+func (p *Plain) makeSafe() {
+	heading, steps := session.MakeSafe()
+	p.say("", upperText(heading))
+	for i, s := range steps {
+		p.say(fmt.Sprintf("  %d. %s", i+1, s))
+	}
+}
+
+func (p *Plain) say(lines ...string) {
+	for _, line := range lines {
+		fmt.Fprintln(p.Out, line)
+	}
+}
+
+// Printable passes on only what may be drawn: text, spaces and line ends. Text from
+// files can then not move the cursor, hide itself or run backwards.
+func Printable(w io.Writer) io.Writer { return printable{w} }
+
+type printable struct{ to io.Writer }
+
+func (p printable) Write(b []byte) (int, error) {
+	if _, err := io.WriteString(p.to, Clean(string(b))); err != nil {
+		return 0, err
+	}
+	return len(b), nil
+}
+
+// Clean takes out of a text everything but printable characters and line ends.
+func Clean(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n', unicode.IsPrint(r):
+			return r
+		case r == '\t', r == '\u00a0':
+			return ' '
+		}
+		return -1
+	}, text)
+}
