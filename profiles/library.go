@@ -266,3 +266,32 @@ func pointer(m q.Maybe[float64]) *float64 {
 func (l *Library) Apart(name string) (*Library, error) {
 	return OpenLibrary(filepath.Join(l.dir, name), l.now, l.entropy)
 }
+
+// createProfile writes a profile once. The same profile found there already is a
+// save that was cut off before it could be told, and counts.
+func (l *Library) createProfile(path, text string) error {
+	lock, err := lockLibrary(l.dir)
+	if err != nil {
+		return err
+	}
+	if old, err := (osDisk{}).read(path); err == nil && ValidID(strings.TrimSuffix(filepath.Base(path), ".toml")) {
+		if sameButAccepted(string(old), text) {
+			return lock.Unlock()
+		}
+	}
+	return errors.Join(createFile(osDisk{}, path, []byte(text)), lock.Unlock())
+}
+
+// sameButAccepted compares profiles without the time of the save.
+func sameButAccepted(a, b string) bool {
+	strip := func(s string) string {
+		var keep []string
+		for _, line := range strings.Split(s, "\n") {
+			if !strings.HasPrefix(line, "accepted = ") {
+				keep = append(keep, line)
+			}
+		}
+		return strings.Join(keep, "\n")
+	}
+	return strip(a) == strip(b)
+}

@@ -33,7 +33,7 @@ type draft struct {
 	turning *bool
 	moved   *bool
 	damaged bool
-	key     string // the job value being edited
+	key     string // the job value being edited, or the check asked alone
 }
 
 type step int
@@ -45,7 +45,6 @@ const (
 	stepBelts
 	stepLine
 	stepWitness
-	stepConfirm
 	stepUsed
 	stepVoid
 	stepLower
@@ -53,6 +52,7 @@ const (
 	stepField
 	stepFields
 	stepSkip
+	stepOne // one check of a block, alone
 	stepStop
 )
 
@@ -60,9 +60,10 @@ const (
 type Question struct {
 	Stage   session.Stage
 	ID      string
-	Title   string   // what to do now, the largest thing on any screen
-	Body    []string // what one must know to do it
-	Help    []string // why, how to tell, what if not: on request
+	Title   string           // what to do now, the largest thing on any screen
+	Setting *session.Setting // the setting to dial, if that is what to do
+	Body    []string         // what one must know to do it
+	Help    []string         // why, how to tell, what if not: on request
 	Choices []Choice
 	Enter   *Entering // a value may be typed
 }

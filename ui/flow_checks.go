@@ -24,10 +24,7 @@ func cautionQuestion(f Flow) Question {
 	return question
 }
 
-func checkQuestion(f Flow) Question {
-	due := f.Trial.DueChecks(f.Now, f.Earlier)
-	return f.askCheck(due[0], len(due))
-}
+func checkQuestion(f Flow) Question { return f.askChecks(f.Trial.DueChecks(f.Now, f.Earlier)) }
 
 func carryQuestion(f Flow) Question {
 	due := f.Trial.DueCarryOver(f.Now)
@@ -35,16 +32,87 @@ func carryQuestion(f Flow) Question {
 		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
 			Choices: []Choice{{"Close the trial", write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
 	}
-	question := f.askCheck(due[0], len(due))
+	question := f.askChecks(due)
 	if due[0].Block == session.AirNext {
 		question.Body = append(f.settingLines(), question.Body...)
 	}
 	return question
 }
 
+// askChecks asks the first of the open checks alone, or with those of its block
+// that can be answered together.
+//
+// Someone who knows the work does a block and confirms it; a trainee, a killer
+// asked for the first time on a set-up, a value and anything once found wrong are
+// asked one by one.
+func (f Flow) askChecks(due []session.Check) Question {
+	if f.draft.step == stepOne || f.draft.step == stepSkip {
+		for _, c := range due {
+			if c.ID == f.draft.key {
+				return f.askCheck(c, len(due))
+			}
+		}
+	}
+	var block []session.Check
+	for _, c := range due {
+		if c.Block == due[0].Block && f.confirmable(c) {
+			block = append(block, c)
+		}
+	}
+	if len(block) > 1 && f.confirmable(due[0]) {
+		return f.askBlock(block, len(due))
+	}
+	return f.askCheck(due[0], len(due))
+}
+
+// confirmable reports whether a check may be confirmed with the rest of its block.
+func (f Flow) confirmable(c session.Check) bool {
+	if f.Trial.People.Trainee || len(c.States) == 0 {
+		return false
+	}
+	right, wrong := f.found(c)
+	return !wrong && (!c.Killer || right)
+}
+
+// found reports whether a check was found right before on this set-up, and whether
+// its last answer in this trial was wrong.
+func (f Flow) found(c session.Check) (right, wrong bool) {
+	for _, h := range append(append([]session.Happened{}, f.Earlier...), f.Trial.Happened()...) {
+		if h.Check == c.ID {
+			right = right || c.Right(h.State, h.Value)
+			wrong = !c.Right(h.State, h.Value)
+		}
+	}
+	return right, wrong
+}
+
+// askBlock asks a block at one place: every check with the state it must be in.
+func (f Flow) askBlock(block []session.Check, open int) Question {
+	question := Question{
+		ID: "block", Title: fmt.Sprintf("%s: do these, then read each aloud", capital(block[0].Block.String())),
+		Body: []string{fmt.Sprintf("%d here, %d open.", len(block), open)},
+	}
+	var answers []profiles.Entry
+	for i, c := range block {
+		question.Body = append(question.Body, fmt.Sprintf("%s %s", c.Ask, c.States[0]))
+		question.Help = append(question.Help, fmt.Sprintf("%s %s If not: %s", c.Ask, c.How, c.Wrong))
+		answers = append(answers, f.answer(c.ID, c.States[0], ""))
+		if i == 0 {
+			question.Choices = []Choice{{}}
+		}
+		question.Choices = append(question.Choices, Choice{"Not so: " + c.Ask, func(f Flow) (Flow, Effect) {
+			f = f.at(stepOne)
+			f.draft.key = c.ID
+			return f, None{}
+		}})
+	}
+	question.Choices[0] = Choice{fmt.Sprintf("All %d are as shown", len(block)), write(answers...)}
+	return question
+}
+
 // askCheck asks one check: by its states, its value, or both.
 func (f Flow) askCheck(c session.Check, open int) Question {
-	if f.draft.step == stepSkip {
+	if f.draft.step == stepSkip && f.draft.key == c.ID {
 		return f.skipQuestion(c)
 	}
 	question := Question{
@@ -59,25 +127,23 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 		question.Body = append(question.Body, question.Help...)
 		question.Body = append(question.Body, c.Teach)
 	}
-	for i, state := range c.States {
-		question.Choices = append(question.Choices, Choice{state, f.checkState(c, state, i < c.RightStates)})
+	for _, state := range c.States { // a wrong state is written too: it was seen
+		question.Choices = append(question.Choices, Choice{state, write(f.answer(c.ID, state, ""))})
 	}
 	if c.Asks != 0 && len(c.States) == 0 {
 		question.Enter = f.checkValue(c)
 	}
+	if reads := f.readsAs(c); reads != "" {
+		question.Choices = append(question.Choices, Choice{"It reads " + reads, write(f.answer(c.ID, "", reads))})
+	}
 	if !c.Killer {
-		question.Choices = append(question.Choices, Choice{"Leave this out, with a reason", goTo(stepSkip)})
+		question.Choices = append(question.Choices, Choice{"Leave this out, with a reason", func(f Flow) (Flow, Effect) {
+			f = f.at(stepSkip)
+			f.draft.key = c.ID
+			return f, None{}
+		}})
 	}
 	return question
-}
-
-func (f Flow) checkState(c session.Check, state string, right bool) func(Flow) (Flow, Effect) {
-	if right {
-		return write(f.answer(c.ID, state, ""))
-	}
-	return func(f Flow) (Flow, Effect) { // a wrong state is written too: it was seen
-		return f.at(stepFirst), Append{[]profiles.Entry{f.answer(c.ID, state, "")}}
-	}
 }
 
 // checkValue takes a value, writes it as the answer, and where it fills a key of
@@ -106,6 +172,20 @@ func (f Flow) checkValue(c session.Check) *Entering {
 		change := profiles.Change{Key: c.Key, Value: text, Reason: "read at the check " + c.ID}
 		return f.at(stepFirst), Append{[]profiles.Entry{change, answer}}, nil
 	}}
+}
+
+// readsAs is what a dialled value must read, for a crew that sees just that.
+func (f Flow) readsAs(c session.Check) string {
+	s, err := Accepted(f.Trial)
+	switch {
+	case err != nil:
+		return ""
+	case c.ID == "dialled-grip-pressure":
+		return f.Trial.Rig.ShowGrip(s.Grip)
+	case c.ID == "dialled-push-control":
+		return f.Trial.Rig.ShowSpeed(s.Speed.Value)
+	}
+	return ""
 }
 
 // readBack refuses a dialled value that is not the accepted setting: grip pressure

@@ -17,11 +17,9 @@ func climbQuestion(f Flow) Question {
 	case stepPush:
 		return f.pushQuestion()
 	case stepRead:
-		return f.readQuestion()
+		return f.readQuestion(try)
 	case stepBelts, stepLine, stepWitness:
-		return f.observeQuestion()
-	case stepConfirm:
-		return f.confirmQuestion(try)
+		return f.observeQuestion(try)
 	case stepUsed:
 		return f.usedQuestion(try)
 	case stepVoid:
@@ -34,24 +32,72 @@ func climbQuestion(f Flow) Question {
 	return f.dialQuestion(try)
 }
 
+// dialQuestion shows the next setting. The same press that says it is dialled
+// confirms the stall written before it, so that no push costs a press more.
 func (f Flow) dialQuestion(try session.Try) Question {
 	n := len(f.Trial.Attempts()) + 1
 	question := Question{
-		ID:    "dial",
-		Title: fmt.Sprintf("Push %d: dial %s", n, f.Trial.Rig.Show(try.Setting)),
-		Body:  append([]string{try.Reason}, f.progress()...),
-		Help:  session.PushSteps(),
-		Choices: []Choice{
-			{"Dialled, everyone clear", goTo(stepPush)},
-			{"The cable is warmer or colder now", goTo(stepTemperature)},
-			{"Stop this trial without a setting", goTo(stepStop)},
-			{"Leave; it can be resumed", leave},
-		},
+		ID:      "dial",
+		Title:   fmt.Sprintf("Push %d: dial %s", n, f.Trial.Rig.Show(try.Setting)),
+		Setting: &try.Setting,
+		Body:    append([]string{try.Reason}, f.progress()...),
+		Help:    session.PushSteps(),
+		Choices: []Choice{{"Dialled, everyone clear", goTo(stepPush)}},
 	}
+	if last, ok := f.lastStall(); ok {
+		question.Body = append([]string{"Written: STALL at " + f.Trial.Rig.Show(last.Setting) + ". Belts stopped, cable line held, lines on plug and stub true, jacket clean?"}, question.Body...)
+		question.Choices = []Choice{
+			{"All true; dialled, everyone clear", goTo(stepPush)},
+			{"Not true: read it again", f.readAgain(last)},
+			{"The jacket is marked", f.replace(last, true)},
+		}
+		question.Enter = f.stallReading(last)
+	}
+	question.Choices = append(question.Choices,
+		Choice{"Cable warmer or colder now", goTo(stepTemperature)},
+		Choice{"Stop without a setting", goTo(stepStop)},
+		Choice{"Leave; it can be resumed", leave})
 	if f.needsFreshEnd() {
 		question.Body = append([]string{"Fresh end first: isolate, cut off all that folded, square and cap the new end."}, question.Body...)
 	}
 	return question
+}
+
+// lastStall returns the last attempt if it was a stall still to be confirmed.
+func (f Flow) lastStall() (session.Attempt, bool) {
+	attempts := f.Trial.Attempts()
+	if len(attempts) == 0 || f.Trial.LastNumber() != attempts[len(attempts)-1].Seq {
+		return session.Attempt{}, false
+	}
+	last := attempts[len(attempts)-1]
+	return last, last.Outcome == session.Stall && !last.JacketDamage
+}
+
+// readAgain takes an attempt back and asks once more what happened.
+func (f Flow) readAgain(last session.Attempt) func(Flow) (Flow, Effect) {
+	return func(f Flow) (Flow, Effect) {
+		return f.at(stepRead), Append{[]profiles.Entry{profiles.Undo{Drops: last.Seq}}}
+	}
+}
+
+// replace writes the last stall again, with what was seen on withdrawing.
+func (f Flow) replace(last session.Attempt, damaged bool) func(Flow) (Flow, Effect) {
+	again := f.attempt(session.Try{Setting: last.Setting}, session.Stall)
+	again.JacketDamage, again.FreshEnd = damaged, last.FreshEnd
+	return write(profiles.Undo{Drops: last.Seq}, again)
+}
+
+// stallReading adds to the last stall what the gauge read at it.
+func (f Flow) stallReading(last session.Attempt) *Entering {
+	return &Entering{Label: "Or the reading at that stall", Example: f.Trial.Rig.ShowSpeed(last.Setting.Speed.Value), take: func(f Flow, text string) (Flow, Effect, error) {
+		reading, err := profiles.NewReading(text)
+		if err != nil {
+			return f, None{}, err
+		}
+		again := f.attempt(session.Try{Setting: last.Setting}, session.Stall)
+		again.StallReading, again.FreshEnd = reading, last.FreshEnd
+		return f.at(stepFirst), Append{[]profiles.Entry{profiles.Undo{Drops: last.Seq}, again}}, nil
+	}}
 }
 
 // progress says what was found so far, in one or two lines.
@@ -81,13 +127,9 @@ func (f Flow) pushQuestion() Question {
 	}
 }
 
-func (f Flow) readQuestion() Question {
+func (f Flow) readQuestion(try session.Try) Question {
 	outcome := func(o session.Outcome) func(Flow) (Flow, Effect) {
-		return func(f Flow) (Flow, Effect) {
-			f = f.at(stepConfirm)
-			f.draft.outcome = o
-			return f, None{}
-		}
+		return func(f Flow) (Flow, Effect) { return f.seen(o, try) }
 	}
 	question := Question{ID: "read", Title: "What happened?", Choices: []Choice{
 		{"STALL: belts stopped, cable line held", outcome(session.Stall)},
@@ -108,13 +150,15 @@ func (f Flow) readQuestion() Question {
 
 // observeQuestion asks for the two observations and the witness lines, then names
 // the outcome they imply.
-func (f Flow) observeQuestion() Question {
+func (f Flow) observeQuestion(try session.Try) Question {
 	yesNo := func(id, title, yes, no string, set func(*draft, bool)) Question {
 		take := func(v bool) func(Flow) (Flow, Effect) {
 			return func(f Flow) (Flow, Effect) {
 				set(&f.draft, v)
-				f.draft.step = f.draft.step + 1
-				return f.implied(), None{}
+				if f.draft.step++; f.draft.step > stepWitness {
+					return f.seen(f.draft.outcome, try)
+				}
+				return f, None{}
 			}
 		}
 		return Question{ID: id, Title: title, Choices: []Choice{{yes, take(true)}, {no, take(false)}}}
@@ -133,63 +177,40 @@ func (f Flow) observeQuestion() Question {
 		})
 }
 
-// implied moves on from the last of the observations to what they imply.
-func (f Flow) implied() Flow {
-	if f.draft.step != stepConfirm {
-		return f
-	}
-	if f.draft.outcome == session.Void {
-		f.draft.step = stepVoid
-	}
-	return f
-}
-
-var confirmTitles = map[session.Outcome]string{
-	session.Stall: "STALL. Belts stopped, cable line held, lines on plug and stub true, jacket clean?",
-	session.Slip:  "SLIP. Belts ran on, cable line held, lines on plug and stub true, jacket clean?",
-	session.Fold:  "FOLD. Cable line went past the pointer, lines on plug and stub true?",
-}
-
-func (f Flow) confirmQuestion(try session.Try) Question {
-	o := f.draft.outcome
-	question := Question{ID: "confirm", Title: confirmTitles[o]}
+// seen goes on from an outcome: a stall is written at once, and confirmed with the
+// next setting; a fold or slip costs cable, and telling how much confirms it.
+func (f Flow) seen(o session.Outcome, try session.Try) (Flow, Effect) {
+	f.draft.outcome = o
 	switch o {
 	case session.Stall:
-		question.Choices = []Choice{
-			{"Yes: write STALL", f.record(f.attempt(try, o))},
-			{"No: read again", goTo(stepRead)},
-			{"STALL, but the jacket is marked", f.record(f.marked(f.attempt(try, o)))},
-		}
-		question.Enter = &Entering{Label: "Or write STALL with the reading at the stall", Example: f.stallExample(try), take: func(f Flow, text string) (Flow, Effect, error) {
-			reading, err := profiles.NewReading(text)
-			if err != nil {
-				return f, None{}, err
-			}
-			a := f.attempt(try, o)
-			a.StallReading = reading
-			return f.at(stepFirst), Append{[]profiles.Entry{a}}, nil
-		}}
-	default:
-		question.Choices = []Choice{{"Yes: write " + upper(o), goTo(stepUsed)}, {"No: read again", goTo(stepRead)}}
-		if o == session.Slip {
-			question.Choices = append(question.Choices, Choice{"SLIP, and the jacket is marked", func(f Flow) (Flow, Effect) {
-				f.draft.damaged = true
-				return f.at(stepUsed), None{}
-			}})
-		}
+		return write(f.attempt(try, o))(f)
+	case session.Void:
+		return f.at(stepVoid), None{}
 	}
-	return question
+	return f.at(stepUsed), None{}
+}
+
+var usedTitles = map[session.Outcome]string{
+	session.Slip: "SLIP. Belts ran on, cable line held, lines on plug and stub true? Then: jacket polished through?",
+	session.Fold: "FOLD. Cable line went past the pointer, lines on plug and stub true? Then: cable cut off?",
 }
 
 // usedQuestion asks for the cable a fold or slip costs.
 func (f Flow) usedQuestion(try session.Try) Question {
 	a := f.attempt(try, f.draft.outcome)
 	a.JacketDamage = f.draft.damaged
-	question := Question{ID: "used", Title: "How much cable is cut off or polished through?"}
+	question := Question{ID: "used", Title: usedTitles[f.draft.outcome]}
 	for _, text := range f.lengths() {
 		b := a
 		b.CableUsed, _ = profiles.NewQuantity[q.Length](text)
 		question.Choices = append(question.Choices, Choice{text, f.record(b)})
+	}
+	question.Choices = append(question.Choices, Choice{"No: read it again", goTo(stepRead)})
+	if f.draft.outcome == session.Slip && !f.draft.damaged {
+		question.Choices = append(question.Choices, Choice{"The jacket is marked too", func(f Flow) (Flow, Effect) {
+			f.draft.damaged = true
+			return f, None{}
+		}})
 	}
 	question.Enter = &Entering{Label: "Length", Example: f.lengths()[2], take: func(f Flow, text string) (Flow, Effect, error) {
 		used, err := profiles.NewQuantity[q.Length](text)
@@ -268,13 +289,7 @@ func (f Flow) attempt(try session.Try, o session.Outcome) profiles.Attempt {
 	return a
 }
 
-func (f Flow) marked(a profiles.Attempt) profiles.Attempt { a.JacketDamage = true; return a }
-
 func (f Flow) record(a profiles.Attempt) func(Flow) (Flow, Effect) { return write(a) }
-
-func (f Flow) stallExample(try session.Try) string {
-	return f.Trial.Rig.ShowSpeed(try.Setting.Speed.Value)
-}
 
 // asWritten reads back text this program wrote itself.
 func asWritten[T q.Scalar](text string) profiles.Quantity[T] {

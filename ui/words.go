@@ -8,8 +8,6 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-func upper(o session.Outcome) string { return upperText(o.String()) }
-
 func upperText(s string) string { return strings.ToUpper(s) }
 
 // customary reports whether the crew works in feet and degrees Fahrenheit, as its

@@ -18,8 +18,8 @@ type Range[T q.Scalar] struct {
 // outside it or no number. Rounding in a conversion of units never puts a value out.
 func (r Range[T]) Check(v T) error {
 	x, low, high := float64(v), float64(r.Low), float64(r.High)
-	slack := 1e-12 * math.Max(math.Abs(low), math.Abs(high))
-	if x >= low-slack && x <= high+slack {
+	const rounding = 1e-12
+	if x >= low-rounding*math.Abs(low) && x <= high+rounding*math.Abs(high) {
 		return nil
 	}
 	value := fmt.Sprint(x) // NaN, infinite or too large to convert

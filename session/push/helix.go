@@ -26,7 +26,7 @@ type Helix struct {
 // push (F) is in N, EI the bending stiffness in N·m², r the radial clearance in m; p is
 // the pitch, R the bend radius, M the moment, q the contact, α the slope and ε the
 // shortening. It holds while the push rises, at pushes where weight no longer matters,
-// and for small slopes: at 23° the bend radius is some 15 % out, and
+// and for small slopes: at 23° the real bend radius is an eighth smaller, and
 // [Column.LoadAtRadius] is the exact form.
 //
 // Helix returns an error for a push out of range or above [Column.CollapseLoad].
