@@ -147,7 +147,7 @@ func (l *Library) Unfinished() (id string, unreadable []error, err error) {
 			unreadable = append(unreadable, err)
 			continue
 		}
-		if t.Stage(l.now(), nil) != session.ClosedStage {
+		if !t.Closed() {
 			return id, unreadable, nil
 		}
 	}

@@ -58,24 +58,28 @@ func (t Trial) lastAnswer(item string) (Answer, bool) {
 	return Answer{}, false
 }
 
-// Stage derives the stage at a time. earlier is the log of the trial before it on
-// the same rig, reel and stub, if any.
-func (t Trial) Stage(now time.Time, earlier []Happened) Stage {
+// Closed reports whether nothing is left to do on the trial.
+func (t Trial) Closed() bool {
+	return t.StateOf(ItemClosed) != "" || t.StateOf(ItemJob) == JobCovered || t.StateOf(ItemSetting) == SettingRefused
+}
+
+// Stage derives the stage at a time. next is what [Decide] says of the trial, nil
+// while it is not advisable; earlier is the log of the trial before it on the same
+// rig, reel and stub, if any.
+func (t Trial) Stage(next Next, now time.Time, earlier []Happened) Stage {
 	switch {
-	case t.StateOf(ItemClosed) != "" || t.StateOf(ItemJob) == JobCovered:
+	case t.Closed():
 		return ClosedStage
 	case t.StateOf(ItemJob) == "":
 		return JobStage
 	case t.StateOf(ItemCautions) == "":
 		return CautionStage
-	case t.StateOf(ItemSetting) == SettingRefused:
-		return ClosedStage
 	case t.StateOf(ItemSetting) == SettingAccepted && t.StateOf(ItemSaved) == "":
 		return SaveStage
 	case t.StateOf(ItemSaved) != "":
 		return CarryStage
 	}
-	if _, pushing := Decide(t).(Try); !pushing {
+	if _, pushing := next.(Try); !pushing {
 		return SettingStage
 	}
 	if len(t.DueChecks(now, earlier)) > 0 {

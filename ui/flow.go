@@ -19,10 +19,21 @@ import (
 type Flow struct {
 	Trial   session.Trial
 	Record  profiles.Record
+	Outlook session.Outlook    // on the trial; computed once per entry
 	Earlier []session.Happened // the trial before it on the same set-up
 	Now     time.Time
 
 	draft draft
+}
+
+// Trial is a trial being made: what stands so far, and ways to add to it. What
+// returns without an error is kept for good. A journal on disk is one; a simulated
+// rig can be another.
+type Trial interface {
+	Record() profiles.Record
+	Session() session.Trial
+	Append(...profiles.Entry) error
+	ReplaceJob(profiles.Record) error
 }
 
 // draft is the part of a question that is under way and not yet written. It is
@@ -72,7 +83,17 @@ type Question struct {
 type Choice struct {
 	Label string
 	do    func(Flow) (Flow, Effect)
+	rank  rank
 }
+
+// rank is how much room a choice gets on a screen.
+type rank int
+
+const (
+	major  rank = iota // what one comes here to do
+	minor              // now and then
+	global             // on every screen anyway, by its key
+)
 
 // Entering is a value that may be typed instead of a choice.
 type Entering struct {
@@ -104,9 +125,19 @@ func (ReplaceJob) effect()  {}
 func (SaveProfile) effect() {}
 func (Leave) effect()       {}
 
+// See returns the flow over a record as it now stands. It weighs the record anew,
+// so call it once per entry.
+func (f Flow) See(t Trial) Flow {
+	f.Trial, f.Record, f.Outlook = t.Session(), t.Record(), session.Outlook{}
+	if f.Trial.Advisable() == nil {
+		f.Outlook = session.View(f.Trial)
+	}
+	return f
+}
+
 // Question asks what comes next.
 func (f Flow) Question() Question {
-	stage := f.Trial.Stage(f.Now, f.Earlier)
+	stage := f.Trial.Stage(f.Outlook.Next, f.Now, f.Earlier)
 	q := stages[stage](f)
 	q.Stage = stage
 	return q
@@ -162,6 +193,9 @@ func goTo(s step) func(Flow) (Flow, Effect) {
 func write(entries ...profiles.Entry) func(Flow) (Flow, Effect) {
 	return func(f Flow) (Flow, Effect) { return f.at(stepFirst), Append{entries} }
 }
+
+// leaving is the choice to leave, offered wherever a trial can be put aside.
+var leaving = Choice{Label: "Leave; it can be resumed", do: leave, rank: global}
 
 func leave(f Flow) (Flow, Effect) { return f.at(stepFirst), Leave{} }
 

@@ -18,8 +18,8 @@ func cautionQuestion(f Flow) Question {
 		ids = append(ids, c.ID)
 	}
 	question.Choices = []Choice{
-		{"Read aloud, everyone heard", write(f.answer(session.ItemCautions, session.CautionsRead, strings.Join(ids, " ")))},
-		{"Leave; it can be resumed", leave},
+		{Label: "Read aloud, everyone heard", do: write(f.answer(session.ItemCautions, session.CautionsRead, strings.Join(ids, " ")))},
+		leaving,
 	}
 	return question
 }
@@ -30,7 +30,7 @@ func carryQuestion(f Flow) Question {
 	due := f.Trial.DueCarryOver(f.Now)
 	if len(due) == 0 {
 		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
-			Choices: []Choice{{"Close the trial", write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
+			Choices: []Choice{{Label: "Close the trial", do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
 	}
 	question := f.askChecks(due)
 	if due[0].Block == session.AirNext {
@@ -100,13 +100,13 @@ func (f Flow) askBlock(block []session.Check, open int) Question {
 		if i == 0 {
 			question.Choices = []Choice{{}}
 		}
-		question.Choices = append(question.Choices, Choice{"Not so: " + c.Ask, func(f Flow) (Flow, Effect) {
+		question.Choices = append(question.Choices, Choice{Label: "Not so: " + c.Ask, do: func(f Flow) (Flow, Effect) {
 			f = f.at(stepOne)
 			f.draft.key = c.ID
 			return f, None{}
-		}})
+		}, rank: minor})
 	}
-	question.Choices[0] = Choice{fmt.Sprintf("All %d are as shown", len(block)), write(answers...)}
+	question.Choices[0] = Choice{Label: fmt.Sprintf("All %d are as shown", len(block)), do: write(answers...)}
 	return question
 }
 
@@ -128,20 +128,20 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 		question.Body = append(question.Body, c.Teach)
 	}
 	for _, state := range c.States { // a wrong state is written too: it was seen
-		question.Choices = append(question.Choices, Choice{state, write(f.answer(c.ID, state, ""))})
+		question.Choices = append(question.Choices, Choice{Label: state, do: write(f.answer(c.ID, state, ""))})
 	}
 	if c.Asks != 0 && len(c.States) == 0 {
 		question.Enter = f.checkValue(c)
 	}
 	if reads := f.readsAs(c); reads != "" {
-		question.Choices = append(question.Choices, Choice{"It reads " + reads, write(f.answer(c.ID, "", reads))})
+		question.Choices = append(question.Choices, Choice{Label: "It reads " + reads, do: write(f.answer(c.ID, "", reads))})
 	}
 	if !c.Killer {
-		question.Choices = append(question.Choices, Choice{"Leave this out, with a reason", func(f Flow) (Flow, Effect) {
+		question.Choices = append(question.Choices, Choice{Label: "Leave this out, with a reason", do: func(f Flow) (Flow, Effect) {
 			f = f.at(stepSkip)
 			f.draft.key = c.ID
 			return f, None{}
-		}})
+		}, rank: minor})
 	}
 	return question
 }
@@ -176,7 +176,7 @@ func (f Flow) checkValue(c session.Check) *Entering {
 
 // readsAs is what a dialled value must read, for a crew that sees just that.
 func (f Flow) readsAs(c session.Check) string {
-	s, err := Accepted(f.Trial)
+	s, err := f.Accepted()
 	switch {
 	case err != nil:
 		return ""
@@ -192,7 +192,7 @@ func (f Flow) readsAs(c session.Check) string {
 // must be it, within half a division; speed must not be above it.
 func (f Flow) readBack(c session.Check, text string) error {
 	rig := f.Trial.Rig
-	s, err := Accepted(f.Trial)
+	s, err := f.Accepted()
 	if err != nil {
 		return err
 	}
@@ -220,9 +220,9 @@ func (f Flow) readBack(c session.Check, text string) error {
 func (f Flow) skipQuestion(c session.Check) Question {
 	question := Question{ID: c.ID + " left out", Title: "Why is this left out?", Body: []string{c.Ask, "If not: " + c.Wrong}}
 	for _, reason := range []string{"does not apply to this rig", "cannot be measured here", "was done before, on this set-up"} {
-		question.Choices = append(question.Choices, Choice{reason, write(f.skip(c, reason))})
+		question.Choices = append(question.Choices, Choice{Label: reason, do: write(f.skip(c, reason))})
 	}
-	question.Choices = append(question.Choices, Choice{"Go back to the check", goTo(stepFirst)})
+	question.Choices = append(question.Choices, Choice{Label: "Go back to the check", do: goTo(stepFirst), rank: minor})
 	question.Enter = &Entering{Label: "Reason in your words", Example: "no thermometer on site", take: func(f Flow, text string) (Flow, Effect, error) {
 		return f.at(stepFirst), Append{[]profiles.Entry{f.skip(c, text)}}, nil
 	}}

@@ -9,7 +9,7 @@ import (
 )
 
 func climbQuestion(f Flow) Question {
-	try, ok := session.Decide(f.Trial).(session.Try)
+	try, ok := f.Outlook.Next.(session.Try)
 	if !ok {
 		panic("ui: the climb is over")
 	}
@@ -42,21 +42,21 @@ func (f Flow) dialQuestion(try session.Try) Question {
 		Setting: &try.Setting,
 		Body:    append([]string{try.Reason}, f.progress()...),
 		Help:    session.PushSteps(),
-		Choices: []Choice{{"Dialled, everyone clear", goTo(stepPush)}},
+		Choices: []Choice{{Label: "Dialled, everyone clear", do: goTo(stepPush)}},
 	}
 	if last, ok := f.lastStall(); ok {
 		question.Body = append([]string{"Written: STALL at " + f.Trial.Rig.Show(last.Setting) + ". Belts stopped, cable line held, lines on plug and stub true, jacket clean?"}, question.Body...)
 		question.Choices = []Choice{
-			{"All true; dialled, everyone clear", goTo(stepPush)},
-			{"Not true: read it again", f.readAgain(last)},
-			{"The jacket is marked", f.replace(last, true)},
+			{Label: "All true; dialled, everyone clear", do: goTo(stepPush)},
+			{Label: "Not true: read it again", do: f.readAgain(last), rank: minor},
+			{Label: "The jacket is marked", do: f.replace(last, true), rank: minor},
 		}
 		question.Enter = f.stallReading(last)
 	}
 	question.Choices = append(question.Choices,
-		Choice{"Cable warmer or colder now", goTo(stepTemperature)},
-		Choice{"Stop without a setting", goTo(stepStop)},
-		Choice{"Leave; it can be resumed", leave})
+		Choice{Label: "Cable warmer or colder now", do: goTo(stepTemperature), rank: minor},
+		Choice{Label: "Stop without a setting", do: goTo(stepStop), rank: minor},
+		leaving)
 	if f.needsFreshEnd() {
 		question.Body = append([]string{"Fresh end first: isolate, cut off all that folded, square and cap the new end."}, question.Body...)
 	}
@@ -123,7 +123,7 @@ func (f Flow) pushQuestion() Question {
 	return Question{
 		ID: "push", Title: "Push. Hands off the tablet, eyes on belts and cable line",
 		Body:    []string{"Stop pressed and supply isolated before any hand goes near the belts."},
-		Choices: []Choice{{"It has stopped, or it slips: read it", goTo(stepRead)}, {"No push was made", goTo(stepFirst)}},
+		Choices: []Choice{{Label: "It has stopped, or it slips: read it", do: goTo(stepRead)}, {Label: "No push was made", do: goTo(stepFirst), rank: minor}},
 	}
 }
 
@@ -135,8 +135,8 @@ func (f Flow) readQuestion(try session.Try) Question {
 		{"STALL: belts stopped, cable line held", outcome(session.Stall)},
 		{"SLIP: belts ran on, cable line held", outcome(session.Slip)},
 		{"FOLD: cable went in with nowhere to go", outcome(session.Fold)},
-		{"VOID: this push proves nothing", goTo(stepVoid)},
-		{"Not sure: answer two questions", goTo(stepBelts)},
+		{Label: "VOID: this push proves nothing", do: goTo(stepVoid)},
+		{Label: "Not sure: answer two questions", do: goTo(stepBelts), rank: minor},
 	}}
 	for _, s := range session.Signs() {
 		question.Help = append(question.Help, fmt.Sprintf("%s: belts %s; line %s; sound %s; jacket %s.", s.Outcome, s.Belts, s.Line, s.Sound, s.Jacket))
@@ -161,7 +161,7 @@ func (f Flow) observeQuestion(try session.Try) Question {
 				return f, None{}
 			}
 		}
-		return Question{ID: id, Title: title, Choices: []Choice{{yes, take(true)}, {no, take(false)}}}
+		return Question{ID: id, Title: title, Choices: []Choice{{Label: yes, do: take(true)}, {Label: no, do: take(false)}}}
 	}
 	switch f.draft.step {
 	case stepBelts:
@@ -203,14 +203,14 @@ func (f Flow) usedQuestion(try session.Try) Question {
 	for _, text := range f.lengths() {
 		b := a
 		b.CableUsed, _ = profiles.NewQuantity[q.Length](text)
-		question.Choices = append(question.Choices, Choice{text, f.record(b)})
+		question.Choices = append(question.Choices, Choice{Label: text, do: f.record(b)})
 	}
-	question.Choices = append(question.Choices, Choice{"No: read it again", goTo(stepRead)})
+	question.Choices = append(question.Choices, Choice{Label: "No: read it again", do: goTo(stepRead), rank: minor})
 	if f.draft.outcome == session.Slip && !f.draft.damaged {
-		question.Choices = append(question.Choices, Choice{"The jacket is marked too", func(f Flow) (Flow, Effect) {
+		question.Choices = append(question.Choices, Choice{Label: "The jacket is marked too", do: func(f Flow) (Flow, Effect) {
 			f.draft.damaged = true
 			return f, None{}
-		}})
+		}, rank: minor})
 	}
 	question.Enter = &Entering{Label: "Length", Example: f.lengths()[2], take: func(f Flow, text string) (Flow, Effect, error) {
 		used, err := profiles.NewQuantity[q.Length](text)
@@ -244,9 +244,9 @@ func (f Flow) voidQuestion(try session.Try) Question {
 		return a
 	}
 	for _, reason := range session.VoidReasons() {
-		question.Choices = append(question.Choices, Choice{reason, f.record(void(reason))})
+		question.Choices = append(question.Choices, Choice{Label: reason, do: f.record(void(reason))})
 	}
-	question.Choices = append(question.Choices, Choice{"It was not void: read again", goTo(stepRead)})
+	question.Choices = append(question.Choices, Choice{Label: "It was not void: read again", do: goTo(stepRead), rank: minor})
 	question.Enter = &Entering{Label: "Another reason", Example: "hose came off", take: func(f Flow, text string) (Flow, Effect, error) {
 		return f.at(stepFirst), Append{[]profiles.Entry{void(text)}}, nil
 	}}
@@ -257,7 +257,7 @@ func (f Flow) temperatureQuestion() Question {
 	const key = "conditions.cable_temperature"
 	return Question{
 		ID: "temperature", Title: "Cable temperature now?", Body: []string{"Now on record: " + f.Trial.CableTemperatureText()},
-		Choices: []Choice{{"It has not changed", goTo(stepFirst)}},
+		Choices: []Choice{{Label: "It has not changed", do: goTo(stepFirst), rank: minor}},
 		Enter: &Entering{Label: "Cable temperature", Example: f.Trial.CableTemperatureText(), take: func(f Flow, text string) (Flow, Effect, error) {
 			if _, err := f.Record.With(key, text); err != nil {
 				return f, None{}, err
@@ -271,8 +271,8 @@ func (f Flow) stopQuestion() Question {
 	return Question{
 		ID: "stop", Title: "Stop without a setting?", Body: []string{"What was found stays on record. No profile is written."},
 		Choices: []Choice{
-			{"No, go on", goTo(stepFirst)},
-			{"Yes, stop: close the trial", write(f.answer(session.ItemClosed, "stopped by the crew", ""))},
+			{Label: "No, go on", do: goTo(stepFirst)},
+			{Label: "Yes, stop: close the trial", do: write(f.answer(session.ItemClosed, "stopped by the crew", ""))},
 		},
 	}
 }

@@ -62,9 +62,9 @@ func (f Flow) jobSummary() Question {
 		q.Title = "This job cannot start yet"
 		q.Body = append(q.Body, strings.Split(err.Error(), "\n")...)
 	} else {
-		q.Choices = append(q.Choices, Choice{"Yes, start the trial", write(f.answer(session.ItemJob, session.JobAgreed, ""))})
+		q.Choices = append(q.Choices, Choice{Label: "Yes, start the trial", do: write(f.answer(session.ItemJob, session.JobAgreed, ""))})
 	}
-	q.Choices = append(q.Choices, Choice{"Change a value", goTo(stepFields)}, Choice{"Leave; it can be resumed", leave})
+	q.Choices = append(q.Choices, Choice{Label: "Change a value", do: goTo(stepFields), rank: minor}, leaving)
 	return q
 }
 
@@ -94,13 +94,13 @@ func (f Flow) fieldList() Question {
 	q := Question{ID: "fields", Title: "Which value?"}
 	for _, field := range jobFields {
 		label := field.ask + ": " + either(field.read(f.Record), "not given")
-		q.Choices = append(q.Choices, Choice{label, func(f Flow) (Flow, Effect) {
+		q.Choices = append(q.Choices, Choice{Label: label, do: func(f Flow) (Flow, Effect) {
 			f = f.at(stepField)
 			f.draft.key = field.key
 			return f, None{}
 		}})
 	}
-	q.Choices = append(q.Choices, Choice{"None", goTo(stepFirst)})
+	q.Choices = append(q.Choices, Choice{Label: "None", do: goTo(stepFirst)})
 	return q
 }
 
@@ -109,9 +109,9 @@ func (f Flow) fieldQuestion(key string) Question {
 	q := Question{ID: key, Title: field.ask + "?"}
 	if v := field.read(f.Record); v != "" {
 		q.Body = []string{"Now: " + v}
-		q.Choices = []Choice{{"Keep it", goTo(stepFirst)}}
+		q.Choices = []Choice{{Label: "Keep it", do: goTo(stepFirst)}}
 	} else if !field.need {
-		q.Choices = []Choice{{"Leave it out", goTo(stepFirst)}}
+		q.Choices = []Choice{{Label: "Leave it out", do: goTo(stepFirst)}}
 	}
 	q.Enter = &Entering{Label: field.ask, Example: field.example, take: func(f Flow, text string) (Flow, Effect, error) {
 		next, err := f.Record.With(key, text)

@@ -9,7 +9,7 @@ import (
 )
 
 func settingQuestion(f Flow) Question {
-	o := session.View(f.Trial)
+	o := f.Outlook
 	switch next := o.Next.(type) {
 	case session.Install:
 		if f.draft.step == stepLower {
@@ -18,18 +18,18 @@ func settingQuestion(f Flow) Question {
 		return Question{
 			ID: "setting", Title: "Install setting", Body: append(o.Lines(f.Trial), f.warned(o)...), Help: Why(f.Trial, o),
 			Choices: []Choice{
-				{"Accept " + f.Trial.Rig.Show(next.Setting), write(f.accept(next.Setting))},
-				{"Accept a lower speed", goTo(stepLower)},
-				{"Refuse it: no setting today", write(f.answer(session.ItemSetting, session.SettingRefused, ""))},
-				{"Leave; it can be resumed", leave},
+				{Label: "Accept " + f.Trial.Rig.Show(next.Setting), do: write(f.accept(next.Setting))},
+				{Label: "Accept a lower speed", do: goTo(stepLower), rank: minor},
+				{Label: "Refuse it: no setting today", do: write(f.answer(session.ItemSetting, session.SettingRefused, "")), rank: minor},
+				leaving,
 			},
 		}
 	case session.Refuse:
 		return Question{
 			ID: "refusal", Title: "No setting can be given", Body: append([]string{capital(next.Reason)}, f.warned(o)...), Help: Why(f.Trial, o),
 			Choices: []Choice{
-				{"Close the trial", write(f.answer(session.ItemClosed, "no setting", ""))},
-				{"Leave; it can be resumed", leave},
+				{Label: "Close the trial", do: write(f.answer(session.ItemClosed, "no setting", ""))},
+				leaving,
 			},
 		}
 	}
@@ -52,10 +52,10 @@ func (f Flow) accept(s session.Setting) profiles.Answer {
 func (f Flow) lowerQuestion(advised session.Setting) Question {
 	rig := f.Trial.Rig
 	question := Question{ID: "lower", Title: "Which speed? Lower than advised, never higher",
-		Choices: []Choice{{"Keep " + rig.Show(advised), goTo(stepFirst)}}}
+		Choices: []Choice{{Label: "Keep " + rig.Show(advised), do: goTo(stepFirst)}}}
 	for _, v := range f.Trial.LowerSpeeds(advised, 4) {
 		lower := session.Setting{Grip: advised.Grip, Speed: rig.Reading(v)}
-		question.Choices = append(question.Choices, Choice{rig.Show(lower), write(f.accept(lower))})
+		question.Choices = append(question.Choices, Choice{Label: rig.Show(lower), do: write(f.accept(lower))})
 	}
 	question.Enter = &Entering{Label: "Speed", Example: rig.ShowSpeed(advised.Speed.Value), take: func(f Flow, text string) (Flow, Effect, error) {
 		v, err := q.ParseReading(text)
@@ -73,31 +73,33 @@ func (f Flow) lowerQuestion(advised session.Setting) Question {
 }
 
 func saveQuestion(f Flow) Question {
-	s, err := Accepted(f.Trial)
+	s, err := f.Accepted()
 	if err != nil {
 		return Question{ID: "save", Title: "The accepted setting cannot be read", Body: []string{err.Error()},
-			Choices: []Choice{{"Leave; it can be resumed", leave}}}
+			Choices: []Choice{leaving}}
 	}
 	return Question{
 		ID: "save", Title: "Write the profile", Body: append(f.settingLines(), f.bandLines(s)...),
 		Choices: []Choice{
-			{"Write it", func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{s} }},
-			{"Leave; it can be resumed", leave},
+			{Label: "Write it", do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{s} }},
+			leaving,
 		},
 	}
 }
 
 // Accepted returns the setting the crew accepted.
-func Accepted(t session.Trial) (session.Setting, error) {
-	next, ok := session.Decide(t).(session.Install)
+func (f Flow) Accepted() (session.Setting, error) {
+	t := f.Trial
+	next, ok := f.Outlook.Next.(session.Install)
 	if !ok {
 		return session.Setting{}, fmt.Errorf("this trial ended without a setting")
 	}
 	for _, a := range t.Answers() {
 		if a.Item == session.ItemSetting && a.State == session.SettingAccepted {
 			s, err := t.Rig.ReadSetting(a.Value)
-			if err == nil && s.Speed.Value <= next.Setting.Speed.Value*(1+1e-6) {
-				s.Grip = next.Setting.Grip
+			const printed = 1e-3 // the text is rounded
+			if err == nil && s.Speed.Value <= next.Setting.Speed.Value*(1+printed) {
+				s.Grip, s.Speed.Value = next.Setting.Grip, min(s.Speed.Value, next.Setting.Speed.Value)
 				return s, nil
 			}
 			return session.Setting{}, fmt.Errorf("the accepted setting %q is not one this trial advised", a.Value)
@@ -108,7 +110,7 @@ func Accepted(t session.Trial) (session.Setting, error) {
 
 // settingLines is the accepted setting as it is read back before the run.
 func (f Flow) settingLines() []string {
-	s, err := Accepted(f.Trial)
+	s, err := f.Accepted()
 	if err != nil {
 		return nil
 	}
@@ -131,5 +133,5 @@ func (f Flow) bandLines(s session.Setting) []string {
 }
 
 func closedQuestion(f Flow) Question {
-	return Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{{"Leave", leave}}}
+	return Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{{Label: "Leave", do: leave}}}
 }

@@ -14,16 +14,6 @@ import (
 	"brinkmark/session"
 )
 
-// Trial is a trial being made: what stands so far, and ways to add to it. What
-// returns without an error is kept for good. A journal on disk is one; a simulated
-// rig can be another.
-type Trial interface {
-	Record() profiles.Record
-	Session() session.Trial
-	Append(...profiles.Entry) error
-	ReplaceJob(profiles.Record) error
-}
-
 // Plain leads a trial line by line: numbered choices, one line in for each
 // question out. It moves no cursor and draws nothing, so that a screen reader, a
 // dumb terminal or a pipe can use it.
@@ -48,10 +38,10 @@ func (p *Plain) Run() error {
 	p.Out = Printable(p.Out)
 	lines := bufio.NewScanner(p.In)
 	lines.Buffer(make([]byte, 0, 4096), 64<<10)
-	flow := Flow{Earlier: p.Earlier}
+	flow := Flow{Earlier: p.Earlier}.See(p.Trial)
 	p.say(plainHelp)
 	for {
-		flow.Trial, flow.Record, flow.Now = p.Trial.Session(), p.Trial.Record(), p.Now()
+		flow.Now = p.Now()
 		q := flow.Question()
 		p.show(q)
 		if q.ID == "closed" {
@@ -103,6 +93,9 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 	}
 	if err == nil {
 		err = p.carryOut(effect)
+	}
+	if _, none := effect.(None); effect != nil && !none {
+		flow = flow.See(p.Trial)
 	}
 	if errors.Is(err, errLeft) {
 		return flow, err

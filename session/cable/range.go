@@ -35,7 +35,7 @@ var (
 	DiameterRange  = Range[q.Length]{"outer diameter", "mm", 0.5e-3, 0.2}
 	MassRange      = Range[q.LinearDensity]{"mass", "kg/km", 0.1e-3, 50}
 	StiffnessRange = Range[q.Stiffness]{"bending stiffness", "N·m²", 1e-6, 1e6}
-	RadiusRange    = Range[q.Length]{"bend radius", "mm", 0.5e-3, 100}
+	RadiusRange    = Range[q.Length]{"bend radius", "mm", 0.25e-3, 100}
 )
 
 func checkShare(share float64) error {

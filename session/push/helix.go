@@ -63,7 +63,7 @@ func (c Column) Helix(push q.Force) (Helix, error) {
 // bending stiffness in N·m². It holds as [Column.Helix] does and leaves friction out.
 //
 // Slack returns an error for figures out of range and a push at which the helix
-// collapses; it is then a fifth of the length, and by this formula too little.
+// collapses; near that the real slack is up to twice as much.
 //
 // Source: derived here from the helix of Lubinski, Althouse & Logan 1962.
 func (c Column) Slack(push q.Force, length q.Length) (q.Length, error) {

@@ -94,7 +94,7 @@ func TestLoadAtRadius(t *testing.T) {
 		{"the two meet", at(loose, q.Length(1.5*loose.clearance)*(1+1e-9)), 422.387, 5e-4, derived},
 	})
 	_, err := slim.LoadAtRadius(0)
-	require.EqualError(t, err, "bend radius: 0 mm: must be from 0.5 mm to 100000 mm")
+	require.EqualError(t, err, "bend radius: 0 mm: must be from 0.25 mm to 100000 mm")
 }
 
 // The energy of a helix without twist at a slope α, per EI/r²: bending sin⁴α/2 less
