@@ -132,9 +132,9 @@ func (f Flow) readQuestion(try session.Try) Question {
 		return func(f Flow) (Flow, Effect) { return f.seen(o, try) }
 	}
 	question := Question{ID: "read", Title: "What happened?", Choices: []Choice{
-		{"STALL: belts stopped, cable line held", outcome(session.Stall)},
-		{"SLIP: belts ran on, cable line held", outcome(session.Slip)},
-		{"FOLD: cable went in with nowhere to go", outcome(session.Fold)},
+		{Label: "STALL: belts stopped, cable line held", do: outcome(session.Stall)},
+		{Label: "SLIP: belts ran on, cable line held", do: outcome(session.Slip)},
+		{Label: "FOLD: cable went in with nowhere to go", do: outcome(session.Fold)},
 		{Label: "VOID: this push proves nothing", do: goTo(stepVoid)},
 		{Label: "Not sure: answer two questions", do: goTo(stepBelts), rank: minor},
 	}}
