@@ -14,6 +14,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/mattn/go-isatty"
+
 	_ "brinkmark/ui/background" // first: see there
 
 	"brinkmark/profiles"
@@ -224,32 +226,22 @@ func (a *app) printJSON(v any) error {
 
 // start is what the program does when told nothing.
 func (a *app) start() int {
+	if a.onTerminal() {
+		return a.screens(a.keeper())
+	}
 	choice, err := ui.AskStart(a.in, a.out)
 	if err != nil {
 		return a.fail(err)
 	}
 	switch choice {
 	case ui.StartExample:
-		return a.example()
+		return a.begin(profiles.Record{}, true)
 	case ui.StartNew:
-		return a.begin(profiles.Record{Format: profiles.Format})
+		return a.begin(profiles.Record{Format: profiles.Format}, false)
 	case ui.StartResume:
 		return a.resume(nil)
 	}
 	return exitDone
-}
-
-// example begins a trial on the built-in job, kept apart from the crew's records.
-func (a *app) example() int {
-	record, err := profiles.Parse("built-in example", exampleJob)
-	if err != nil {
-		return a.fail(err)
-	}
-	a.library, err = a.library.Apart("example")
-	if err != nil {
-		return a.fail(err)
-	}
-	return a.begin(*record)
 }
 
 func (a *app) trial(args []string) int {
@@ -264,15 +256,17 @@ func (a *app) trial(args []string) int {
 			return a.fail(err)
 		}
 	}
-	return a.begin(*job)
+	return a.begin(*job, false)
 }
 
-func (a *app) begin(job profiles.Record) int {
-	trial, err := a.library.NewTrial(job)
+func (a *app) keeper() ui.Keeper { return ui.NewKeeper(a.library, exampleJob) }
+
+func (a *app) begin(job profiles.Record, example bool) int {
+	keeper, told, err := a.keeper().Begin(job, example)
 	if err != nil {
 		return a.fail(err)
 	}
-	return a.lead(trial)
+	return a.lead(keeper, told)
 }
 
 func (a *app) resume(args []string) int {
@@ -290,23 +284,41 @@ func (a *app) resume(args []string) int {
 		fmt.Fprintln(a.out, "There is no unfinished trial.")
 		return exitNothing
 	}
-	trial, recovery, err := a.library.OpenTrial(id)
+	keeper, told, err := a.keeper().Resume(id)
 	if err != nil {
 		return a.fail(err)
 	}
-	if told := recovery.String(); told != "" {
-		fmt.Fprintln(ui.Printable(a.out), told)
-	}
-	return a.lead(trial)
+	return a.lead(keeper, told)
 }
 
 // lead leads a trial to its end, or to where the crew leaves it.
-func (a *app) lead(trial *profiles.Trial) int {
-	p := ui.Plain{
-		In: a.in, Out: a.out, Now: time.Now, Trial: trial, Earlier: a.library.SameSetup(trial),
-		Save: func(s session.Setting) (string, error) { return a.library.SaveProfile(trial, s) },
+func (a *app) lead(k ui.Keeper, told string) int {
+	if a.onTerminal() {
+		return a.screens(k)
 	}
-	if err := errors.Join(p.Run(), trial.Close()); err != nil {
+	if told != "" {
+		fmt.Fprintln(ui.Printable(a.out), told)
+	}
+	p := ui.Plain{In: a.in, Out: a.out, Now: time.Now, Keeper: k}
+	if err := errors.Join(p.Run(), k.Close()); err != nil {
+		return a.fail(err)
+	}
+	return exitDone
+}
+
+// onTerminal reports whether the screens can be drawn and were not declined.
+func (a *app) onTerminal() bool {
+	in, ok1 := a.in.(*os.File)
+	out, ok2 := a.out.(*os.File)
+	return ok1 && ok2 && !a.plain && os.Getenv("TERM") != "dumb" && isatty.IsTerminal(in.Fd()) && isatty.IsTerminal(out.Fd())
+}
+
+func (a *app) screens(k ui.Keeper) int {
+	options, err := a.library.Options()
+	if err != nil {
+		fmt.Fprintf(a.err, "brinkmark: %v\n", err)
+	}
+	if err := ui.Run(ui.Screens{Keeper: k, Now: time.Now, Options: options}, a.in, a.out); err != nil {
 		return a.fail(err)
 	}
 	return exitDone

@@ -42,6 +42,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("BRINKMARK_LIBRARY", filepath.Join(env.WorkDir, "library"))
 			env.Setenv("XDG_DATA_HOME", "")
+			env.Setenv("CLEAR", "\x1b[2J\x1b]0;title\a\u202e")
 			job, err := os.ReadFile("testdata/jobs/example.toml")
 			if err != nil {
 				return err
@@ -54,7 +55,7 @@ func TestScripts(t *testing.T) {
 			}
 			return false, fmt.Errorf("unknown condition %q", cond)
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "plain": plainText},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "plain": plainText, "round": roundNumbers, "only": only},
 	})
 }
 
@@ -85,6 +86,38 @@ func plainText(ts *testscript.TestScript, neg bool, args []string) {
 			ts.Fatalf("%s holds %q", name, bad)
 		}
 	}
+}
+
+// only copies the one record in a folder and those inside it: only library/trials trial.toml
+func only(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: only FOLDER FILE")
+	}
+	var found []string
+	ts.Check(filepath.WalkDir(ts.MkAbs(args[0]), func(name string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() && filepath.Ext(name) == ".toml" {
+			found = append(found, name)
+		}
+		return err
+	}))
+	if len(found) != 1 {
+		ts.Fatalf("%d records in %s, want one: %q", len(found), args[0], found)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(ts.ReadFile(found[0])), 0o666))
+}
+
+// roundNumbers copies JSON with every number to four digits, so that the last bits
+// of another processor's arithmetic do not show: round stdout got.json
+func roundNumbers(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: round FROM TO")
+	}
+	rounded := regexp.MustCompile(`-?\d+\.\d{4,}(e-?\d+)?`).ReplaceAllStringFunc(ts.ReadFile(args[0]), func(text string) string {
+		v, err := strconv.ParseFloat(text, 64)
+		ts.Check(err)
+		return strconv.FormatFloat(v, 'g', 4, 64)
+	})
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(rounded), 0o666))
 }
 
 // arrows are the imports a package may have besides the standard library's, by
@@ -254,14 +287,16 @@ func tableLines(set *token.FileSet, n ast.Node) int {
 	return lines
 }
 
-// A terminal that answers no query: bubbletea would wait five seconds for it.
-// What is typed reaches the program, what it prints is kept.
+// terminal stands before the program and answers no query, for which bubbletea
+// would wait five seconds. It reads only while a test waits for something, because
+// a pty that is being read cannot be closed.
 type terminal struct {
 	t       *testing.T
-	keys    io.WriteCloser
-	chunks  chan []byte
-	printed bytes.Buffer
 	cmd     *exec.Cmd
+	keys    io.WriteCloser
+	screen  io.Reader
+	printed strings.Builder
+	read    int // how much of it was waited for
 }
 
 // patience is how long a test waits for what comes in milliseconds.
@@ -304,65 +339,66 @@ func onPipes(t *testing.T, cmd *exec.Cmd) (*terminal, io.Closer) {
 }
 
 func newTerminal(t *testing.T, cmd *exec.Cmd, keys io.WriteCloser, screen io.Reader) *terminal {
-	term := &terminal{t: t, cmd: cmd, keys: keys, chunks: make(chan []byte, 1000)}
-	go func() {
-		defer close(term.chunks)
-		for {
-			b := make([]byte, 4096)
-			n, err := screen.Read(b)
-			if n > 0 {
-				term.chunks <- b[:n]
-			}
-			if err != nil {
-				return
-			}
-		}
-	}()
 	t.Cleanup(func() {
 		_ = cmd.Process.Kill()
 		_ = keys.Close()
 	})
-	return term
+	return &terminal{t: t, cmd: cmd, keys: keys, screen: screen}
 }
 
-// until waits for a text in what is printed from here on.
+// within runs what may block and fails the test when it does.
+func (term *terminal) within(what string, run func()) {
+	term.t.Helper()
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		run()
+	}()
+	select {
+	case <-done:
+	case <-time.After(patience):
+		term.t.Fatalf("not within %v: %s; printed:\n%s", patience, what, term.printed.String())
+	}
+}
+
+// more reads what the program prints next.
+func (term *terminal) more(what string) error {
+	term.t.Helper()
+	var err error
+	term.within(what, func() {
+		var n int
+		b := make([]byte, 4096)
+		n, err = term.screen.Read(b)
+		term.printed.Write(b[:n])
+	})
+	return err
+}
+
+// until waits for a text in what is printed after the text waited for before.
 func (term *terminal) until(text string) {
 	term.t.Helper()
-	var fresh bytes.Buffer
-	end := time.After(patience)
-	for !strings.Contains(fresh.String(), text) {
-		select {
-		case b, open := <-term.chunks:
-			if !open {
-				term.t.Fatalf("ended before %q; printed:\n%s", text, term.printed.String())
-			}
-			fresh.Write(b)
-			term.printed.Write(b)
-		case <-end:
-			term.t.Fatalf("no %q within %v; printed:\n%s", text, patience, term.printed.String())
+	for {
+		if i := strings.Index(term.printed.String()[term.read:], text); i >= 0 {
+			term.read += i + len(text)
+			return
+		}
+		if err := term.more(text); err != nil {
+			term.t.Fatalf("%v before %q; printed:\n%s", err, text, term.printed.String())
 		}
 	}
 }
 
-func (term *terminal) type_(line string) {
+func (term *terminal) press(line string) {
 	term.t.Helper()
 	_, err := io.WriteString(term.keys, line+"\n")
 	require.NoError(term.t, err)
 }
 
-// ended waits for the end of the program.
+// ended waits for the end of the program. Its status says nothing: it was ended
+// from outside.
 func (term *terminal) ended() {
 	term.t.Helper()
-	done := make(chan struct{})
-	go func() {
-		_ = term.cmd.Wait() // it was ended from outside, so its status says nothing
-		close(done)
-	}()
-	select {
-	case <-done:
-	case <-time.After(patience):
-		term.t.Fatal("the program did not end")
-	}
+	term.within("the end of the program", func() { _ = term.cmd.Wait() })
 }
 
 // Source for the two queries: ECMA-48 (device status report, CSI 6n) and, for the
@@ -381,13 +417,12 @@ func TestMuteTerminal(t *testing.T) {
 			require.Less(t, time.Since(started), 2*time.Second)
 			if args[0] == "trial" {
 				term.until("> ")
-				term.type_("q")
+				term.press("q")
 				term.until("Left.")
 			}
-			term.ended()
-			for b := range term.chunks {
-				term.printed.Write(b)
+			for term.more("the end of what is printed") == nil {
 			}
+			term.ended()
 			for _, query := range queries {
 				require.NotContains(t, term.printed.String(), query)
 			}
@@ -416,7 +451,7 @@ func TestEndedFromOutside(t *testing.T) {
 		{"input closed", true, func(term *terminal, _ io.Closer) { require.NoError(term.t, term.keys.Close()) }, "Guards, hands, sleeves, hair?"},
 		{"output closed", true, func(term *terminal, screen io.Closer) {
 			require.NoError(term.t, screen.Close())
-			term.type_("1") // on disk before the program finds that nobody listens
+			term.press("1") // on disk before the program finds that nobody listens
 		}, "Before a hand goes near the belts?"},
 	}
 	for _, row := range ends {
@@ -434,7 +469,7 @@ func TestEndedFromOutside(t *testing.T) {
 			for _, question := range []string{"[job]", "[cautions]", "[checks] Air", "[checks] Stop"} {
 				term.until(question)
 				term.until("> ")
-				term.type_("1")
+				term.press("1")
 			}
 			term.until("[checks] Guards")
 			term.until("> ")

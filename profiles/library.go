@@ -156,11 +156,50 @@ func (l *Library) Unfinished() (id string, unreadable []error, err error) {
 
 // Trial reads a trial without locking it or writing anything.
 func (l *Library) Trial(id string) (session.Trial, error) {
-	r, _, err := ReadFile(l.trialPath(id))
+	r, err := l.TrialRecord(id)
 	if err != nil {
 		return session.Trial{}, err
 	}
 	return r.Trial()
+}
+
+// TrialRecord reads a trial's record without locking it or writing anything.
+func (l *Library) TrialRecord(id string) (*Record, error) {
+	r, _, err := ReadFile(l.trialPath(id))
+	return r, err
+}
+
+// LastJobs returns the jobs of the last trials that differ in cable, duct or rig,
+// newest first, without their entries. Trials that cannot be read are left out.
+func (l *Library) LastJobs() ([]Record, error) {
+	ids, err := l.trialIDs()
+	if err != nil {
+		return nil, err
+	}
+	var jobs []Record
+	seen := map[[5]string]bool{}
+	for _, id := range ids[:min(len(ids), recent)] {
+		r, err := l.TrialRecord(id)
+		if err != nil || r.Cable.Make == "" || r.Duct.Size == "" {
+			continue
+		}
+		key := [5]string{r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Rig.Name, r.Cable.Reel}
+		if !seen[key] {
+			seen[key] = true
+			jobs = append(jobs, r.job())
+		}
+	}
+	return jobs, nil
+}
+
+// job is what of a record a new trial of the same kind can begin with.
+func (r Record) job() Record {
+	r.ID, r.Of, r.Earlier, r.Kind, r.Policy = "", "", "", 0, ""
+	r.Answers, r.Attempts, r.Undos, r.Changes, r.Setting = nil, nil, nil, nil, nil
+	r.Conditions.CableTemperature = Quantity[q.Temperature]{} // read anew, every time
+	r.Conditions.StubTemperature, r.Conditions.AirTemperature = Quantity[q.Temperature]{}, Quantity[q.Temperature]{}
+	r.Plan = Plan{}
+	return r
 }
 
 // SameSetup returns the log of the newest other trial of today on the same rig,

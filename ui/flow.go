@@ -74,6 +74,7 @@ type Question struct {
 	Title   string           // what to do now, the largest thing on any screen
 	Setting *session.Setting // the setting to dial, if that is what to do
 	Body    []string         // what one must know to do it
+	Rows    [][2]string      // a block of checks: what is asked, and the state it must be in
 	Help    []string         // why, how to tell, what if not: on request
 	Choices []Choice
 	Enter   *Entering // a value may be typed
@@ -84,6 +85,7 @@ type Choice struct {
 	Label string
 	do    func(Flow) (Flow, Effect)
 	rank  rank
+	look  look // where it has one of its own
 }
 
 // rank is how much room a choice gets on a screen.
@@ -115,6 +117,15 @@ type (
 	ReplaceJob struct{ Record profiles.Record }
 	// SaveProfile writes the profile with the accepted setting.
 	SaveProfile struct{ Accepted session.Setting }
+	// Begin starts a trial from a job.
+	Begin struct {
+		Job     profiles.Record
+		Example bool
+	}
+	// Resume goes on with a trial.
+	Resume struct{ ID string }
+	// GoHome puts the trial aside for the start page.
+	GoHome struct{}
 	// Leave ends the program; everything answered is on disk.
 	Leave struct{}
 )
@@ -123,6 +134,9 @@ func (None) effect()        {}
 func (Append) effect()      {}
 func (ReplaceJob) effect()  {}
 func (SaveProfile) effect() {}
+func (Begin) effect()       {}
+func (Resume) effect()      {}
+func (GoHome) effect()      {}
 func (Leave) effect()       {}
 
 // See returns the flow over a record as it now stands. It weighs the record anew,

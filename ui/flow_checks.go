@@ -94,7 +94,7 @@ func (f Flow) askBlock(block []session.Check, open int) Question {
 	}
 	var answers []profiles.Entry
 	for i, c := range block {
-		question.Body = append(question.Body, fmt.Sprintf("%s %s", c.Ask, c.States[0]))
+		question.Rows = append(question.Rows, [2]string{c.Ask, c.States[0]})
 		question.Help = append(question.Help, fmt.Sprintf("%s %s If not: %s", c.Ask, c.How, c.Wrong))
 		answers = append(answers, f.answer(c.ID, c.States[0], ""))
 		if i == 0 {

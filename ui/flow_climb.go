@@ -132,11 +132,12 @@ func (f Flow) readQuestion(try session.Try) Question {
 		return func(f Flow) (Flow, Effect) { return f.seen(o, try) }
 	}
 	question := Question{ID: "read", Title: "What happened?", Choices: []Choice{
-		{Label: "STALL: belts stopped, cable line held", do: outcome(session.Stall)},
-		{Label: "SLIP: belts ran on, cable line held", do: outcome(session.Slip)},
-		{Label: "FOLD: cable went in with nowhere to go", do: outcome(session.Fold)},
-		{Label: "VOID: this push proves nothing", do: goTo(stepVoid)},
+		{Label: "STALL: belts stopped, cable line held", do: outcome(session.Stall), look: lookStall},
+		{Label: "SLIP: belts ran on, cable line held", do: outcome(session.Slip), look: lookSlip},
+		{Label: "FOLD: cable went in with nowhere to go", do: outcome(session.Fold), look: lookFold},
+		{Label: "VOID: this push proves nothing", do: goTo(stepVoid), look: lookButton},
 		{Label: "Not sure: answer two questions", do: goTo(stepBelts), rank: minor},
+		{Label: "No push was made", do: goTo(stepFirst), rank: minor},
 	}}
 	for _, s := range session.Signs() {
 		question.Help = append(question.Help, fmt.Sprintf("%s: belts %s; line %s; sound %s; jacket %s.", s.Outcome, s.Belts, s.Line, s.Sound, s.Jacket))

@@ -133,5 +133,6 @@ func (f Flow) bandLines(s session.Setting) []string {
 }
 
 func closedQuestion(f Flow) Question {
-	return Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{{Label: "Leave", do: leave}}}
+	return Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{
+		{Label: "To the start page", do: func(f Flow) (Flow, Effect) { return f, GoHome{} }}, {Label: "Leave", do: leave, rank: global}}}
 }

@@ -10,7 +10,6 @@ import (
 	"time"
 	"unicode"
 
-	"brinkmark/profiles"
 	"brinkmark/session"
 )
 
@@ -18,13 +17,10 @@ import (
 // question out. It moves no cursor and draws nothing, so that a screen reader, a
 // dumb terminal or a pipe can use it.
 type Plain struct {
-	In      io.Reader
-	Out     io.Writer
-	Now     func() time.Time
-	Trial   Trial
-	Earlier []session.Happened
-	// Save writes the profile and returns where it is.
-	Save func(accepted session.Setting) (path string, err error)
+	In     io.Reader
+	Out    io.Writer
+	Now    func() time.Time
+	Keeper Keeper
 }
 
 const plainHelp = "Type a number, or a value with its unit. ? says why. u takes back the last entry. m is the make-safe card. q leaves."
@@ -38,7 +34,7 @@ func (p *Plain) Run() error {
 	p.Out = Printable(p.Out)
 	lines := bufio.NewScanner(p.In)
 	lines.Buffer(make([]byte, 0, 4096), 64<<10)
-	flow := Flow{Earlier: p.Earlier}.See(p.Trial)
+	flow := Flow{Earlier: p.Keeper.Earlier}.See(p.Keeper.Trial)
 	p.say(plainHelp)
 	for {
 		flow.Now = p.Now()
@@ -95,7 +91,7 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 		err = p.carryOut(effect)
 	}
 	if _, none := effect.(None); effect != nil && !none {
-		flow = flow.See(p.Trial)
+		flow = flow.See(p.Keeper.Trial)
 	}
 	if errors.Is(err, errLeft) {
 		return flow, err
@@ -122,35 +118,26 @@ func answerPlain(flow Flow, q Question, text string) (Flow, Effect, error) {
 }
 
 func (p *Plain) carryOut(e Effect) error {
-	switch e := e.(type) {
-	case Append:
-		if err := p.Trial.Append(e.Entries...); err != nil {
-			return err
-		}
-		p.say("  written")
-	case ReplaceJob:
-		if err := p.Trial.ReplaceJob(e.Record); err != nil {
-			return err
-		}
-		p.say("  written")
-	case SaveProfile:
-		path, err := p.Save(e.Accepted)
-		if err != nil {
-			return err
-		}
-		p.say("  profile written and read back: " + path)
-		return p.Trial.Append(profiles.Answer{Item: session.ItemSaved, State: session.ProfileWritten, Value: p.Trial.Record().ID})
+	switch e.(type) {
+	case None, nil:
+		return nil
 	case Leave:
 		return errLeft
-	case None, nil:
 	}
-	return nil
+	told, err := p.Keeper.Carry(e)
+	if err == nil {
+		p.say("  " + told)
+	}
+	return err
 }
 
 func (p *Plain) show(q Question) {
 	p.say("", "["+q.Stage.String()+"] "+q.Title)
 	for _, line := range q.Body {
 		p.say("  " + line)
+	}
+	for _, row := range q.Rows {
+		p.say("  " + row[0] + " " + row[1])
 	}
 	for i, c := range q.Choices {
 		p.say(fmt.Sprintf("  %d  %s", i+1, c.Label))

@@ -1,6 +1,7 @@
 package cable
 
 import (
+	"cmp"
 	"fmt"
 
 	q "brinkmark/session/quantity"
@@ -46,7 +47,7 @@ func Cantilever(force q.Force, length, deflection q.Length) (q.Stiffness, error)
 }
 
 func fromDeflection(force q.Force, length, deflection q.Length, factor float64) (q.Stiffness, error) {
-	err := first(loadRange.Check(force), spanRange.Check(length))
+	err := cmp.Or(loadRange.Check(force), spanRange.Check(length))
 	if err != nil {
 		return 0, err
 	}
@@ -75,7 +76,7 @@ const uBend = 0.34830140
 // Source: IEC 60794-1-21 method E17, third variant (its text and constant from
 // memory); the constant is derived here from the elastica.
 func UBend(force q.Force, gap, od q.Length) (q.Stiffness, error) {
-	if err := first(loadRange.Check(force), DiameterRange.Check(od), gapRange.Check(gap)); err != nil {
+	if err := cmp.Or(loadRange.Check(force), DiameterRange.Check(od), gapRange.Check(gap)); err != nil {
 		return 0, err
 	}
 	wider := Range[q.Length]{"gap between the plates", "mm", 2 * od, gapRange.High}

@@ -1,6 +1,7 @@
 package cable
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -57,7 +58,7 @@ var overhangRange = Range[q.Length]{"overhang", "m", 0.05, 20}
 // solved here; the set is derived here.
 func (d Droop) Solve() (Bending, error) {
 	weight, err := Weight(d.Mass)
-	if err := first(err, overhangRange.Check(d.Overhang)); err != nil {
+	if err := cmp.Or(err, overhangRange.Check(d.Overhang)); err != nil {
 		return Bending{}, err
 	}
 	s, warnings, err := d.solve()
@@ -91,7 +92,7 @@ func (d Droop) solve() (solution, []string, error) {
 		return s, append(depthWarnings(drop, drop), "the set from the reel is not taken out: turn the cable half round and read the drop again"), err
 	}
 	middle := (d.Drop + turned) / 2
-	err := first(d.check("drop", d.Drop, -mostRise), d.check("drop turned", turned, -mostRise),
+	err := cmp.Or(d.check("drop", d.Drop, -mostRise), d.check("drop turned", turned, -mostRise),
 		d.check("mean of the two drops", middle, leastDrop))
 	if err != nil {
 		return solution{}, nil, err

@@ -1,6 +1,7 @@
 package cable
 
 import (
+	"cmp"
 	"errors"
 	"math"
 )
@@ -76,7 +77,7 @@ func settle(load, set float64) (hanging, error) {
 	const most = 60
 	tip := math.Pi/2 + set
 	if load < 6 { // the small-slope solution is nearer
-		tip = math.Min(load/6, math.Pi/2) + set
+		tip = load/6 + set
 	}
 	for range most {
 		shape := hang(load, set, tip)
@@ -87,7 +88,7 @@ func settle(load, set float64) (hanging, error) {
 		if math.Abs(step) < 1e-10 {
 			return shape, nil
 		}
-		tip -= math.Max(-1, math.Min(1, step))
+		tip -= clamp(step, 1)
 	}
 	return hanging{}, errNoShape
 }
@@ -107,7 +108,7 @@ func solveOne(drop float64) (solution, error) {
 	for range most {
 		here, err1 := settle(load, 0)
 		there, err2 := settle(load*(1+nudge), 0)
-		if err := first(err1, err2); err != nil {
+		if err := cmp.Or(err1, err2); err != nil {
 			return solution{}, err
 		}
 		perLoad := (there.drop - here.drop) / nudge // change of drop with ln load
@@ -115,7 +116,7 @@ func solveOne(drop float64) (solution, error) {
 		if math.Abs(step) < 1e-9 {
 			return solution{load, 0, 1 / perLoad}, nil
 		}
-		load *= 1 + math.Min(step, 1)
+		load *= 1 + clamp(step, 1)
 	}
 	return solution{}, errNoShape
 }
@@ -152,7 +153,7 @@ func newTwoSided(load, set float64) (twoSided, error) {
 	var failed error
 	drop := func(load, set float64) float64 {
 		shape, err := settle(load, set)
-		failed = first(failed, err)
+		failed = cmp.Or(failed, err)
 		return shape.drop
 	}
 	j := twoSided{down: drop(load, set), up: drop(load, -set)}
@@ -162,7 +163,7 @@ func newTwoSided(load, set float64) (twoSided, error) {
 	j.downBySet = (drop(load, set+nudge) - j.down) / nudge
 	j.upBySet = (drop(load, -set-nudge) - j.up) / nudge
 	if !(math.Abs(j.determinant()) > 1e-9) {
-		failed = first(failed, errNoShape)
+		failed = cmp.Or(failed, errNoShape)
 	}
 	return j, failed
 }

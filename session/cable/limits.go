@@ -1,6 +1,10 @@
 package cable
 
-import q "brinkmark/session/quantity"
+import (
+	"cmp"
+
+	q "brinkmark/session/quantity"
+)
 
 // BendRule is a usual least bend radius, counted in outer diameters. Beware: some
 // standards give the diameter of the bend, which is twice its radius.
@@ -66,7 +70,7 @@ var (
 //
 // Source: IEC 60794-1-21 method E3A, for the test behind the limit.
 func ClampLimit(crush q.LineLoad, belt q.Length) (q.Force, error) {
-	if err := first(crushRange.Check(crush), beltRange.Check(belt)); err != nil {
+	if err := cmp.Or(crushRange.Check(crush), beltRange.Check(belt)); err != nil {
 		return 0, err
 	}
 	return q.Force(float64(crush) * float64(belt)), nil
@@ -84,7 +88,7 @@ func ClampLimit(crush q.LineLoad, belt q.Length) (q.Force, error) {
 // Source: derived here from [ClampLimit].
 func GripCeiling(crush q.LineLoad, belt q.Length, clamp q.ForcePerPressure) (q.Pressure, error) {
 	most, err := ClampLimit(crush, belt)
-	if err := first(err, clampRange.Check(clamp)); err != nil {
+	if err := cmp.Or(err, clampRange.Check(clamp)); err != nil {
 		return 0, err
 	}
 	return q.Pressure(float64(most) / float64(clamp)), nil

@@ -44,13 +44,3 @@ func checkShare(share float64) error {
 	}
 	return nil
 }
-
-// first returns the first error there is.
-func first(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}

@@ -1,6 +1,7 @@
 package cable
 
 import (
+	"cmp"
 	"math"
 
 	q "brinkmark/session/quantity"
@@ -64,7 +65,7 @@ func Multiplier(t q.Temperature) (float64, error) {
 //
 // Source: derived here; M from the table of [Multiplier].
 func StiffnessAt(ei q.Stiffness, share float64, at, to q.Temperature) (q.Stiffness, error) {
-	if err := first(StiffnessRange.Check(ei), checkShare(share)); err != nil {
+	if err := cmp.Or(StiffnessRange.Check(ei), checkShare(share)); err != nil {
 		return 0, err
 	}
 	if at == to || share == 0 {

@@ -1,6 +1,7 @@
 package push
 
 import (
+	"cmp"
 	"math"
 
 	"brinkmark/session/cable"
@@ -133,7 +134,7 @@ func (c Column) StubHelix(length q.Length, weight q.LineLoad) (StubLoad, error) 
 // stubLoad is least near n² = √(b/a), where n²·a + b/n² has its minimum.
 func (c Column) stubLoad(length q.Length, weight q.LineLoad, bend, lift float64) (StubLoad, error) {
 	long, err := c.LongLength(weight)
-	if err := first(err, lengthRange.Check(length)); err != nil {
+	if err := cmp.Or(err, lengthRange.Check(length)); err != nil {
 		return StubLoad{}, err
 	}
 	waveLength := math.Pow(float64(length)/math.Pi, 2)
@@ -184,7 +185,7 @@ func (h EndHold) eulerFactor() float64 {
 //
 // Source: Euler's column, as in Timoshenko & Gere, Theory of Elastic Stability.
 func GapLoad(ei q.Stiffness, gap q.Length, ends EndHold) (q.Force, error) {
-	if err := first(cable.StiffnessRange.Check(ei), gapRange.Check(gap)); err != nil {
+	if err := cmp.Or(cable.StiffnessRange.Check(ei), gapRange.Check(gap)); err != nil {
 		return 0, err
 	}
 	l := float64(gap)

@@ -53,7 +53,7 @@ func TestWicksWell(t *testing.T) {
 	helix, err := well.Helix(average)
 	require.NoError(t, err)
 	straight := 3 * math.Sqrt2 / math.Pi // lock-up with the helix's own weight left out, over ours
-	lockUp := func(c Column, w q.LineLoad) float64 { return straight * value(Lay{c, w, 0.3}.LockUpLength(0)) }
+	lockUp := func(c Column, w q.LineLoad) float64 { return straight * value(Friction{c, w, 0.3}.LockUpLength(0)) }
 	checkRows(t, []row{
 		{"half-waves", float64(stub.Waves), 157, 0.5, source},
 		{"long", long, 151, 0.5, source},

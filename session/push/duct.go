@@ -21,6 +21,8 @@ var pipeDiameters = map[float64]float64{
 // ratios are the ratios of outer diameter to wall in which such duct is made.
 var ratios = map[string]float64{"9": 9, "11": 11, "13.5": 13.5, "15.5": 15.5, "17": 17}
 
+const longestSize = 40 // bytes
+
 const leastWall = 0.062 // in; ASTM D3035, from memory
 
 var (
@@ -49,6 +51,9 @@ var (
 // Source: ASTM D3035 and ASTM F2160, diameters and wall rule from memory; metric and
 // microduct sizes by common practice, no source.
 func InnerDiameter(size string) (id q.Length, rule string, err error) {
+	if len(size) > longestSize {
+		return 0, "", sizeError(size, "too long")
+	}
 	text := strings.ToLower(strings.Join(strings.Fields(plainSize.Replace(size)), " "))
 	if m := pipeSize.FindStringSubmatch(text); m != nil {
 		return pipeBore(size, m[1], m[2])
@@ -101,9 +106,8 @@ func mixedNumber(text string) float64 {
 }
 
 func sizeError(size, why string) error {
-	const most = 40
-	if len(size) > most {
-		size = strings.ToValidUTF8(size[:most], "") + "…"
+	if len(size) > longestSize {
+		size = strings.ToValidUTF8(size[:longestSize], "") + "…"
 	}
 	return fmt.Errorf(`duct size: %q: %s: measure the inner diameter, or write a size as in "1.25 in SDR 11", "40/33" or "14/10"`, size, why)
 }

@@ -1,6 +1,7 @@
 package push
 
 import (
+	"cmp"
 	"math"
 
 	"brinkmark/session/cable"
@@ -86,7 +87,7 @@ func Expect(job Job) (Expected, error) {
 		FillByDiameter: fill,
 		FillByArea:     fill * fill,
 		Clearance:      Clearance(job.OuterDiameter, job.InnerDiameter),
-		CanDoubleBack:  canDoubleBack(float64(job.OuterDiameter), float64(job.InnerDiameter)),
+		CanDoubleBack:  CanDoubleBack(job.OuterDiameter, job.InnerDiameter),
 	}
 	for _, figure := range []func(*Expected, Job) error{
 		(*Expected).stiffness, (*Expected).longDuctLoads, (*Expected).bendLimit,
@@ -135,7 +136,7 @@ func (job Job) carried(ei q.Stiffness) (q.Stiffness, string, error) {
 		return ei, "bending stiffness is not corrected for temperature: the cable's temperature is not known", nil
 	case !known3 && at != to:
 		return ei, "bending stiffness is not corrected for temperature: the polyethylene share is not known; a warmer cable folds sooner than these figures say", nil
-	case at != to && first(err1, err2) != nil:
+	case at != to && cmp.Or(err1, err2) != nil:
 		return ei, "bending stiffness is not corrected for temperature: polyethylene is tabled from -20 °F to 140 °F only (-29 °C to 60 °C)", nil
 	}
 	carried, err := cable.StiffnessAt(ei, share, at, to)
@@ -168,7 +169,7 @@ func (e *Expected) longDuctLoads(job Job) error {
 	}
 	snaking, err1 := c.LongDuctLoad(SnakingOnset, weight)
 	helix, err2 := c.LongDuctLoad(HelixComplete, weight)
-	if err := first(err1, err2); err != nil {
+	if err := cmp.Or(err1, err2); err != nil {
 		return err
 	}
 	e.SnakingLoad, e.HelixLoad = q.Known(snaking), q.Known(helix)
@@ -220,8 +221,9 @@ func (e *Expected) foldLimit(job Job) error {
 	if !ok {
 		return nil
 	}
-	limit, err := c.foldRange(radius, measured)
-	if err != nil {
+	_, harmless, err1 := cable.OutsidePlant.Radii(job.OuterDiameter)
+	limit, err2 := c.foldRange(radius, harmless, measured)
+	if err := cmp.Or(err1, err2); err != nil {
 		return err
 	}
 	if !measured {
@@ -231,24 +233,24 @@ func (e *Expected) foldLimit(job Job) error {
 	return nil
 }
 
-func (c Column) foldRange(kink q.Length, measured bool) (FoldRange, error) {
-	_, unloaded, err1 := cable.OutsidePlant.Radii(q.Length(c.outer))
-	mid, err2 := c.LoadAtRadius(kink)
-	sure, err3 := c.LoadAtRadius(unloaded)
+// foldRange takes the kink radius, measured or guessed, and the radius at which no
+// cable kinks.
+func (c Column) foldRange(kink, harmless q.Length, measured bool) (FoldRange, error) {
+	mid, err1 := c.LoadAtRadius(kink)
+	sure, err2 := c.LoadAtRadius(harmless)
 	spread := q.Force(math.Exp(oneSided * foldSpread))
 	if !measured {
-		return FoldRange{Low: sure / spread, Mid: mid}, first(err1, err2, err3)
+		return FoldRange{Low: sure / spread, Mid: mid}, cmp.Or(err1, err2)
 	}
 	high := min(mid*spread, c.CollapseLoad())
-	return FoldRange{Low: mid / spread, Mid: mid, High: q.Known(high)}, err2
+	return FoldRange{Low: mid / spread, Mid: mid, High: q.Known(high)}, err1
 }
 
 func (e *Expected) doublingBack(job Job) error {
-	bore := float64(job.InnerDiameter / job.OuterDiameter)
 	switch {
 	case !e.CanDoubleBack:
 		e.warn("the duct has no room for the cable to double back: past the fold limit it kinks where it lies")
-	case bore < threeLegs:
+	case !RoomForThree(job.OuterDiameter, job.InnerDiameter):
 		e.warn("the duct has only just room for the cable to double back: a fold may jam")
 	}
 	return nil

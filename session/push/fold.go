@@ -60,15 +60,17 @@ func (c Column) LoadAtRadius(radius q.Length) (q.Force, error) {
 //
 //	ID ≥ 2·OD
 //
+// od (OD) and id (ID) are the cable's outer and the duct's inner diameter in m.
+//
 // Source: geometry.
-func (c Column) CanDoubleBack() bool { return canDoubleBack(c.outer, c.inner) }
+func CanDoubleBack(od, id q.Length) bool { return id >= 2*od*(1-1e-12) }
 
-// CanFoldThrice reports whether three legs have room, as when the tip stays at the
-// plug and the cable behind it folds to a Z.
+// RoomForThree reports whether three legs of the cable have room, as when the tip
+// stays at the plug and the cable behind it folds to a Z.
 //
 //	ID ≥ (1 + 2/√3)·OD
 //
+// The symbols are those of [CanDoubleBack].
+//
 // Source: geometry, three touching circles in a circle.
-func (c Column) CanFoldThrice() bool { return c.inner >= threeLegs*c.outer }
-
-func canDoubleBack(outer, inner float64) bool { return inner >= 2*outer*(1-1e-12) }
+func RoomForThree(od, id q.Length) bool { return id >= threeLegs*od }

@@ -1,6 +1,7 @@
 package push
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -21,23 +22,25 @@ func (e *LockUpError) Error() string {
 		q.Text(e.Tip, "N"), q.Text(e.Length, "m"), q.Text(e.Longest, "m"))
 }
 
-// Lay is a level duct with a coiled cable in it that rubs.
-type Lay struct {
-	Column   Column
-	Weight   q.LineLoad // of the cable, w
-	Friction float64    // coefficient between cable and duct, µ
+// Friction is that of a coiled cable in a level duct.
+type Friction struct {
+	Column      Column
+	Weight      q.LineLoad // of the cable, w
+	Coefficient float64    // between cable and duct, µ
 }
 
-func (l Lay) check() error { return first(weightRange.Check(l.Weight), checkFriction(l.Friction)) }
+func (f Friction) check() error {
+	return cmp.Or(weightRange.Check(f.Weight), checkFriction(f.Coefficient))
+}
 
 // weightPush is the push at which the helix presses as hard as the weight.
-func (l Lay) weightPush() float64 {
-	return 2 * math.Sqrt(l.Column.rigidity()*float64(l.Weight)/l.Column.clearance)
+func (f Friction) weightPush() float64 {
+	return 2 * math.Sqrt(f.Column.rigidity()*float64(f.Weight)/f.Column.clearance)
 }
 
 // turn is µ·w·x/F_w, the part of a right angle that friction takes.
-func (l Lay) turn(length q.Length) float64 {
-	return l.Friction * float64(l.Weight) * float64(length) / l.weightPush()
+func (f Friction) turn(length q.Length) float64 {
+	return f.Coefficient * float64(f.Weight) * float64(length) / f.weightPush()
 }
 
 // DrivePush returns the push that the drive must give for a push at the tip.
@@ -53,37 +56,37 @@ func (l Lay) turn(length q.Length) float64 {
 //
 // Source: Wu & Juvkam-Wold 1993, SPE-25503, and Mitchell 1986, SPE Drilling
 // Engineering, for the equation and lock-up; its integral is derived here.
-func (l Lay) DrivePush(tip q.Force, length q.Length) (q.Force, error) {
-	if err := first(l.check(), forceRange.Check(tip), lengthRange.Check(length)); err != nil {
+func (f Friction) DrivePush(tip q.Force, length q.Length) (q.Force, error) {
+	if err := cmp.Or(f.check(), forceRange.Check(tip), lengthRange.Check(length)); err != nil {
 		return 0, err
 	}
-	longest, err := l.LockUpLength(tip)
+	longest, err := f.LockUpLength(tip)
 	if err != nil {
 		return 0, err
 	}
 	if length >= longest {
 		return 0, &LockUpError{tip, length, longest}
 	}
-	fw := l.weightPush()
-	return givable(q.Force(fw * math.Tan(math.Atan(float64(tip)/fw)+l.turn(length))))
+	fw := f.weightPush()
+	return givable(q.Force(fw * math.Tan(math.Atan(float64(tip)/fw)+f.turn(length))))
 }
 
 // TipPush returns the push left at the tip when the drive gives a push.
 //
 //	F_tip = F_w·tan(atan(F/F_w) − µ·w·x/F_w)
 //
-// drive (F) is in N; the other symbols and the range are those of [Lay.DrivePush]. It is 0
+// drive (F) is in N; the other symbols and the range are those of [Friction.DrivePush]. It is 0
 // when friction eats all of the push.
 //
 // TipPush returns an error for figures out of range.
 //
-// Source: that of [Lay.DrivePush].
-func (l Lay) TipPush(drive q.Force, length q.Length) (q.Force, error) {
-	if err := first(l.check(), forceRange.Check(drive), lengthRange.Check(length)); err != nil {
+// Source: that of [Friction.DrivePush].
+func (f Friction) TipPush(drive q.Force, length q.Length) (q.Force, error) {
+	if err := cmp.Or(f.check(), forceRange.Check(drive), lengthRange.Check(length)); err != nil {
 		return 0, err
 	}
-	fw := l.weightPush()
-	angle := math.Atan(float64(drive)/fw) - l.turn(length)
+	fw := f.weightPush()
+	angle := math.Atan(float64(drive)/fw) - f.turn(length)
 	return q.Force(fw * math.Tan(math.Max(angle, 0))), nil
 }
 
@@ -91,49 +94,49 @@ func (l Lay) TipPush(drive q.Force, length q.Length) (q.Force, error) {
 //
 //	F_tip = 4EI/(µ·r·L)
 //
-// length (L) is that of the duct in m; the other symbols are those of [Lay.DrivePush].
+// length (L) is that of the duct in m; the other symbols are those of [Friction.DrivePush].
 // Weight is left out, which lowers it a little further.
 //
 // TipCeiling returns an error for figures out of range.
 //
-// Source: derived here, the limit of [Lay.TipPush] without weight.
-func (l Lay) TipCeiling(length q.Length) (q.Force, error) {
-	if err := first(l.check(), lengthRange.Check(length)); err != nil {
+// Source: derived here, the limit of [Friction.TipPush] without weight.
+func (f Friction) TipCeiling(length q.Length) (q.Force, error) {
+	if err := cmp.Or(f.check(), lengthRange.Check(length)); err != nil {
 		return 0, err
 	}
-	return q.Force(4 * l.Column.rigidity() / (l.Friction * l.Column.clearance * float64(length))), nil
+	return q.Force(4 * f.Column.rigidity() / (f.Coefficient * f.Column.clearance * float64(length))), nil
 }
 
 // LockUpLength returns the length at which a cable locks up for a push at the tip.
 //
 //	x = F_w·(π/2 − atan(F_tip/F_w))/(µ·w)
 //
-// The symbols are those of [Lay.DrivePush].
+// The symbols are those of [Friction.DrivePush].
 //
 // LockUpLength returns an error for figures out of range.
 //
-// Source: that of [Lay.DrivePush].
-func (l Lay) LockUpLength(tip q.Force) (q.Length, error) {
-	if err := first(l.check(), forceRange.Check(tip)); err != nil {
+// Source: that of [Friction.DrivePush].
+func (f Friction) LockUpLength(tip q.Force) (q.Length, error) {
+	if err := cmp.Or(f.check(), forceRange.Check(tip)); err != nil {
 		return 0, err
 	}
-	fw := l.weightPush()
-	return q.Length(fw * math.Atan2(fw, float64(tip)) / (l.Friction * float64(l.Weight))), nil
+	fw := f.weightPush()
+	return q.Length(fw * math.Atan2(fw, float64(tip)) / (f.Coefficient * float64(f.Weight))), nil
 }
 
-// Bend returns the push needed before a bend of the duct.
+// Capstan returns the push needed before a bend of the duct.
 //
 //	F = F₀·e^(µθ)
 //
 // after (F₀) is the push behind the bend in N, mu (µ) the friction coefficient, angle (θ)
 // the angle turned, either way, in rad. It holds for a flexible cable; stiffness adds to it.
 //
-// Bend returns an error for figures out of range, and for a bend that would need
+// Capstan returns an error for figures out of range, and for a bend that would need
 // more than any drive gives.
 //
 // Source: the capstan equation, Euler 1769.
-func Bend(after q.Force, mu float64, angle q.Angle) (q.Force, error) {
-	if err := first(forceRange.Check(after), checkFriction(mu), turnRange.Check(angle)); err != nil {
+func Capstan(after q.Force, mu float64, angle q.Angle) (q.Force, error) {
+	if err := cmp.Or(forceRange.Check(after), checkFriction(mu), turnRange.Check(angle)); err != nil {
 		return 0, err
 	}
 	return givable(after * q.Force(math.Exp(mu*math.Abs(float64(angle)))))

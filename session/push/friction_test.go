@@ -11,14 +11,14 @@ import (
 )
 
 var (
-	stoutLay = Lay{stout, stoutWeight, 0.2}
-	looseLay = Lay{loose, slimWeight, 0.2}
+	stoutFriction = Friction{stout, stoutWeight, 0.2}
+	looseFriction = Friction{loose, slimWeight, 0.2}
 )
 
 func TestFriction(t *testing.T) {
-	drive := func(tip q.Force, l q.Length) float64 { return value(stoutLay.DrivePush(tip, l)) }
-	tip := func(l Lay, drive q.Force) float64 { return value(l.TipPush(drive, 3)) }
-	lockUp := func(tip q.Force) float64 { return value(stoutLay.LockUpLength(tip)) }
+	drive := func(tip q.Force, l q.Length) float64 { return value(stoutFriction.DrivePush(tip, l)) }
+	tip := func(f Friction, drive q.Force) float64 { return value(f.TipPush(drive, 3)) }
+	lockUp := func(tip q.Force) float64 { return value(stoutFriction.LockUpLength(tip)) }
 	unit := 0.2 * lockUp(0) / math.Pi // √(EI/wr)
 	checkRows(t, []row{
 		{"√(EI/wr)", unit, 13.2881, 5e-5, derived},
@@ -29,11 +29,11 @@ func TestFriction(t *testing.T) {
 		{"100 N at the tip, 20 m", drive(100, 20), 221.546, 5e-4, derived},
 		{"100 N at the tip, by the equation's solver", drive(100, 20), 221.54552, 5e-5, derived},
 		{"100 N locks up", lockUp(100), 37.1002, 5e-5, derived},
-		{"stout, drive 200 N", tip(stoutLay, 200), 172.223, 5e-4, derived},
-		{"stout, drive 500 N", tip(stoutLay, 500), 358.263, 5e-4, derived},
-		{"stout, drive 1000 N", tip(stoutLay, 1000), 559.037, 5e-4, derived},
-		{"stout, ceiling", value(stoutLay.TipCeiling(3)), 1269.84, 5e-3, derived},
-		{"loose, ceiling", value(looseLay.TipCeiling(3)), 49.3827, 5e-5, derived},
+		{"stout, drive 200 N", tip(stoutFriction, 200), 172.223, 5e-4, derived},
+		{"stout, drive 500 N", tip(stoutFriction, 500), 358.263, 5e-4, derived},
+		{"stout, drive 1000 N", tip(stoutFriction, 1000), 559.037, 5e-4, derived},
+		{"stout, ceiling", value(stoutFriction.TipCeiling(3)), 1269.84, 5e-3, derived},
+		{"loose, ceiling", value(looseFriction.TipCeiling(3)), 49.3827, 5e-5, derived},
 	})
 	require.Greater(t, drive(0, 100), 0.2*float64(stoutWeight)*100, "friction of the helix adds to that of the weight")
 }
@@ -48,28 +48,28 @@ func TestWeightlessFriction(t *testing.T) {
 		{stout, 200, 172.786, 6e-4}, {stout, 500, 358.744, 6e-4}, {stout, 1000, 559.441, 6e-4},
 		{loose, 100, 33.058, 6e-4}, {loose, 200, 39.604, 6e-4},
 	} {
-		feather := Lay{tt.c, weightRange.Low, 0.2}
+		feather := Friction{tt.c, weightRange.Low, 0.2}
 		tip := value(feather.TipPush(tt.drive, 3))
 		require.InDelta(t, tt.want, tip, tt.tol, derived)
 		require.InEpsilon(t, 1/(1/float64(tt.drive)+1/value(feather.TipCeiling(3))), tip, 1e-5)
 	}
 	// the slim cable's weight takes a little more
 	for drive, weightless := range map[q.Force]float64{100: 33.058, 200: 39.604} {
-		tip := value(looseLay.TipPush(drive, 3))
+		tip := value(looseFriction.TipPush(drive, 3))
 		require.Less(t, tip, weightless)
 		require.InEpsilon(t, weightless, tip, 3e-3)
 	}
 }
 
 func TestLockUp(t *testing.T) {
-	force, err := stoutLay.DrivePush(100, 50) // a tangent past its pole would give -294 N
+	force, err := stoutFriction.DrivePush(100, 50) // a tangent past its pole would give -294 N
 	require.Zero(t, force)
 	var lockUp *LockUpError
 	require.True(t, errors.As(err, &lockUp))
 	require.InDelta(t, 37.1002, float64(lockUp.Longest), 5e-5, derived)
 	require.EqualError(t, err, "push at the tip: 100 N: 50 m of duct lock the cable up, it goes at most 37.1 m")
 
-	_, err = stoutLay.DrivePush(100, 37.1)
+	_, err = stoutFriction.DrivePush(100, 37.1)
 	require.False(t, errors.As(err, &lockUp), "not yet locked up")
 	require.ErrorContains(t, err, "must be from 0 N to 100000 N, no drive gives more")
 }
@@ -77,18 +77,18 @@ func TestLockUp(t *testing.T) {
 func TestFrictionThereAndBack(t *testing.T) {
 	for tip := q.Force(0.5); tip < 400; tip *= 1.7 {
 		for length := q.Length(0.1); length < 9; length *= 1.6 {
-			drive, err := stoutLay.DrivePush(tip, length)
+			drive, err := stoutFriction.DrivePush(tip, length)
 			require.NoError(t, err)
 			require.Greater(t, drive, tip)
-			back, err := stoutLay.TipPush(drive, length)
+			back, err := stoutFriction.TipPush(drive, length)
 			require.NoError(t, err)
 			require.InEpsilon(t, float64(tip), float64(back), 1e-9)
-			more, err := stoutLay.DrivePush(tip, length*1.1)
+			more, err := stoutFriction.DrivePush(tip, length*1.1)
 			require.NoError(t, err)
 			require.Greater(t, more, drive)
 		}
 	}
-	require.Zero(t, value(stoutLay.TipPush(1, 100)), "friction eats it all")
+	require.Zero(t, value(stoutFriction.TipPush(1, 100)), "friction eats it all")
 }
 
 // The equation dF/dx = µ(w + rF²/4EI) itself, in small steps.
@@ -101,31 +101,31 @@ func TestDrivePushSolvesTheEquation(t *testing.T) {
 		}
 		f += 20.0 / steps * rate(f+10.0/steps*rate(f))
 	}
-	require.InEpsilon(t, f, value(stoutLay.DrivePush(100, 20)), 1e-7)
+	require.InEpsilon(t, f, value(stoutFriction.DrivePush(100, 20)), 1e-7)
 }
 
-func TestBend(t *testing.T) {
+func TestCapstan(t *testing.T) {
 	checkRows(t, []row{
-		{"90°, µ 0.2", value(Bend(1, 0.2, math.Pi/2)), 1.36911, 5e-6, "capstan equation"},
-		{"the other way", value(Bend(1, 0.2, -math.Pi/2)), 1.36911, 5e-6, "capstan equation"},
-		{"no bend", value(Bend(50, 0.2, 0)), 50, 1e-12, "capstan equation"},
+		{"90°, µ 0.2", value(Capstan(1, 0.2, math.Pi/2)), 1.36911, 5e-6, "capstan equation"},
+		{"the other way", value(Capstan(1, 0.2, -math.Pi/2)), 1.36911, 5e-6, "capstan equation"},
+		{"no bend", value(Capstan(50, 0.2, 0)), 50, 1e-12, "capstan equation"},
 	})
-	_, err := Bend(100, 0.2, 60)
+	_, err := Capstan(100, 0.2, 60)
 	require.ErrorContains(t, err, "no drive gives more")
-	_, err = Bend(100, -0.2, 1)
+	_, err = Capstan(100, -0.2, 1)
 	require.EqualError(t, err, "friction coefficient: -0.2: must be from 0.001 to 5")
-	_, err = Bend(-1, 0.2, 1)
+	_, err = Capstan(-1, 0.2, 1)
 	require.EqualError(t, err, "push: -1 N: must be from 0 N to 100000 N")
 }
 
 func TestFrictionErrors(t *testing.T) {
-	_, err := Lay{stout, stoutWeight, 0}.DrivePush(1, 1)
+	_, err := Friction{stout, stoutWeight, 0}.DrivePush(1, 1)
 	require.EqualError(t, err, "friction coefficient: 0: must be from 0.001 to 5")
-	_, err = Lay{stout, 0, 0.2}.TipPush(1, 1)
+	_, err = Friction{stout, 0, 0.2}.TipPush(1, 1)
 	require.EqualError(t, err, "weight: 0 N/m: must be from 0.0001 N/m to 1000 N/m")
-	_, err = stoutLay.TipPush(-1, 1)
+	_, err = stoutFriction.TipPush(-1, 1)
 	require.EqualError(t, err, "push: -1 N: must be from 0 N to 100000 N")
-	_, err = stoutLay.TipCeiling(0)
+	_, err = stoutFriction.TipCeiling(0)
 	require.EqualError(t, err, "length of the duct: 0 m: must be from 0.001 m to 100000 m")
 }
 

@@ -1,6 +1,7 @@
 package push
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -68,7 +69,7 @@ func (c Column) Helix(push q.Force) (Helix, error) {
 // Source: derived here from the helix of Lubinski, Althouse & Logan 1962.
 func (c Column) Slack(push q.Force, length q.Length) (q.Length, error) {
 	h, err := c.Helix(push)
-	if err := first(err, lengthRange.Check(length)); err != nil {
+	if err := cmp.Or(err, lengthRange.Check(length)); err != nil {
 		return 0, err
 	}
 	return q.Length(h.Shortening) * length, nil

@@ -127,20 +127,20 @@ func TestLoadAtRadiusFallsWithRadius(t *testing.T) {
 
 func TestDoublingBack(t *testing.T) {
 	for _, tt := range []struct {
-		name          string
-		c             Column
-		double, thice bool
+		name       string
+		od, id     q.Length
+		two, three bool
 	}{
-		{"slim, ID/OD 1.667", slim, false, false},
-		{"stout, 2.750", stout, true, true},
-		{"loose, 5.500", loose, true, true},
-		{"just two", column(0.012, 0.024, 1), true, false},
-		{"just under two", column(0.012, 0.02399, 1), false, false},
-		{"not quite three legs", column(0.01, 0.0215, 1), true, false},
-		{"three legs", column(0.01, 0.0216, 1), true, true},
+		{"slim, ID/OD 1.667", 0.006, 0.010, false, false},
+		{"stout, 2.750", 0.012, 0.033, true, true},
+		{"loose, 5.500", 0.006, 0.033, true, true},
+		{"just two", 0.012, 0.024, true, false},
+		{"just under two", 0.012, 0.02399, false, false},
+		{"not quite three", 0.01, 0.0215, true, false},
+		{"three", 0.01, 0.0216, true, true},
 	} {
-		require.Equal(t, tt.double, tt.c.CanDoubleBack(), tt.name)
-		require.Equal(t, tt.thice, tt.c.CanFoldThrice(), tt.name)
+		require.Equal(t, tt.two, CanDoubleBack(tt.od, tt.id), tt.name)
+		require.Equal(t, tt.three, RoomForThree(tt.od, tt.id), tt.name)
 	}
 	require.InDelta(t, 1+2/math.Sqrt(3), threeLegs, 1e-15, "three touching circles in a circle")
 	require.InDelta(t, 4/(3*math.Sqrt(3)), collapse, 1e-15, derived)

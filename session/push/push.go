@@ -60,8 +60,6 @@ func checkFriction(mu float64) error {
 type Column struct {
 	stiffness float64 // EI, N·m²
 	clearance float64 // r, m
-	outer     float64 // OD, m
-	inner     float64 // ID, m
 }
 
 // NewColumn returns a cable of outer diameter od in a duct of inner diameter id.
@@ -74,7 +72,7 @@ func NewColumn(od, id q.Length, ei q.Stiffness) (Column, error) {
 	if err := cable.StiffnessRange.Check(ei); err != nil {
 		return Column{}, err
 	}
-	return Column{float64(ei), float64(Clearance(od, id)), float64(od), float64(id)}, nil
+	return Column{float64(ei), float64(Clearance(od, id))}, nil
 }
 
 func checkDiameters(od, id q.Length) error {
@@ -112,13 +110,4 @@ func givable(push q.Force) (q.Force, error) {
 		return 0, fmt.Errorf("%w, no drive gives more", err)
 	}
 	return push, nil
-}
-
-func first(errs ...error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }

@@ -106,8 +106,8 @@ func TestNothingWildLeaves(t *testing.T) {
 		require.NoError(t, err)
 		weight := q.LineLoad(logUniform(r, 1e-4, 1e3))
 		push, length := q.Force(logUniform(r, 1e-3, 1e6)), q.Length(logUniform(r, 1e-3, 1e5))
-		lay := Lay{c, weight, logUniform(r, 0.001, 5)}
-		for what, f := range figures(c, weight, push, length, lay) {
+		friction := Friction{c, weight, logUniform(r, 0.001, 5)}
+		for what, f := range figures(c, weight, push, length, friction) {
 			v, err := f()
 			fit(what, v, err)
 		}
@@ -115,7 +115,7 @@ func TestNothingWildLeaves(t *testing.T) {
 }
 
 // figures are the functions of the package that take these figures.
-func figures(c Column, w q.LineLoad, push q.Force, length q.Length, lay Lay) map[string]func() (float64, error) {
+func figures(c Column, w q.LineLoad, push q.Force, length q.Length, friction Friction) map[string]func() (float64, error) {
 	return map[string]func() (float64, error){
 		"long duct":  func() (float64, error) { f, err := c.LongDuctLoad(HelixComplete, w); return float64(f), err },
 		"long":       func() (float64, error) { f, err := c.LongLength(w); return float64(f), err },
@@ -127,17 +127,20 @@ func figures(c Column, w q.LineLoad, push q.Force, length q.Length, lay Lay) map
 		"slack":      func() (float64, error) { f, err := c.Slack(push, length); return float64(f), err },
 		"collapse":   func() (float64, error) { return float64(c.CollapseLoad()), nil },
 		"at radius":  func() (float64, error) { f, err := c.LoadAtRadius(length); return float64(f), err },
-		"drive":      func() (float64, error) { f, err := lay.DrivePush(push, length); return float64(f), err },
-		"tip":        func() (float64, error) { f, err := lay.TipPush(push, length); return float64(f), err },
-		"ceiling":    func() (float64, error) { f, err := lay.TipCeiling(length); return float64(f), err },
-		"lock-up":    func() (float64, error) { f, err := lay.LockUpLength(push); return float64(f), err },
-		"bend":       func() (float64, error) { f, err := Bend(push, lay.Friction, q.Angle(length)); return float64(f), err },
+		"drive":      func() (float64, error) { f, err := friction.DrivePush(push, length); return float64(f), err },
+		"tip":        func() (float64, error) { f, err := friction.TipPush(push, length); return float64(f), err },
+		"ceiling":    func() (float64, error) { f, err := friction.TipCeiling(length); return float64(f), err },
+		"lock-up":    func() (float64, error) { f, err := friction.LockUpLength(push); return float64(f), err },
+		"bend": func() (float64, error) {
+			f, err := Capstan(push, friction.Coefficient, q.Angle(length))
+			return float64(f), err
+		},
 		"gap": func() (float64, error) {
 			f, err := GapLoad(q.Stiffness(c.stiffness), length, FixedPinned)
 			return float64(f), err
 		},
-		"slip":   func() (float64, error) { f, err := SlipPush(lay.Friction, push); return float64(f), err },
-		"clamp":  func() (float64, error) { f, err := ClampFor(push, lay.Friction); return float64(f), err },
+		"slip":   func() (float64, error) { f, err := SlipPush(friction.Coefficient, push); return float64(f), err },
+		"clamp":  func() (float64, error) { f, err := ClampFor(push, friction.Coefficient); return float64(f), err },
 		"impact": func() (float64, error) { f, err := Impact(q.Speed(length), push, 0.1); return float64(f), err },
 		"wave":   func() (float64, error) { f, err := WaveSpeed(push, 0.1); return float64(f), err },
 	}
@@ -152,8 +155,8 @@ func FuzzFigures(f *testing.F) {
 		if err != nil {
 			c = stout
 		}
-		lay := Lay{c, q.LineLoad(weight), mu}
-		for what, figure := range figures(c, lay.Weight, q.Force(push), q.Length(length), lay) {
+		friction := Friction{c, q.LineLoad(weight), mu}
+		for what, figure := range figures(c, friction.Weight, q.Force(push), q.Length(length), friction) {
 			v, err := figure()
 			require.False(t, math.IsNaN(v) || math.IsInf(v, 0) || v < 0, "%s: %v", what, v)
 			require.True(t, err == nil || v == 0, "%s: %v with %v", what, v, err)

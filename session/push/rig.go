@@ -111,7 +111,7 @@ func FitTraction(pairs []TractionPair) (Traction, error) {
 	}
 	dial, pulls := make([]float64, len(pairs)), make([]float64, len(pairs))
 	for i, p := range pairs {
-		if err := first(gripRange.Check(p.Grip), pullRange.Check(p.Pull)); err != nil {
+		if err := cmp.Or(gripRange.Check(p.Grip), pullRange.Check(p.Pull)); err != nil {
 			return Traction{}, fmt.Errorf("pair %d: %w", i+1, err)
 		}
 		dial[i], pulls[i] = float64(p.Grip), float64(p.Pull)

@@ -1,6 +1,7 @@
 package push
 
 import (
+	"cmp"
 	"math"
 
 	"brinkmark/session/cable"
@@ -20,7 +21,7 @@ import (
 //
 // Source: Coulomb friction on two faces.
 func SlipPush(mu float64, clamp q.Force) (q.Force, error) {
-	if err := first(checkFriction(mu), squeezeRange.Check(clamp)); err != nil {
+	if err := cmp.Or(checkFriction(mu), squeezeRange.Check(clamp)); err != nil {
 		return 0, err
 	}
 	return q.Force(2 * mu * float64(clamp)), nil
@@ -36,7 +37,7 @@ func SlipPush(mu float64, clamp q.Force) (q.Force, error) {
 //
 // Source: that of [SlipPush].
 func ClampFor(push q.Force, mu float64) (q.Force, error) {
-	if err := first(checkFriction(mu), forceRange.Check(push)); err != nil {
+	if err := cmp.Or(checkFriction(mu), forceRange.Check(push)); err != nil {
 		return 0, err
 	}
 	return q.Force(float64(push) / (2 * mu)), nil
@@ -73,7 +74,7 @@ func ClampPerGrip(bore q.Length) (q.ForcePerPressure, error) {
 // Source: longitudinal impact of bars, Timoshenko & Goodier, Theory of Elasticity
 // (from memory); Hudson & Housner, problem 3.38, has the same result.
 func Impact(speed q.Speed, axial q.Force, mass q.LinearDensity) (q.Force, error) {
-	if err := first(speedRange.Check(speed), axialRange.Check(axial), cable.MassRange.Check(mass)); err != nil {
+	if err := cmp.Or(speedRange.Check(speed), axialRange.Check(axial), cable.MassRange.Check(mass)); err != nil {
 		return 0, err
 	}
 	return q.Force(float64(speed) * math.Sqrt(float64(axial)*float64(mass))), nil
@@ -90,7 +91,7 @@ func Impact(speed q.Speed, axial q.Force, mass q.LinearDensity) (q.Force, error)
 //
 // Source: that of [Impact].
 func WaveSpeed(axial q.Force, mass q.LinearDensity) (q.Speed, error) {
-	if err := first(axialRange.Check(axial), cable.MassRange.Check(mass)); err != nil {
+	if err := cmp.Or(axialRange.Check(axial), cable.MassRange.Check(mass)); err != nil {
 		return 0, err
 	}
 	return q.Speed(math.Sqrt(float64(axial) / float64(mass))), nil

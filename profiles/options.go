@@ -1,0 +1,57 @@
+package profiles
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/BurntSushi/toml"
+)
+
+// Options are how this tablet shows things. They change no record.
+type Options struct {
+	Format  int    `toml:"format"`
+	Theme   string `toml:"theme,omitempty"` // "light", "dark" or "plain"
+	Left    bool   `toml:"left_hand,omitempty"`
+	ASCII   bool   `toml:"ascii,omitempty"`
+	Metric  bool   `toml:"metric,omitempty"`
+	Trainee bool   `toml:"trainee,omitempty"`
+}
+
+func (l *Library) optionsPath() string { return filepath.Join(l.dir, "options.toml") }
+
+// Options returns the saved options, or the usual ones when there are none. A file
+// that cannot be read is an error; the usual ones are returned beside it.
+func (l *Library) Options() (Options, error) {
+	usual := Options{Format: Format, Theme: "light"}
+	data, err := osDisk{}.read(l.optionsPath())
+	if errors.Is(err, fs.ErrNotExist) {
+		return usual, nil
+	}
+	if err != nil {
+		return usual, err
+	}
+	var o Options
+	md, err := toml.Decode(string(data), &o)
+	if err != nil {
+		return usual, tomlError(l.optionsPath(), data, err)
+	}
+	if len(md.Undecoded()) > 0 || o.Format != Format {
+		return usual, &FileError{Path: l.optionsPath(), Problem: "these options are not known to this version", Hint: "take the file away: the usual ones are used"}
+	}
+	return o, nil
+}
+
+// SaveOptions writes the options.
+func (l *Library) SaveOptions(o Options) error {
+	o.Format = Format
+	text, err := encode(o)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(l.dir, 0o755); err != nil {
+		return plainDiskError(err)
+	}
+	return replaceFile(osDisk{}, l.optionsPath(), []byte(text))
+}

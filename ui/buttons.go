@@ -1,0 +1,154 @@
+package ui
+
+import (
+	"strconv"
+)
+
+// listPage is how many choices a list shows at once.
+const listPage = 8
+
+// shown are the choices drawn here: all but those on the key line anyway.
+func (q Question) shown() []int {
+	var at []int
+	for i, c := range q.Choices {
+		if c.rank != global {
+			at = append(at, i)
+		}
+	}
+	return at
+}
+
+// place turns the digit a choice shows into its place among all choices.
+func (m *model) place(digit int) int {
+	at := m.question.shown()
+	if len(at) > listPage {
+		digit += m.firstOfPage(len(at))
+	}
+	if digit < 0 || digit >= len(at) {
+		return -1
+	}
+	return at[digit]
+}
+
+func (m *model) firstOfPage(n int) int {
+	pages := (n + listPage - 1) / listPage
+	return m.page % pages * listPage
+}
+
+// row is a line of equal buttons.
+type row struct {
+	choices []int // places in shown
+	height  int
+}
+
+// rows lays choices out in rows of buttons no lower than they must be, or returns
+// nil when only a list fits.
+func (m *model) rows(width, height int) []row {
+	var majors, minors []int
+	for place, i := range m.question.shown() {
+		if m.question.Choices[i].rank == major {
+			majors = append(majors, place)
+		} else {
+			minors = append(minors, place)
+		}
+	}
+	tall := 5
+	if height >= 26 {
+		tall = 7
+	}
+	for _, h := range [][2]int{{tall, 3}, {5, 3}, {4, 3}, {3, 3}} {
+		rows := append(split(minors, max(width/22, 1), h[1]), split(majors, max(width/18, 1), h[0])...)
+		if total(rows) <= height {
+			return rows
+		}
+	}
+	return nil
+}
+
+// split breaks places into rows of at most n.
+func split(places []int, n, height int) []row {
+	var rows []row
+	count := (len(places) + n - 1) / n
+	for i := range count {
+		from, to := i*len(places)/count, (i+1)*len(places)/count
+		rows = append(rows, row{places[from:to], height})
+	}
+	return rows
+}
+
+func total(rows []row) int {
+	sum := 0
+	for _, r := range rows {
+		sum += r.height
+	}
+	return sum
+}
+
+// buttons draws the choices at the bottom of a part of the screen and returns what
+// is left above them.
+func (m *model) buttons(c *canvas, r rect, keep int) rect {
+	rows := m.rows(r.w, r.h-keep)
+	if rows == nil {
+		return m.list(c, r, keep)
+	}
+	y := r.y + r.h - total(rows)
+	rest := rect{r.x, r.y, r.w, y - r.y}
+	for _, line := range rows {
+		m.buttonRow(c, rect{r.x, y, r.w, line.height}, line.choices)
+		y += line.height
+	}
+	return rest
+}
+
+// buttonRow draws one line of buttons. A button that is alone takes the half of the
+// screen where no first button of a full line is, so that a confirmation is never
+// where the outcome was.
+func (m *model) buttonRow(c *canvas, r rect, places []int) {
+	const gap = 2
+	at := m.question.shown()
+	n := len(places)
+	if n == 1 && r.w >= 50 {
+		half := r.w / 2
+		if !m.Options.Left {
+			r.x += r.w - half
+		}
+		r.w = half
+	}
+	w := (r.w - gap*(n-1)) / n
+	for i, place := range places {
+		x := r.x + i*(w+gap)
+		if m.Options.Left && n > 1 {
+			x = r.x + (n-1-i)*(w+gap)
+		}
+		choice := m.question.Choices[at[place]]
+		c.button(rect{x, r.y, w, r.h}, strconv.Itoa(place+1), choice.Label, m.lookOf(choice))
+	}
+}
+
+func (m *model) lookOf(choice Choice) look {
+	switch {
+	case choice.look != lookText:
+		return choice.look
+	case choice.rank == major:
+		return lookMain
+	}
+	return lookButton
+}
+
+// list draws the choices as lines, a page at a time.
+func (m *model) list(c *canvas, r rect, keep int) rect {
+	at := m.question.shown()
+	first := 0
+	if len(at) > listPage {
+		first = m.firstOfPage(len(at))
+	}
+	page := at[first:min(first+listPage, len(at))]
+	height := min(max((r.h-keep)/len(page), 1), 3)
+	y := r.y + r.h - height*len(page)
+	rest := rect{r.x, r.y, r.w, max(y-r.y, 0)}
+	for i, choice := range page {
+		c.button(rect{r.x, y, r.w, height}, strconv.Itoa(i+1), m.question.Choices[choice].Label, lookButton)
+		y += height
+	}
+	return rest
+}

@@ -1,0 +1,166 @@
+package ui
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/lipgloss"
+)
+
+// Below this size nothing can be read at arm's length, and one line says so.
+const (
+	leastWidth  = 40
+	leastHeight = 12
+)
+
+// View draws the model. It reads nothing else and changes nothing.
+func (m *model) View() string { return m.draw().render(m.theme) }
+
+func (m *model) draw() *canvas {
+	c := newCanvas(m.w, m.h, m.Options.ASCII)
+	if m.w < leastWidth || m.h < leastHeight {
+		c.paragraph(rect{0, 0, m.w, m.h}, fmt.Sprintf("Make the window larger: %d x %d at least. Nothing is lost.", leastWidth, leastHeight), lookText)
+		return c
+	}
+	body := m.frame(c)
+	switch m.overlay {
+	case makeSafeOverlay:
+		m.drawMakeSafe(c, body)
+	case whyOverlay:
+		m.drawWhy(c, body)
+	case mapOverlay:
+		m.drawMapPage(c, body)
+	case optionsOverlay:
+		m.drawOptions(c, body)
+	case entryOverlay:
+		m.drawEntry(c, body)
+	default:
+		if m.asksValue() {
+			m.drawEntry(c, body)
+		} else if draw, ok := screens[m.question.ID]; ok {
+			draw(m, c, body)
+		} else {
+			m.drawQuestion(c, body)
+		}
+	}
+	return c
+}
+
+// screens are the questions that are drawn in a way of their own; every other is
+// drawn by drawQuestion.
+var screens = map[string]func(*model, *canvas, rect){
+	"dial":  (*model).drawDial,
+	"push":  (*model).drawPush,
+	"block": (*model).drawBlock,
+}
+
+// frame draws what every screen has, the top line, the make-safe target and the
+// keys, and returns the rest.
+func (m *model) frame(c *canvas) rect {
+	c.fill(rect{0, 0, c.w, 1}, lookBar)
+	c.write(1, 0, c.w-1, m.barText(), lookBar)
+	m.keyLine(c)
+	if m.overlay != makeSafeOverlay {
+		c.button(m.safeRect(c), keys.MakeSafe.Help().Key, "MAKE SAFE", lookCaution)
+	}
+	rest := rect{1, 1, c.w - 2, c.h - 2}
+	if line := m.message(); line != "" {
+		rows := min(len(wrap(line, c.w-2)), 3)
+		c.fill(rect{0, c.h - 1 - rows, c.w, rows}, lookCaution)
+		c.paragraph(rect{1, c.h - 1 - rows, c.w - 2, rows}, line, lookCaution)
+		rest.h -= rows
+	}
+	return rest
+}
+
+const safeWidth = 15
+
+func (m *model) safeRect(c *canvas) rect {
+	if m.Options.Left {
+		return rect{0, 1, safeWidth, 3}
+	}
+	return rect{c.w - safeWidth, 1, safeWidth, 3}
+}
+
+func (m *model) barText() string {
+	if m.trial == nil {
+		return "brinkmark"
+	}
+	r := m.flow.Record
+	return strings.ToUpper(m.question.Stage.String()) + "  " + join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
+}
+
+func (m *model) message() string {
+	switch {
+	case m.failure != "":
+		return "! " + m.failure
+	case m.busy:
+		return "Writing …"
+	}
+	return ""
+}
+
+// keyLine draws the keys that do something here; each can be touched too.
+func (m *model) keyLine(c *canvas) {
+	y := c.h - 1
+	c.fill(rect{0, y, c.w, 1}, lookBar)
+	x := 1
+	for _, b := range m.liveKeys() {
+		text := b.Help().Key + " " + b.Help().Desc
+		if x+lipgloss.Width(text) > c.w-1 {
+			return
+		}
+		c.targets = append(c.targets, target{rect{x, y, lipgloss.Width(text), 1}, b.Keys()[0]})
+		x = c.write(x, y, c.w, text, lookBar) + 3
+	}
+}
+
+func (m *model) liveKeys() []key.Binding {
+	switch {
+	case m.question.ID == "push" && m.overlay == noOverlay:
+		return []key.Binding{keys.MakeSafe}
+	case m.overlay == entryOverlay || m.overlay == noOverlay && m.asksValue():
+		return []key.Binding{keys.Accept, keys.Delete, keys.Back}
+	case m.overlay != noOverlay:
+		return []key.Binding{keys.Back, keys.More}
+	}
+	live := []key.Binding{keys.MakeSafe, keys.Why}
+	if m.trial != nil {
+		live = append(live, keys.Undo, keys.Map)
+	}
+	if m.question.Enter != nil {
+		live = append(live, keys.Enter)
+	}
+	if len(m.question.Choices) > listPage {
+		live = append(live, keys.More)
+	}
+	return append(live, keys.Options, keys.Leave)
+}
+
+// headline draws what to do now beside the make-safe target and returns what is
+// left below it.
+func (m *model) headline(c *canvas, r rect) rect {
+	title := rect{r.x, r.y, r.w - safeWidth, 3}
+	if m.Options.Left {
+		title.x += safeWidth
+	}
+	c.paragraph(title, m.question.Title, lookStrong)
+	return rect{r.x, r.y + 3, r.w, r.h - 3}
+}
+
+// text draws lines until they or the rows run out and returns the rows used.
+func (c *canvas) text(r rect, lines []string) int {
+	y := r.y
+	for _, line := range lines {
+		if y >= r.y+r.h {
+			break
+		}
+		l := lookText
+		if strings.HasPrefix(line, "!") {
+			l = lookStrong
+		}
+		y += c.paragraph(rect{r.x, y, r.w, r.y + r.h - y}, line, l)
+	}
+	return y - r.y
+}

@@ -1,0 +1,84 @@
+package ui
+
+import (
+	"errors"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+)
+
+// Keeper carries effects out: it writes, opens and saves. It is the one thing of
+// the front ends that touches the disk.
+type Keeper struct {
+	Trial   Trial              // the trial under way, nil at the start
+	Earlier []session.Happened // the trial before it on the same set-up
+	// Save writes the profile and returns where it is.
+	Save func(accepted session.Setting) (path string, err error)
+	// Close gives the trial free for another window.
+	Close func() error
+	// Begin starts a trial from a job, Resume goes on with one; both return the
+	// keeper of that trial and what to tell the crew.
+	Begin  func(job profiles.Record, example bool) (Keeper, string, error)
+	Resume func(id string) (Keeper, string, error)
+	// SaveOptions keeps how this tablet shows things.
+	SaveOptions func(profiles.Options) error
+	// Home looks at the library anew for the start page.
+	Home func() (*Home, error)
+}
+
+// Carry carries an effect out and returns what the crew is told. When it returns
+// nil, everything is on disk.
+func (k Keeper) Carry(e Effect) (told string, err error) {
+	switch e := e.(type) {
+	case Append:
+		return "written", k.Trial.Append(e.Entries...)
+	case ReplaceJob:
+		return "written", k.Trial.ReplaceJob(e.Record)
+	case SaveProfile:
+		path, err := k.Save(e.Accepted)
+		if err != nil {
+			return "", err
+		}
+		return "profile written and read back: " + path, k.Trial.Append(profiles.Answer{
+			Item: session.ItemSaved, State: session.ProfileWritten, Value: k.Trial.Record().ID})
+	}
+	return "", nil
+}
+
+// perform carries an effect out beside the screen and looks at the record anew.
+func perform(k Keeper, flow Flow, e Effect) tea.Cmd {
+	return func() tea.Msg {
+		var told string
+		var err error
+		switch e := e.(type) {
+		case Begin:
+			k, told, err = k.Begin(e.Job, e.Example)
+		case Resume:
+			k, told, err = k.Resume(e.ID)
+		case GoHome:
+			return goneHome(k)
+		default:
+			told, err = k.Carry(e)
+			if err == nil {
+				return writtenMsg{flow: flow.See(k.Trial), told: told, trial: k.Trial}
+			}
+		}
+		if err != nil {
+			return writtenMsg{err: err}
+		}
+		return writtenMsg{flow: Flow{Earlier: k.Earlier}.See(k.Trial), told: told, trial: k.Trial, keeper: &k}
+	}
+}
+
+// goneHome puts the trial aside and looks at the library anew.
+func goneHome(k Keeper) writtenMsg {
+	var err error
+	if k.Close != nil {
+		err = k.Close()
+	}
+	home, homeErr := k.Home()
+	k.Trial, k.Close = nil, nil
+	return writtenMsg{home: home, keeper: &k, err: errors.Join(err, homeErr)}
+}

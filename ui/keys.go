@@ -1,0 +1,36 @@
+package ui
+
+import "github.com/charmbracelet/bubbles/key"
+
+// keyMap is every key of the screens. Choices have their digits besides; a value
+// is typed as it is written.
+type keyMap struct {
+	MakeSafe, Why, Undo, Map, Enter, More, Options, Back, Leave, Delete, Accept key.Binding
+}
+
+var keys = keyMap{
+	MakeSafe: bind("make safe", "m"),
+	Why:      bind("why", "?"),
+	Undo:     bind("take back", "u"),
+	Map:      bind("map", "g"),
+	Enter:    bind("type it", "e"),
+	More:     bind("more", "n"),
+	Options:  bind("options", "o"),
+	Back:     bind("back", "b", "esc"),
+	Leave:    bind("leave", "q", "ctrl+c"),
+	Delete:   bind("delete", "backspace"),
+	Accept:   bind("done", "enter"),
+}
+
+func bind(does string, names ...string) key.Binding {
+	return key.NewBinding(key.WithKeys(names...), key.WithHelp(names[0], does))
+}
+
+// KeyTable lists every key and what it does, for the README.
+func KeyTable() [][2]string {
+	rows := [][2]string{{"1 to 9", "the choice of that number"}}
+	for _, b := range []key.Binding{keys.MakeSafe, keys.Why, keys.Undo, keys.Map, keys.Enter, keys.More, keys.Options, keys.Back, keys.Leave, keys.Delete, keys.Accept} {
+		rows = append(rows, [2]string{b.Help().Key, b.Help().Desc})
+	}
+	return rows
+}

@@ -1,0 +1,48 @@
+package ui
+
+import (
+	"errors"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+)
+
+// Run shows the screens until the crew leaves. The terminal is given back after
+// every ending that can be caught; what was answered is on disk whatever ends it.
+func Run(s Screens, in io.Reader, out io.Writer) error {
+	if s.Renderer == nil {
+		s.Renderer = lipgloss.NewRenderer(out)
+	}
+	home := &Home{}
+	if s.Keeper.Trial == nil {
+		var err error
+		if home, err = s.Keeper.Home(); err != nil {
+			return err
+		}
+	}
+	m := newModel(s, home)
+	p := tea.NewProgram(m, tea.WithInput(in), tea.WithOutput(out), tea.WithAltScreen(), tea.WithMouseCellMotion())
+	// A dropped link must leave the terminal as it was: bubbletea does not see to it.
+	hang := make(chan os.Signal, 1)
+	signal.Notify(hang, syscall.SIGHUP, syscall.SIGQUIT)
+	defer signal.Stop(hang)
+	done := make(chan struct{})
+	go func() {
+		defer func() { _ = recover() }() // nothing here may leave the terminal raw
+		select {
+		case <-hang:
+			p.Quit()
+		case <-done:
+		}
+	}()
+	_, err := p.Run()
+	close(done)
+	if m.Keeper.Close != nil {
+		err = errors.Join(err, m.Keeper.Close())
+	}
+	return err
+}

@@ -1,0 +1,259 @@
+package ui
+
+import (
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+
+	"brinkmark/profiles"
+)
+
+// Screens is the full-screen program. Everything it needs from outside is handed
+// in; nothing here reads the clock, the disk or the terminal.
+type Screens struct {
+	Keeper   Keeper
+	Now      func() time.Time
+	Renderer *lipgloss.Renderer
+	Options  profiles.Options
+}
+
+// overlay is a page over the question.
+type overlay int
+
+const (
+	noOverlay overlay = iota
+	makeSafeOverlay
+	whyOverlay
+	mapOverlay
+	optionsOverlay
+	entryOverlay
+)
+
+// model is the whole state of the screens: where the crew stands, and what lies
+// over it. View draws it and nothing else.
+type model struct {
+	Screens
+	home     *Home
+	flow     Flow
+	trial    Trial // nil at the start
+	question Question
+	overlay  overlay
+	w, h     int
+	page     int    // of a long list
+	typed    string // the value under way
+	failure  string
+	told     string // what the last answer did
+	busy     bool   // an answer is being written
+	theme    *theme
+	last     press
+	pushes   int // counts pushes, so that a late timer of an earlier one is ignored
+}
+
+// press is the last key or touch, to ignore a glove that hits twice.
+type press struct {
+	key string
+	at  time.Time
+}
+
+const (
+	twice    = 300 * time.Millisecond
+	pushTime = 3 * time.Second // hands off for at least so long
+)
+
+// Results of work outside Update.
+type (
+	writtenMsg struct {
+		flow   Flow
+		told   string
+		trial  Trial
+		keeper *Keeper // of another trial than before
+		home   *Home
+		err    error
+	}
+	pushOverMsg struct{ push int }
+)
+
+// newModel returns the program at its start page, or in a trial when the keeper has one.
+func newModel(s Screens, home *Home) *model {
+	m := &model{Screens: s, home: home, w: 80, h: 24}
+	m.theme = newTheme(s.Renderer, brightness(s.Options))
+	if s.Keeper.Trial != nil {
+		m.trial = s.Keeper.Trial
+		m.flow = Flow{Earlier: s.Keeper.Earlier}.See(m.trial)
+	}
+	m.ask()
+	return m
+}
+
+func (m *model) Init() tea.Cmd { return nil }
+
+// ask sets the question for where the crew stands now.
+func (m *model) ask() {
+	m.page, m.typed = 0, ""
+	if m.trial == nil {
+		m.question = m.home.question()
+		return
+	}
+	m.flow.Now = m.Now()
+	m.question = m.flow.Question()
+}
+
+func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		if m.w, m.h = msg.Width, msg.Height; m.w == 0 || m.h == 0 {
+			m.w, m.h = 80, 24 // some terminals do not say
+		}
+	case tea.KeyMsg:
+		return m, m.typedKeys(msg)
+	case tea.MouseMsg:
+		if msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft {
+			return m, m.touch(msg.X, msg.Y)
+		}
+	case pushOverMsg:
+		if msg.push == m.pushes && m.question.ID == "push" {
+			m.flow, _ = goTo(stepRead)(m.flow)
+			m.ask()
+		}
+	case writtenMsg:
+		return m, m.written(msg)
+	case optionsSavedMsg:
+		if msg.err != nil {
+			m.failure = msg.err.Error()
+		}
+	}
+	return m, nil
+}
+
+// typedKeys splits keys that arrived together: each counts.
+func (m *model) typedKeys(msg tea.KeyMsg) tea.Cmd {
+	if msg.Type != tea.KeyRunes || len(msg.Runes) < 2 {
+		return m.press(msg, msg.String())
+	}
+	var cmds []tea.Cmd
+	for _, r := range msg.Runes {
+		one := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}
+		cmds = append(cmds, m.press(one, one.String()))
+	}
+	return tea.Batch(cmds...)
+}
+
+func (m *model) touch(x, y int) tea.Cmd {
+	for _, t := range m.draw().targets {
+		if t.holds(x, y) {
+			return m.press(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(t.key)}, t.key)
+		}
+	}
+	return nil
+}
+
+// press does what a key does here. name is the key's name; a touch has the name of
+// the key its target shows.
+func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
+	if msg.Type == tea.KeyRunes && len(msg.Runes) > 0 {
+		name = string(msg.Runes)
+	}
+	now := m.Now()
+	again := name == m.last.key && now.Sub(m.last.at) < twice && now.Sub(m.last.at) >= 0
+	m.last = press{name, now}
+	is := func(b key.Binding) bool { return key.Matches(msg, b) || contains(b.Keys(), name) }
+	switch {
+	case is(keys.MakeSafe) && m.overlay != entryOverlay && !m.asksValue():
+		m.overlay = makeSafeOverlay
+		return nil
+	case m.busy || m.question.ID == "push" && m.overlay == noOverlay:
+		return nil
+	case m.overlay == entryOverlay || m.overlay == noOverlay && m.asksValue():
+		return m.pressEntry(msg, name, is, again)
+	case m.overlay != noOverlay:
+		return m.pressOverlay(name, is)
+	case again:
+		return nil
+	}
+	return m.pressQuestion(name, is)
+}
+
+func (m *model) pressQuestion(name string, is func(key.Binding) bool) tea.Cmd {
+	m.failure = ""
+	switch {
+	case is(keys.Leave):
+		return tea.Quit
+	case is(keys.Why):
+		m.overlay = whyOverlay
+	case is(keys.Map) && m.trial != nil:
+		m.overlay = mapOverlay
+	case is(keys.Options):
+		m.overlay = optionsOverlay
+	case is(keys.More):
+		m.page++
+	case is(keys.Enter) && m.question.Enter != nil:
+		m.overlay, m.typed = entryOverlay, ""
+	case is(keys.Undo) && m.trial != nil:
+		flow, effect := m.flow.Undo()
+		return m.do(flow, effect)
+	case len(name) == 1 && name[0] >= '1' && name[0] <= '9':
+		return m.choose(m.place(int(name[0] - '1')))
+	}
+	return nil
+}
+
+func (m *model) choose(i int) tea.Cmd {
+	if i < 0 || i >= len(m.question.Choices) {
+		return nil
+	}
+	flow, effect := m.question.Choices[i].do(m.flow)
+	return m.do(flow, effect)
+}
+
+// do goes on with a flow whose effect, if it has one, is carried out outside
+// Update. Until it is on disk the question stays.
+func (m *model) do(flow Flow, effect Effect) tea.Cmd {
+	switch effect.(type) {
+	case None:
+		m.flow = flow
+		m.ask()
+		if m.question.ID == "push" {
+			return m.startPush()
+		}
+		return nil
+	case Leave:
+		return tea.Quit
+	}
+	m.busy = true
+	return perform(m.Keeper, flow, effect)
+}
+
+func (m *model) startPush() tea.Cmd {
+	m.pushes++
+	push := m.pushes
+	return tea.Tick(pushTime, func(time.Time) tea.Msg { return pushOverMsg{push} })
+}
+
+func (m *model) written(msg writtenMsg) tea.Cmd {
+	m.busy = false
+	if msg.err != nil {
+		m.failure = msg.err.Error()
+		return nil
+	}
+	m.overlay = noOverlay
+	m.flow, m.trial, m.told = msg.flow, msg.trial, msg.told
+	if msg.keeper != nil {
+		m.Keeper = *msg.keeper
+	}
+	if msg.home != nil {
+		m.home = msg.home
+	}
+	m.ask()
+	return nil
+}
+
+func contains(list []string, s string) bool {
+	for _, v := range list {
+		if v == s {
+			return true
+		}
+	}
+	return false
+}
