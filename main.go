@@ -262,7 +262,7 @@ func (a *app) trial(args []string) int {
 func (a *app) keeper() ui.Keeper { return ui.NewKeeper(a.library, exampleJob) }
 
 func (a *app) begin(job profiles.Record, example bool) int {
-	keeper, told, err := a.keeper().Begin(job, example)
+	keeper, told, err := a.keeper().Begin(ui.Begin{Job: job, Example: example})
 	if err != nil {
 		return a.fail(err)
 	}

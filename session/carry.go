@@ -35,6 +35,7 @@ var carryChecks = []Check{
 		How:         "Point at both. Lying there, not put away, not remembered.",
 		Wrong:       "Plug or duct end leaves like a shot.",
 		Teach:       "They stay on the ground, in sight, until the cable is home.",
+		Alone:       true,
 		Killer:      true,
 	},
 	{
@@ -99,6 +100,7 @@ var carryChecks = []Check{
 		How:         "They say clear, out of line with the duct, catch fitted.",
 		Wrong:       "Somebody is struck by what comes out.",
 		Teach:       "No answer is a no. If the radio is lost later: stop and vent.",
+		Alone:       true,
 		Killer:      true,
 	},
 }

@@ -24,6 +24,7 @@ type Check struct {
 	Why, How, Wrong string // a line each
 	Teach           string // more, for a trainee
 
+	Alone      bool // never confirmed together with others
 	Killer     bool // nothing moves while it is open, and it cannot be skipped
 	Perishable bool // asked again after a pause, as every killer is
 	PerSetup   bool // one answer holds for every trial on the same rig, reel and stub
@@ -126,6 +127,9 @@ func DueChecks(log CheckLog, now time.Time) []Check { return due(setupChecks, lo
 // DueCarryOver returns the steps open between the trial and the run, by the same
 // rules.
 func DueCarryOver(log CheckLog, now time.Time) []Check { return due(carryChecks, log, now) }
+
+// Carries reports whether the check belongs between the trial and the run.
+func (c Check) Carries() bool { return c.Block >= StubOff }
 
 // KillerOpen reports whether any of these checks forbids to go on.
 func KillerOpen(open []Check) bool {

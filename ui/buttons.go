@@ -21,7 +21,7 @@ func (q Question) shown() []int {
 // place turns the digit a choice shows into its place among all choices.
 func (m *model) place(digit int) int {
 	at := m.question.shown()
-	if len(at) > listPage {
+	if len(at) > listPage+1 {
 		digit += m.firstOfPage(len(at))
 	}
 	if digit < 0 || digit >= len(at) {
@@ -41,9 +41,9 @@ type row struct {
 	height  int
 }
 
-// rows lays choices out in rows of buttons no lower than they must be, or returns
-// nil when only a list fits.
-func (m *model) rows(width, height int) []row {
+// rows lays choices out in rows of buttons, or returns nil when only a list fits.
+// Where not all fit, those needed now and then are a page further.
+func (m *model) rows(width, height int) (rows []row, paged bool) {
 	var majors, minors []int
 	for place, i := range m.question.shown() {
 		if m.question.Choices[i].rank == major {
@@ -52,17 +52,35 @@ func (m *model) rows(width, height int) []row {
 			minors = append(minors, place)
 		}
 	}
+	if len(majors)+len(minors) > listPage+1 {
+		return nil, false
+	}
 	tall := 5
 	if height >= 26 {
 		tall = 7
 	}
-	for _, h := range [][2]int{{tall, 3}, {5, 3}, {4, 3}, {3, 3}} {
-		rows := append(split(minors, max(width/22, 1), h[1]), split(majors, max(width/18, 1), h[0])...)
-		if total(rows) <= height {
-			return rows
+	few, many := max(width/22, 1), max(width/18, 1)
+	for _, h := range []int{tall, 5} {
+		if rows := append(split(minors, few, 3), split(majors, many, h)...); total(rows) <= height {
+			return rows, false
 		}
 	}
-	return nil
+	if len(majors) > 0 && len(minors) > 0 {
+		if m.page%2 == 1 {
+			majors = minors
+		}
+		for _, h := range []int{5, 4, 3} {
+			if rows := split(majors, many, h); total(rows) <= height {
+				return rows, true
+			}
+		}
+	}
+	for _, h := range []int{4, 3} {
+		if rows := append(split(minors, few, 3), split(majors, many, h)...); total(rows) <= height {
+			return rows, false
+		}
+	}
+	return nil, false
 }
 
 // split breaks places into rows of at most n.
@@ -87,7 +105,8 @@ func total(rows []row) int {
 // buttons draws the choices at the bottom of a part of the screen and returns what
 // is left above them.
 func (m *model) buttons(c *canvas, r rect, keep int) rect {
-	rows := m.rows(r.w, r.h-keep)
+	rows, paged := m.rows(r.w, r.h-keep)
+	c.paged = c.paged || paged
 	if rows == nil {
 		return m.list(c, r, keep)
 	}
@@ -140,7 +159,7 @@ func (m *model) list(c *canvas, r rect, keep int) rect {
 	at := m.question.shown()
 	first := 0
 	if len(at) > listPage {
-		first = m.firstOfPage(len(at))
+		first, c.paged = m.firstOfPage(len(at)), true
 	}
 	page := at[first:min(first+listPage, len(at))]
 	height := min(max((r.h-keep)/len(page), 1), 3)

@@ -25,6 +25,8 @@ type canvas struct {
 	cells   []cell
 	targets []target
 	ascii   bool
+	paged   bool // something is a page further
+	unread  bool // some of the text is
 }
 
 // target is a part of the screen that can be touched, and the key that does the
@@ -136,7 +138,9 @@ func (c *canvas) button(r rect, key, label string, l look) {
 	}
 	c.fill(r, l)
 	c.box(r, l)
-	c.write(r.x+2, r.y, r.x+r.w-1, " "+key+" ", l)
+	if len(key) == 1 || key == "enter" || key == "esc" {
+		c.write(r.x+2, r.y, r.x+r.w-1, " "+key+" ", l)
+	}
 	lines := wrap(label, r.w-4)
 	lines = lines[:min(len(lines), r.h-2)]
 	top := r.y + 1 + (r.h-2-len(lines))/2

@@ -22,6 +22,7 @@ type Flow struct {
 	Outlook session.Outlook    // on the trial; computed once per entry
 	Earlier []session.Happened // the trial before it on the same set-up
 	Now     time.Time
+	Metric  bool // what is offered until the job tells the crew's units
 
 	draft draft
 }
@@ -116,11 +117,15 @@ type (
 	// ReplaceJob writes the job anew; only before the job stage has ended.
 	ReplaceJob struct{ Record profiles.Record }
 	// SaveProfile writes the profile with the accepted setting.
-	SaveProfile struct{ Accepted session.Setting }
+	SaveProfile struct {
+		Accepted session.Setting
+		Answer   *profiles.Answer // the acceptance, when it is not written yet
+	}
 	// Begin starts a trial from a job.
 	Begin struct {
 		Job     profiles.Record
-		Example bool
+		Example bool // on the built-in job
+		Trainee bool
 	}
 	// Resume goes on with a trial.
 	Resume struct{ ID string }

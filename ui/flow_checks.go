@@ -24,7 +24,12 @@ func cautionQuestion(f Flow) Question {
 	return question
 }
 
-func checkQuestion(f Flow) Question { return f.askChecks(f.Trial.DueChecks(f.Now, f.Earlier)) }
+func checkQuestion(f Flow) Question {
+	if len(f.wiped()) > 0 && f.draft.step != stepOne && f.draft.step != stepSkip {
+		return climbQuestion(f)
+	}
+	return f.askChecks(f.Trial.DueChecks(f.Now, f.Earlier))
+}
 
 func carryQuestion(f Flow) Question {
 	due := f.Trial.DueCarryOver(f.Now)
@@ -33,8 +38,9 @@ func carryQuestion(f Flow) Question {
 			Choices: []Choice{{Label: "Close the trial", do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
 	}
 	question := f.askChecks(due)
-	if due[0].Block == session.AirNext {
-		question.Body = append(f.settingLines(), question.Body...)
+	question.Body = append(f.settingLines(), question.Body...)
+	if s, err := f.Accepted(); err == nil {
+		question.Help = append(question.Help, append([]string{"For the tag on the rig:"}, append(f.settingLines(), f.bandLines(s)...)...)...)
 	}
 	return question
 }
@@ -53,21 +59,42 @@ func (f Flow) askChecks(due []session.Check) Question {
 			}
 		}
 	}
-	var block []session.Check
-	for _, c := range due {
-		if c.Block == due[0].Block && f.confirmable(c) {
-			block = append(block, c)
-		}
-	}
-	if len(block) > 1 && f.confirmable(due[0]) {
+	if block := f.together(due); len(block) > 1 {
 		return f.askBlock(block, len(due))
 	}
 	return f.askCheck(due[0], len(due))
 }
 
-// confirmable reports whether a check may be confirmed with the rest of its block.
+// How many checks are read aloud in one go: seven, one more when all of them were
+// found right before on the same set-up.
+const (
+	blockMost = 7
+	againMost = 8
+)
+
+// together returns the checks from the first open one on that may be confirmed in
+// one go: those of its place, or, when they are asked once more, wherever they are.
+func (f Flow) together(due []session.Check) []session.Check {
+	var block []session.Check
+	again, _ := f.found(due[0])
+	most := blockMost
+	if again {
+		most = againMost
+	}
+	for _, c := range due {
+		right, _ := f.found(c)
+		samePlace := c.Block == due[0].Block || c.Carries() && due[0].Carries()
+		if !f.confirmable(c) || !samePlace && !(again && right) || len(block) == most {
+			break
+		}
+		block = append(block, c)
+	}
+	return block
+}
+
+// confirmable reports whether a check may be confirmed with others.
 func (f Flow) confirmable(c session.Check) bool {
-	if f.Trial.People.Trainee || len(c.States) == 0 {
+	if f.Trial.People.Trainee || c.Alone || len(c.States) == 0 && f.readsAs(c) == "" {
 		return false
 	}
 	right, wrong := f.found(c)
@@ -89,14 +116,16 @@ func (f Flow) found(c session.Check) (right, wrong bool) {
 // askBlock asks a block at one place: every check with the state it must be in.
 func (f Flow) askBlock(block []session.Check, open int) Question {
 	question := Question{
-		ID: "block", Title: fmt.Sprintf("%s: do these, then read each aloud", capital(block[0].Block.String())),
+		ID: "block", Title: capital(placeOf(block)) + ": do these, then read each aloud",
 		Body: []string{fmt.Sprintf("%d here, %d open.", len(block), open)},
 	}
-	var answers []profiles.Entry
 	for i, c := range block {
-		question.Rows = append(question.Rows, [2]string{c.Ask, c.States[0]})
+		state := f.readsAs(c)
+		if len(c.States) > 0 {
+			state = c.States[0]
+		}
+		question.Rows = append(question.Rows, [2]string{c.Ask, state})
 		question.Help = append(question.Help, fmt.Sprintf("%s %s If not: %s", c.Ask, c.How, c.Wrong))
-		answers = append(answers, f.answer(c.ID, c.States[0], ""))
 		if i == 0 {
 			question.Choices = []Choice{{}}
 		}
@@ -106,8 +135,31 @@ func (f Flow) askBlock(block []session.Check, open int) Question {
 			return f, None{}
 		}, rank: minor})
 	}
-	question.Choices[0] = Choice{Label: fmt.Sprintf("All %d are as shown", len(block)), do: write(answers...)}
+	question.Choices[0] = Choice{Label: fmt.Sprintf("All %d are as shown", len(block)), do: write(f.rightAnswers(block)...)}
 	return question
+}
+
+// rightAnswers are the answers that close checks confirmed together.
+func (f Flow) rightAnswers(block []session.Check) []profiles.Entry {
+	var answers []profiles.Entry
+	for _, c := range block {
+		if len(c.States) > 0 {
+			answers = append(answers, f.answer(c.ID, c.States[0], ""))
+		} else {
+			answers = append(answers, f.answer(c.ID, "", f.readsAs(c)))
+		}
+	}
+	return answers
+}
+
+// placeOf names where a block is done.
+func placeOf(block []session.Check) string {
+	for _, c := range block {
+		if c.Block != block[0].Block && !c.Carries() {
+			return "once more"
+		}
+	}
+	return block[0].Block.String()
 }
 
 // askCheck asks one check: by its states, its value, or both.
@@ -117,18 +169,21 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 	}
 	question := Question{
 		ID: c.ID, Title: c.Ask,
-		Body: []string{fmt.Sprintf("%s, %d open.", capital(c.Block.String()), open)},
+		Body: []string{c.How, fmt.Sprintf("%s, %d open.", capital(c.Block.String()), open)},
 		Help: []string{"Why: " + c.Why, "How you know: " + c.How, "If not: " + c.Wrong},
 	}
 	if c.Killer {
 		question.Body = append(question.Body, "Nothing moves until this is right.")
 	}
 	if f.Trial.People.Trainee {
-		question.Body = append(question.Body, question.Help...)
-		question.Body = append(question.Body, c.Teach)
+		question.Body = append(question.Body, "Why: "+c.Why, "If not: "+c.Wrong, c.Teach)
 	}
-	for _, state := range c.States { // a wrong state is written too: it was seen
-		question.Choices = append(question.Choices, Choice{Label: state, do: write(f.answer(c.ID, state, ""))})
+	for i, state := range c.States { // a wrong state is written too: it was seen
+		entries := []profiles.Entry{f.answer(c.ID, state, "")}
+		if c.Carries() && open == 1 && i < c.RightStates {
+			entries = append(entries, f.answer(session.ItemClosed, session.TrialClosed, ""))
+		}
+		question.Choices = append(question.Choices, Choice{Label: state, do: write(entries...)})
 	}
 	if c.Asks != 0 && len(c.States) == 0 {
 		question.Enter = f.checkValue(c)

@@ -29,12 +29,24 @@ func climbQuestion(f Flow) Question {
 	case stepStop:
 		return f.stopQuestion()
 	}
-	return f.dialQuestion(try)
+	return f.dialQuestion(try, f.wiped())
+}
+
+// wiped are the few checks that a slip has opened again and the press for the next
+// push answers; none when anything else is open.
+func (f Flow) wiped() []session.Check {
+	due := f.Trial.DueChecks(f.Now, f.Earlier)
+	last, ok := f.unconfirmed()
+	if !ok || last.Outcome != session.Slip || len(due) > 3 || len(f.together(due)) < len(due) {
+		return nil
+	}
+	return due
 }
 
 // dialQuestion shows the next setting. The same press that says it is dialled
-// confirms the stall written before it, so that no push costs a press more.
-func (f Flow) dialQuestion(try session.Try) Question {
+// confirms the outcome written before it, and the few checks a slip has opened
+// again, so that no push costs a press more.
+func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 	n := len(f.Trial.Attempts()) + 1
 	question := Question{
 		ID:      "dial",
@@ -42,16 +54,23 @@ func (f Flow) dialQuestion(try session.Try) Question {
 		Setting: &try.Setting,
 		Body:    append([]string{try.Reason}, f.progress()...),
 		Help:    session.PushSteps(),
-		Choices: []Choice{{Label: "Dialled, everyone clear", do: goTo(stepPush)}},
+		Choices: []Choice{{Label: "Dialled, everyone clear", do: f.clear(due)}},
 	}
-	if last, ok := f.lastStall(); ok {
-		question.Body = append([]string{"Written: STALL at " + f.Trial.Rig.Show(last.Setting) + ". Belts stopped, cable line held, lines on plug and stub true, jacket clean?"}, question.Body...)
+	if last, ok := f.unconfirmed(); ok {
+		question.Body = append([]string{fmt.Sprintf("Written: %s at %s. %s", upperText(last.Outcome.String()), f.Trial.Rig.Show(last.Setting), confirmations[last.Outcome])}, question.Body...)
 		question.Choices = []Choice{
-			{Label: "All true; dialled, everyone clear", do: goTo(stepPush)},
+			{Label: "All true; dialled, everyone clear", do: f.clear(due)},
 			{Label: "Not true: read it again", do: f.readAgain(last), rank: minor},
 			{Label: "The jacket is marked", do: f.replace(last, true), rank: minor},
 		}
-		question.Enter = f.stallReading(last)
+		if last.Outcome == session.Slip {
+			question.Choices = append(question.Choices, Choice{Label: "Cable was cut off", do: goTo(stepUsed), rank: minor})
+		} else {
+			question.Enter = f.stallReading(last)
+		}
+	}
+	for _, c := range due {
+		question.Body = append(question.Body, c.Ask+" "+c.States[0]+".")
 	}
 	question.Choices = append(question.Choices,
 		Choice{Label: "Cable warmer or colder now", do: goTo(stepTemperature), rank: minor},
@@ -63,14 +82,28 @@ func (f Flow) dialQuestion(try session.Try) Question {
 	return question
 }
 
-// lastStall returns the last attempt if it was a stall still to be confirmed.
-func (f Flow) lastStall() (session.Attempt, bool) {
+var confirmations = map[session.Outcome]string{
+	session.Stall: "Belts stopped, cable line held, lines on plug and stub true, jacket clean?",
+	session.Slip:  "Belts ran on, cable line held, lines on plug and stub true, jacket not polished through?",
+}
+
+// clear starts the push, and writes the checks that the same press answers.
+func (f Flow) clear(due []session.Check) func(Flow) (Flow, Effect) {
+	if len(due) == 0 {
+		return goTo(stepPush)
+	}
+	answers := f.rightAnswers(due)
+	return func(f Flow) (Flow, Effect) { return f.at(stepPush), Append{answers} }
+}
+
+// unconfirmed returns the last attempt if the press for the next push confirms it.
+func (f Flow) unconfirmed() (session.Attempt, bool) {
 	attempts := f.Trial.Attempts()
 	if len(attempts) == 0 || f.Trial.LastNumber() != attempts[len(attempts)-1].Seq {
 		return session.Attempt{}, false
 	}
 	last := attempts[len(attempts)-1]
-	return last, last.Outcome == session.Stall && !last.JacketDamage
+	return last, (last.Outcome == session.Stall || last.Outcome == session.Slip) && !last.JacketDamage && last.CableUsed == 0
 }
 
 // readAgain takes an attempt back and asks once more what happened.
@@ -82,7 +115,7 @@ func (f Flow) readAgain(last session.Attempt) func(Flow) (Flow, Effect) {
 
 // replace writes the last stall again, with what was seen on withdrawing.
 func (f Flow) replace(last session.Attempt, damaged bool) func(Flow) (Flow, Effect) {
-	again := f.attempt(session.Try{Setting: last.Setting}, session.Stall)
+	again := f.attempt(session.Try{Setting: last.Setting}, last.Outcome)
 	again.JacketDamage, again.FreshEnd = damaged, last.FreshEnd
 	return write(profiles.Undo{Drops: last.Seq}, again)
 }
@@ -178,12 +211,12 @@ func (f Flow) observeQuestion(try session.Try) Question {
 		})
 }
 
-// seen goes on from an outcome: a stall is written at once, and confirmed with the
-// next setting; a fold or slip costs cable, and telling how much confirms it.
+// seen goes on from an outcome: a stall or slip is written at once, and confirmed
+// with the next setting; a fold costs cable, and telling how much confirms it.
 func (f Flow) seen(o session.Outcome, try session.Try) (Flow, Effect) {
 	f.draft.outcome = o
 	switch o {
-	case session.Stall:
+	case session.Stall, session.Slip:
 		return write(f.attempt(try, o))(f)
 	case session.Void:
 		return f.at(stepVoid), None{}
@@ -191,50 +224,51 @@ func (f Flow) seen(o session.Outcome, try session.Try) (Flow, Effect) {
 	return f.at(stepUsed), None{}
 }
 
-var usedTitles = map[session.Outcome]string{
-	session.Slip: "SLIP. Belts ran on, cable line held, lines on plug and stub true? Then: jacket polished through?",
-	session.Fold: "FOLD. Cable line went past the pointer, lines on plug and stub true? Then: cable cut off?",
-}
-
-// usedQuestion asks for the cable a fold or slip costs.
+// usedQuestion asks for the cable a fold costs, or a slip that was written with none.
 func (f Flow) usedQuestion(try session.Try) Question {
-	a := f.attempt(try, f.draft.outcome)
-	a.JacketDamage = f.draft.damaged
-	question := Question{ID: "used", Title: usedTitles[f.draft.outcome]}
-	for _, text := range f.lengths() {
-		b := a
-		b.CableUsed, _ = profiles.NewQuantity[q.Length](text)
-		question.Choices = append(question.Choices, Choice{Label: text, do: f.record(b)})
+	question := Question{ID: "used", Title: "FOLD. Cable line went past the pointer, lines on plug and stub true? Then: how much is cut off?"}
+	outcome, entries := session.Fold, []profiles.Entry{}
+	if last, ok := f.unconfirmed(); ok && last.Outcome == session.Slip {
+		question.Title = "SLIP. How much cable was cut off?"
+		outcome, try, entries = session.Slip, session.Try{Setting: last.Setting}, []profiles.Entry{profiles.Undo{Drops: last.Seq}}
 	}
-	question.Choices = append(question.Choices, Choice{Label: "No: read it again", do: goTo(stepRead), rank: minor})
-	if f.draft.outcome == session.Slip && !f.draft.damaged {
-		question.Choices = append(question.Choices, Choice{Label: "The jacket is marked too", do: func(f Flow) (Flow, Effect) {
-			f.draft.damaged = true
-			return f, None{}
-		}, rank: minor})
+	used := func(f Flow, length profiles.Quantity[q.Length]) (Flow, Effect) {
+		a := f.attempt(try, outcome)
+		a.CableUsed = length
+		return f.at(stepFirst), Append{append(entries, a)}
 	}
-	question.Enter = &Entering{Label: "Length", Example: f.lengths()[2], take: func(f Flow, text string) (Flow, Effect, error) {
-		used, err := profiles.NewQuantity[q.Length](text)
+	for _, text := range f.lengths(outcome) {
+		question.Choices = append(question.Choices, Choice{Label: text, do: func(f Flow) (Flow, Effect) {
+			return used(f, asWritten[q.Length](text))
+		}})
+	}
+	back := Choice{Label: "No: read it again", do: goTo(stepRead), rank: minor}
+	if outcome == session.Slip {
+		back = Choice{Label: "None", do: goTo(stepFirst), rank: minor}
+	}
+	question.Choices = append(question.Choices, back)
+	question.Enter = &Entering{Label: "Length", Example: f.lengths(outcome)[2], take: func(f Flow, text string) (Flow, Effect, error) {
+		length, err := profiles.NewQuantity[q.Length](text)
 		if err != nil {
 			return f, None{}, err
 		}
-		a.CableUsed = used
-		return f.at(stepFirst), Append{[]profiles.Entry{a}}, nil
+		next, effect := used(f, length)
+		return next, effect, nil
 	}}
 	return question
 }
 
 // lengths are the usual amounts of cable a fold or slip costs.
-func (f Flow) lengths() []string {
+func (f Flow) lengths(o session.Outcome) []string {
 	switch {
-	case f.draft.outcome == session.Fold && f.customary():
+	case o == session.Fold && f.customary():
 		return []string{"3 ft", "4 ft", "5 ft", "6 ft"}
-	case f.draft.outcome == session.Fold:
+	case o == session.Fold:
 		return []string{"1 m", "1.2 m", "1.5 m", "2 m"}
 	case f.customary():
-		return []string{"0 ft", "0.5 ft", "1 ft", "2 ft"}
+		return []string{"0.5 ft", "1 ft", "2 ft", "3 ft"}
 	}
-	return []string{"0 m", "0.2 m", "0.3 m", "0.5 m"}
+	return []string{"0.2 m", "0.3 m", "0.5 m", "1 m"}
 }
 
 func (f Flow) voidQuestion(try session.Try) Question {

@@ -109,9 +109,9 @@ func (f Flow) fieldQuestion(key string) Question {
 	q := Question{ID: key, Title: field.ask + "?"}
 	if v := field.read(f.Record); v != "" {
 		q.Body = []string{"Now: " + v}
-		q.Choices = []Choice{{Label: "Keep it", do: goTo(stepFirst)}}
+		q.Choices = []Choice{{Label: "Keep it", do: goTo(stepFirst), rank: minor}}
 	} else if !field.need {
-		q.Choices = []Choice{{Label: "Leave it out", do: goTo(stepFirst)}}
+		q.Choices = []Choice{{Label: "Leave it out", do: goTo(stepFirst), rank: minor}}
 	}
 	q.Enter = &Entering{Label: field.ask, Example: field.example, take: func(f Flow, text string) (Flow, Effect, error) {
 		next, err := f.Record.With(key, text)

@@ -3,7 +3,6 @@ package ui
 import (
 	"fmt"
 
-	"brinkmark/profiles"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -16,9 +15,9 @@ func settingQuestion(f Flow) Question {
 			return f.lowerQuestion(next.Setting)
 		}
 		return Question{
-			ID: "setting", Title: "Install setting", Body: append(o.Lines(f.Trial), f.warned(o)...), Help: Why(f.Trial, o),
+			ID: "setting", Title: "Install setting", Setting: &next.Setting, Body: append(o.Lines(f.Trial), f.warned(o)...), Help: Why(f.Trial, o),
 			Choices: []Choice{
-				{Label: "Accept " + f.Trial.Rig.Show(next.Setting), do: write(f.accept(next.Setting))},
+				{Label: "Accept " + f.Trial.Rig.Show(next.Setting) + " and write the profile", do: f.acceptAndSave(next.Setting)},
 				{Label: "Accept a lower speed", do: goTo(stepLower), rank: minor},
 				{Label: "Refuse it: no setting today", do: write(f.answer(session.ItemSetting, session.SettingRefused, "")), rank: minor},
 				leaving,
@@ -44,8 +43,11 @@ func (f Flow) warned(o session.Outlook) []string {
 	return lines
 }
 
-func (f Flow) accept(s session.Setting) profiles.Answer {
-	return f.answer(session.ItemSetting, session.SettingAccepted, f.Trial.Rig.Show(s))
+// acceptAndSave writes the acceptance and then the profile. A profile that could
+// not be written leaves the trial accepted and asks to write it again.
+func (f Flow) acceptAndSave(s session.Setting) func(Flow) (Flow, Effect) {
+	accepted := f.answer(session.ItemSetting, session.SettingAccepted, f.Trial.Rig.Show(s))
+	return func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{s, &accepted} }
 }
 
 // lowerQuestion lets the crew install with less than was found, never with more.
@@ -55,7 +57,7 @@ func (f Flow) lowerQuestion(advised session.Setting) Question {
 		Choices: []Choice{{Label: "Keep " + rig.Show(advised), do: goTo(stepFirst)}}}
 	for _, v := range f.Trial.LowerSpeeds(advised, 4) {
 		lower := session.Setting{Grip: advised.Grip, Speed: rig.Reading(v)}
-		question.Choices = append(question.Choices, Choice{Label: rig.Show(lower), do: write(f.accept(lower))})
+		question.Choices = append(question.Choices, Choice{Label: rig.Show(lower), do: f.acceptAndSave(lower)})
 	}
 	question.Enter = &Entering{Label: "Speed", Example: rig.ShowSpeed(advised.Speed.Value), take: func(f Flow, text string) (Flow, Effect, error) {
 		v, err := q.ParseReading(text)
@@ -67,7 +69,8 @@ func (f Flow) lowerQuestion(advised session.Setting) Question {
 		case v.Value <= 0 || v.Value > advised.Speed.Value*(1+1e-9):
 			return f, None{}, fmt.Errorf("%s is not between zero and the advised %s: only a new trial can raise it", text, rig.ShowSpeed(advised.Speed.Value))
 		}
-		return f.at(stepFirst), Append{[]profiles.Entry{f.accept(session.Setting{Grip: advised.Grip, Speed: v})}}, nil
+		next, effect := f.acceptAndSave(session.Setting{Grip: advised.Grip, Speed: v})(f)
+		return next, effect, nil
 	}}
 	return question
 }
@@ -81,7 +84,7 @@ func saveQuestion(f Flow) Question {
 	return Question{
 		ID: "save", Title: "Write the profile", Body: append(f.settingLines(), f.bandLines(s)...),
 		Choices: []Choice{
-			{Label: "Write it", do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{s} }},
+			{Label: "Write it", do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{Accepted: s} }},
 			leaving,
 		},
 	}

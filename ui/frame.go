@@ -23,7 +23,12 @@ func (m *model) draw() *canvas {
 		c.paragraph(rect{0, 0, m.w, m.h}, fmt.Sprintf("Make the window larger: %d x %d at least. Nothing is lost.", leastWidth, leastHeight), lookText)
 		return c
 	}
-	body := m.frame(c)
+	m.drawBody(c, m.frame(c))
+	m.keyLine(c)
+	return c
+}
+
+func (m *model) drawBody(c *canvas, body rect) {
 	switch m.overlay {
 	case makeSafeOverlay:
 		m.drawMakeSafe(c, body)
@@ -44,13 +49,11 @@ func (m *model) draw() *canvas {
 			m.drawQuestion(c, body)
 		}
 	}
-	return c
 }
 
 // screens are the questions that are drawn in a way of their own; every other is
 // drawn by drawQuestion.
 var screens = map[string]func(*model, *canvas, rect){
-	"dial":  (*model).drawDial,
 	"push":  (*model).drawPush,
 	"block": (*model).drawBlock,
 }
@@ -60,7 +63,6 @@ var screens = map[string]func(*model, *canvas, rect){
 func (m *model) frame(c *canvas) rect {
 	c.fill(rect{0, 0, c.w, 1}, lookBar)
 	c.write(1, 0, c.w-1, m.barText(), lookBar)
-	m.keyLine(c)
 	if m.overlay != makeSafeOverlay {
 		c.button(m.safeRect(c), keys.MakeSafe.Help().Key, "MAKE SAFE", lookCaution)
 	}
@@ -106,7 +108,7 @@ func (m *model) keyLine(c *canvas) {
 	y := c.h - 1
 	c.fill(rect{0, y, c.w, 1}, lookBar)
 	x := 1
-	for _, b := range m.liveKeys() {
+	for _, b := range m.liveKeys(c.paged) {
 		text := b.Help().Key + " " + b.Help().Desc
 		if x+lipgloss.Width(text) > c.w-1 {
 			return
@@ -116,24 +118,24 @@ func (m *model) keyLine(c *canvas) {
 	}
 }
 
-func (m *model) liveKeys() []key.Binding {
+func (m *model) liveKeys(paged bool) []key.Binding {
 	switch {
 	case m.question.ID == "push" && m.overlay == noOverlay:
-		return []key.Binding{keys.MakeSafe}
+		return nil
 	case m.overlay == entryOverlay || m.overlay == noOverlay && m.asksValue():
 		return []key.Binding{keys.Accept, keys.Delete, keys.Back}
 	case m.overlay != noOverlay:
-		return []key.Binding{keys.Back, keys.More}
+		return []key.Binding{keys.Back}
 	}
-	live := []key.Binding{keys.MakeSafe, keys.Why}
+	live := []key.Binding{keys.Why}
+	if paged {
+		live = append(live, keys.More)
+	}
 	if m.trial != nil {
 		live = append(live, keys.Undo, keys.Map)
 	}
 	if m.question.Enter != nil {
 		live = append(live, keys.Enter)
-	}
-	if len(m.question.Choices) > listPage {
-		live = append(live, keys.More)
 	}
 	return append(live, keys.Options, keys.Leave)
 }

@@ -20,7 +20,7 @@ func (h *Home) question() Question {
 		"The example is an invented job to try the program on. Its records are kept apart.",
 	}}
 	begin := func(job profiles.Record, example bool) func(Flow) (Flow, Effect) {
-		return func(f Flow) (Flow, Effect) { return f, Begin{job, example} }
+		return func(f Flow) (Flow, Effect) { return f, Begin{Job: job, Example: example} }
 	}
 	if h.Unfinished != "" {
 		q.Choices = append(q.Choices, Choice{Label: "Go on: " + h.About, do: func(f Flow) (Flow, Effect) { return f, Resume{h.Unfinished} }})

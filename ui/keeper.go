@@ -20,7 +20,7 @@ type Keeper struct {
 	Close func() error
 	// Begin starts a trial from a job, Resume goes on with one; both return the
 	// keeper of that trial and what to tell the crew.
-	Begin  func(job profiles.Record, example bool) (Keeper, string, error)
+	Begin  func(Begin) (Keeper, string, error)
 	Resume func(id string) (Keeper, string, error)
 	// SaveOptions keeps how this tablet shows things.
 	SaveOptions func(profiles.Options) error
@@ -37,6 +37,11 @@ func (k Keeper) Carry(e Effect) (told string, err error) {
 	case ReplaceJob:
 		return "written", k.Trial.ReplaceJob(e.Record)
 	case SaveProfile:
+		if e.Answer != nil {
+			if err := k.Trial.Append(*e.Answer); err != nil {
+				return "", err
+			}
+		}
 		path, err := k.Save(e.Accepted)
 		if err != nil {
 			return "", err
@@ -54,7 +59,7 @@ func perform(k Keeper, flow Flow, e Effect) tea.Cmd {
 		var err error
 		switch e := e.(type) {
 		case Begin:
-			k, told, err = k.Begin(e.Job, e.Example)
+			k, told, err = k.Begin(e)
 		case Resume:
 			k, told, err = k.Resume(e.ID)
 		case GoHome:

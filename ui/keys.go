@@ -11,7 +11,7 @@ type keyMap struct {
 var keys = keyMap{
 	MakeSafe: bind("make safe", "m"),
 	Why:      bind("why", "?"),
-	Undo:     bind("take back", "u"),
+	Undo:     bind("undo", "u"),
 	Map:      bind("map", "g"),
 	Enter:    bind("type it", "e"),
 	More:     bind("more", "n"),

@@ -55,7 +55,7 @@ func (c *canvas) drawMap(r rect, f Flow) {
 	if hasNext {
 		c.set(column(float64(next.Grip)), row(next.Speed.Value), markNext, lookStrong)
 	}
-	c.write(r.x, r.y+r.h-1, r.x+r.w, "= stall  ~ slip  ^ fold  * mixed  X next  : folds about here", lookText)
+	c.write(r.x, r.y+r.h-1, r.x+r.w, "= stall ~ slip ^ fold X next : fold band", lookText)
 }
 
 func (c *canvas) plotPushes(f Flow, column func(float64) int, row func(float64) int) {

@@ -12,9 +12,9 @@ import (
 func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
 	k := Keeper{SaveOptions: library.SaveOptions}
 	k.Home = func() (*Home, error) { return newHome(library) }
-	k.Begin = func(job profiles.Record, example bool) (Keeper, string, error) {
-		from := library
-		if example {
+	k.Begin = func(b Begin) (Keeper, string, error) {
+		from, job := library, b.Job
+		if b.Example {
 			record, err := profiles.Parse("built-in example", exampleJob)
 			if err != nil {
 				return k, "", err
@@ -24,6 +24,7 @@ func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
 			}
 			job = *record
 		}
+		job.People.Trainee = job.People.Trainee || b.Trainee
 		trial, err := from.NewTrial(job)
 		if err != nil {
 			return k, "", err

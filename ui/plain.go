@@ -66,8 +66,7 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 		return flow, errLeft
 	}
 	text := strings.TrimSpace(lines.Text())
-	var effect Effect
-	var err error
+	next, effect, err := flow, Effect(None{}), error(nil)
 	switch {
 	case text == "":
 		return flow, nil
@@ -80,26 +79,32 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 	case strings.EqualFold(text, "q"):
 		return flow, errLeft
 	case strings.EqualFold(text, "u"):
-		flow, effect = flow.Undo()
-		if _, none := effect.(None); none {
+		if next, effect = flow.Undo(); effect == (None{}) {
 			p.say("Nothing to take back here.")
 		}
 	default:
-		flow, effect, err = answerPlain(flow, q, text)
+		next, effect, err = answerPlain(flow, q, text)
+	}
+	return p.goOn(flow, next, effect, err)
+}
+
+// goOn carries an effect out and returns the flow after it; after a failure the
+// flow before it, over whatever is now on disk.
+func (p *Plain) goOn(flow, next Flow, effect Effect, err error) (Flow, error) {
+	if _, leaving := effect.(Leave); leaving {
+		return flow, errLeft
 	}
 	if err == nil {
 		err = p.carryOut(effect)
 	}
-	if _, none := effect.(None); effect != nil && !none {
-		flow = flow.See(p.Keeper.Trial)
-	}
-	if errors.Is(err, errLeft) {
-		return flow, err
-	}
 	if err != nil {
 		p.say("! " + err.Error())
+		next = flow
 	}
-	return flow, nil
+	if _, none := effect.(None); !none {
+		next = next.See(p.Keeper.Trial)
+	}
+	return next, nil
 }
 
 // answerPlain takes a number as a choice and anything else as a value.
@@ -118,11 +123,8 @@ func answerPlain(flow Flow, q Question, text string) (Flow, Effect, error) {
 }
 
 func (p *Plain) carryOut(e Effect) error {
-	switch e.(type) {
-	case None, nil:
+	if _, none := e.(None); none {
 		return nil
-	case Leave:
-		return errLeft
 	}
 	told, err := p.Keeper.Carry(e)
 	if err == nil {

@@ -47,7 +47,7 @@ func (m *model) pressEntry(msg tea.KeyMsg, name string, is func(key.Binding) boo
 	case name == "ctrl+c":
 		return tea.Quit
 	case name == unitKey:
-		m.typed = numberOf(m.typed) + " " + otherUnit(m.unit())
+		m.typed = leadingNumber(m.typed) + " " + otherUnit(m.unit())
 	case strings.HasPrefix(name, otherKey):
 		return m.choose(m.place(int(name[len(otherKey)] - '1')))
 	case msg.Type == tea.KeySpace || name == " ":
@@ -75,7 +75,7 @@ func (m *model) enter() tea.Cmd {
 	if text == "" {
 		return nil
 	}
-	if m.numeric() && numberOf(text) == text {
+	if m.numeric() && leadingNumber(text) == text {
 		text += " " + m.unit()
 	}
 	flow, effect, err := m.question.Enter.take(m.flow, text)
@@ -118,8 +118,8 @@ func otherUnit(unit string) string {
 	return unit
 }
 
-// numberOf returns the number a text begins with.
-func numberOf(text string) string {
+// leadingNumber returns the number a text begins with.
+func leadingNumber(text string) string {
 	end := strings.IndexFunc(text, func(r rune) bool { return (r < '0' || r > '9') && r != '.' && r != '-' })
 	if end < 0 {
 		return text
@@ -131,7 +131,7 @@ func numberOf(text string) string {
 func (m *model) drawEntry(c *canvas, r rect) {
 	rest := m.headline(c, r)
 	shown := m.typed
-	if m.numeric() && numberOf(shown) == shown {
+	if m.numeric() && leadingNumber(shown) == shown {
 		shown = strings.TrimSpace(shown + "_ " + m.unit())
 	} else {
 		shown += "_"
@@ -155,7 +155,7 @@ func (m *model) drawPad(c *canvas, r rect) {
 		for j, d := range row {
 			k, label := string(d), ""
 			if d == '<' {
-				k, label = "backspace", "delete"
+				k, label = "backspace", "del"
 			}
 			at := rect{r.x + j*(wide+1), r.y + i*tall, wide, tall}
 			c.button(at, k, label, lookButton)
@@ -172,7 +172,7 @@ func (m *model) drawPad(c *canvas, r rect) {
 		if i > 0 {
 			break // more ways than one are on the question's own page
 		}
-		c.button(rect{right.x, right.y + tall, right.w, tall}, otherKey+"1", m.question.Choices[at].Label, lookButton)
+		c.button(rect{right.x, right.y + tall, right.w, tall}, "esc", m.question.Choices[at].Label, lookButton)
 	}
 }
 
@@ -183,7 +183,11 @@ func (m *model) others(c *canvas, r rect) rect {
 	c.button(rect{r.x + r.w/2, y, r.w - r.w/2, 5}, "enter", "Done", lookMain)
 	for i, at := range m.question.shown() {
 		if top := r.y + r.h - tall*(i+1); i < 3 && top > r.y+2 {
-			c.button(rect{r.x, top, r.w/2 - 2, tall}, otherKey+string(rune('1'+i)), m.question.Choices[at].Label, lookButton)
+			k := otherKey + string(rune('1'+i))
+			if i == 0 {
+				k = "esc"
+			}
+			c.button(rect{r.x, top, r.w/2 - 2, tall}, k, m.question.Choices[at].Label, lookButton)
 		}
 	}
 	return rect{r.x, r.y, r.w, max(r.h-tall*max(len(m.question.shown()), 2), 0)}

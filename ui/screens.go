@@ -96,7 +96,7 @@ func (m *model) ask() {
 		m.question = m.home.question()
 		return
 	}
-	m.flow.Now = m.Now()
+	m.flow.Now, m.flow.Metric = m.Now(), m.Options.Metric
 	m.question = m.flow.Question()
 }
 
@@ -177,6 +177,10 @@ func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
 
 func (m *model) pressQuestion(name string, is func(key.Binding) bool) tea.Cmd {
 	m.failure = ""
+	if m.question.ID == "cautions" && len(name) == 1 && name[0] == '1' && m.draw().unread {
+		m.page++ // all of them are read before any of them is answered
+		return nil
+	}
 	switch {
 	case is(keys.Leave):
 		return tea.Quit
@@ -221,6 +225,10 @@ func (m *model) do(flow Flow, effect Effect) tea.Cmd {
 	case Leave:
 		return tea.Quit
 	}
+	if b, ok := effect.(Begin); ok {
+		b.Trainee = m.Options.Trainee
+		effect = b
+	}
 	m.busy = true
 	return perform(m.Keeper, flow, effect)
 }
@@ -235,6 +243,10 @@ func (m *model) written(msg writtenMsg) tea.Cmd {
 	m.busy = false
 	if msg.err != nil {
 		m.failure = msg.err.Error()
+		if m.trial != nil { // part of it may be written: ask what the record now asks
+			m.flow = m.flow.See(m.trial)
+			m.ask()
+		}
 		return nil
 	}
 	m.overlay = noOverlay
@@ -246,6 +258,9 @@ func (m *model) written(msg writtenMsg) tea.Cmd {
 		m.home = msg.home
 	}
 	m.ask()
+	if m.question.ID == "push" {
+		return m.startPush()
+	}
 	return nil
 }
 

@@ -11,8 +11,13 @@ import (
 func upperText(s string) string { return strings.ToUpper(s) }
 
 // customary reports whether the crew works in feet and degrees Fahrenheit, as its
-// thermometer tells.
-func (f Flow) customary() bool { return f.Trial.Conditions.Unit == "°F" }
+// thermometer tells, or before that this tablet's option.
+func (f Flow) customary() bool {
+	if !f.Trial.Conditions.CableTemperature.Known() {
+		return !f.Metric
+	}
+	return f.Trial.Conditions.Unit == "°F"
+}
 
 func (f Flow) length(l q.Length) string {
 	if f.customary() {

@@ -1,0 +1,444 @@
+package ui
+
+import (
+	"crypto/rand"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// driver presses keys on a model and carries its commands out at once, on the same
+// goroutine: no sleeps, no timers.
+type driver struct {
+	t       *testing.T
+	m       *model
+	clock   time.Time
+	presses int
+}
+
+func newDriver(t *testing.T, dir string) *driver {
+	t.Helper()
+	d := &driver{t: t, clock: time.Date(2026, 5, 14, 7, 42, 0, 0, time.UTC)}
+	now := func() time.Time { return d.clock }
+	library, err := profiles.OpenLibrary(dir, now, rand.Reader)
+	require.NoError(t, err)
+	job, err := os.ReadFile("../testdata/jobs/example.toml")
+	require.NoError(t, err)
+	k := NewKeeper(library, job)
+	home, err := k.Home()
+	require.NoError(t, err)
+	r := lipgloss.NewRenderer(io.Discard)
+	r.SetColorProfile(termenv.Ascii)
+	d.m = newModel(Screens{Keeper: k, Now: now, Renderer: r, Options: profiles.Options{Theme: "plain"}}, home)
+	return d
+}
+
+// run carries out a command and whatever follows from it. The timer of a push is
+// let pass.
+func (d *driver) run(cmd tea.Cmd) {
+	if cmd == nil {
+		return
+	}
+	if d.m.question.ID == "push" && !d.m.busy {
+		d.clock = d.clock.Add(pushTime)
+		d.send(pushOverMsg{d.m.pushes})
+		return
+	}
+	switch msg := cmd().(type) {
+	case tea.BatchMsg:
+		for _, c := range msg {
+			d.run(c)
+		}
+	case nil:
+	default:
+		d.send(msg)
+	}
+}
+
+func (d *driver) send(msg tea.Msg) {
+	_, cmd := d.m.Update(msg)
+	d.run(cmd)
+}
+
+func (d *driver) key(name string) {
+	d.presses++
+	d.clock = d.clock.Add(time.Second)
+	switch name {
+	case "enter":
+		d.send(tea.KeyMsg{Type: tea.KeyEnter})
+	case "esc":
+		d.send(tea.KeyMsg{Type: tea.KeyEsc})
+	default:
+		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(name)})
+	}
+	require.Empty(d.t, d.m.failure, "after %q", name)
+}
+
+// touch presses the target that shows a key, in its middle.
+func (d *driver) touch(name string) {
+	for _, t := range d.m.draw().targets {
+		if t.key == name {
+			d.presses++
+			d.clock = d.clock.Add(time.Second)
+			d.send(tea.MouseMsg{X: t.x + t.w/2, Y: t.y + t.h/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+			require.Empty(d.t, d.m.failure, "after touching %q", name)
+			return
+		}
+	}
+	d.t.Fatalf("no target %q on %q", name, d.m.question.ID)
+}
+
+// rig is a drive and cable that answer as the crew would see it.
+type rig struct{ fold, slipPerPSI float64 } // ft/min, ft/min per psi
+
+func (r rig) outcome(s session.Setting) session.Outcome {
+	speed, psi := q.In(q.Speed(s.Speed.Value), "ft/min"), q.In(s.Grip, "psi")
+	switch line := r.slipPerPSI * psi; {
+	case min(speed, line)*0.8+speed*0.2 >= r.fold:
+		return session.Fold
+	case speed > line:
+		return session.Slip
+	}
+	return session.Stall
+}
+
+// step answers the present question as the crew would and reports whether the trial
+// goes on.
+func (d *driver) step(r rig, press func(string)) bool {
+	switch d.m.question.ID {
+	case "closed":
+		return false
+	case "read":
+		o := r.outcome(*d.setting())
+		press(map[session.Outcome]string{session.Stall: "1", session.Slip: "2", session.Fold: "3"}[o])
+	default:
+		if d.m.asksValue() {
+			d.t.Fatalf("a value is asked for: %s", d.m.question.ID)
+		}
+		press("1")
+	}
+	return true
+}
+
+func (d *driver) setting() *session.Setting {
+	s, ok := session.SettingOf(d.m.flow.Outlook.Next)
+	require.True(d.t, ok)
+	return &s
+}
+
+// wholeTrial goes from the start page to the closed trial and returns the pushes made.
+func (d *driver) wholeTrial(start string, r rig, press func(string)) int {
+	press(start)
+	for range 300 {
+		if !d.step(r, press) {
+			return len(d.m.flow.Trial.Attempts())
+		}
+	}
+	d.t.Fatal("the trial does not end")
+	return 0
+}
+
+// TestPressBudget counts every press of a whole trial of twelve pushes on a job
+// whose cable, duct and rig are known, and of the second one on the same day, rig,
+// reel and stub.
+func TestPressBudget(t *testing.T) {
+	dir := t.TempDir()
+	d := newDriver(t, filepath.Join(dir))
+	r := rig{fold: 205, slipPerPSI: 14} // twelve pushes, one slip and one fold among them
+	pushes := d.wholeTrial("2", r, d.key)
+	require.Equal(t, 12, pushes)
+	t.Logf("first trial: %d pushes, %d presses", pushes, d.presses)
+	require.LessOrEqual(t, d.presses, 75)
+
+	d.key("1") // to the start page
+	d.presses = 0
+	pushes = d.wholeTrial("2", r, d.key)
+	t.Logf("second trial: %d pushes, %d presses", pushes, d.presses)
+	require.Equal(t, 12, pushes)
+	require.LessOrEqual(t, d.presses, 35)
+}
+
+func TestWholeTrialByTouch(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}} {
+		for _, left := range []bool{false, true} {
+			dir := t.TempDir()
+			d := newDriver(t, dir)
+			d.m.Options.Left = left
+			d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			d.wholeTrial("2", rig{fold: 118, slipPerPSI: 12}, d.touch)
+			files, err := filepath.Glob(filepath.Join(dir, "example", "profiles", "*", "*.toml"))
+			require.NoError(t, err)
+			require.Len(t, files, 1, "the profile is saved")
+		}
+	}
+}
+
+var sizes = [][2]int{{80, 24}, {60, 20}, {120, 40}}
+
+// TestScreens compares every screen, reached by keys from the start, with its
+// golden file. BRINKMARK_UPDATE=1 writes them anew.
+func TestScreens(t *testing.T) {
+	toClimb := strings.Repeat("1", 14)
+	for _, row := range []struct{ name, keys string }{
+		{"start", ""},
+		{"job", "2"},
+		{"fields", "22"},
+		{"field", "224"},
+		{"cautions", "21"},
+		{"killer", "211"},
+		{"block", "21" + strings.Repeat("1", 8)},
+		{"not_so", "21" + strings.Repeat("1", 8) + "3"},
+		{"dial_first", "2" + toClimb},
+		{"read", "2" + toClimb + "1"},
+		{"dial_next", "2" + toClimb + "11"},
+		{"used_slip", "2" + toClimb + "12"},
+		{"used_fold", "2" + toClimb + "13"},
+		{"void", "2" + toClimb + "14"},
+		{"two_questions", "2" + toClimb + "15"},
+		{"temperature", "2" + toClimb + "2"},
+		{"stop", "2" + toClimb + "3"},
+		{"make_safe", "2" + toClimb + "m"},
+		{"why", "2" + toClimb + "11?"},
+		{"map", "2" + toClimb + "111111g"},
+		{"options", "2o"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			for _, size := range sizes {
+				d := newDriver(t, t.TempDir())
+				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+				for _, k := range row.keys {
+					d.key(string(k))
+				}
+				golden(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
+			}
+		})
+	}
+}
+
+// TestEndScreens is the same for the screens behind a whole climb.
+func TestEndScreens(t *testing.T) {
+	for _, id := range []string{"setting", "trial-isolated", "stub-and-plug-out", "far-end-clear", "closed"} {
+		for _, size := range sizes {
+			d := newDriver(t, t.TempDir())
+			d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			d.key("2")
+			for n := 0; d.m.question.ID != id; n++ {
+				require.Less(t, n, 200)
+				d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
+			}
+			golden(t, fmt.Sprintf("end_%s/%dx%d", id, size[0], size[1]), d.m)
+		}
+	}
+}
+
+func golden(t *testing.T, name string, m *model) {
+	t.Helper()
+	view := m.View()
+	lines := strings.Split(view, "\n")
+	require.Len(t, lines, m.h)
+	for i, line := range lines {
+		require.LessOrEqual(t, lipgloss.Width(line), m.w)
+		lines[i] = strings.TrimRight(line, " ")
+	}
+	require.Equal(t, view, m.View(), "View changes something")
+	got := strings.Join(lines, "\n") + "\n"
+	path := filepath.Join("testdata", "screens", name+".golden")
+	if os.Getenv("BRINKMARK_UPDATE") != "" {
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+		return
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err, "BRINKMARK_UPDATE=1 go test ./ui writes it")
+	require.Equal(t, string(want), got)
+}
+
+// TestAnySize draws questions at sizes no one should use: nothing overflows and
+// nothing panics.
+func TestAnySize(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	sweep := func() {
+		for w := 1; w <= 60; w++ {
+			for h := 3; h <= 20; h++ {
+				d.m.w, d.m.h = w, h
+				lines := strings.Split(d.m.View(), "\n")
+				require.Len(t, lines, h)
+				for _, line := range lines {
+					require.LessOrEqual(t, lipgloss.Width(line), w)
+				}
+			}
+		}
+		d.m.w, d.m.h = 80, 24
+	}
+	sweep()
+	for _, k := range "2" + strings.Repeat("1", 15) + "1" {
+		d.key(string(k))
+		sweep()
+	}
+	for _, k := range []string{"?", "b", "g", "b", "o", "b", "m"} {
+		d.key(k)
+		sweep()
+	}
+}
+
+// TestEveryChoiceCanBeTouched compares what the digits reach with what can be
+// touched, and that no two targets share a cell.
+func TestEveryChoiceCanBeTouched(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	check := func() {
+		for _, size := range sizes {
+			d.m.w, d.m.h = size[0], size[1]
+			keysSeen := map[string]bool{}
+			for d.m.page = range 2 {
+				at := map[[2]int]string{}
+				for _, target := range d.m.draw().targets {
+					keysSeen[target.key] = true
+					for y := target.y; y < target.y+target.h; y++ {
+						for x := target.x; x < target.x+target.w; x++ {
+							require.Empty(t, at[[2]int{x, y}], "%s at %v: %q over another", d.m.question.ID, size, target.key)
+							at[[2]int{x, y}] = target.key
+						}
+					}
+				}
+			}
+			d.m.page = 0
+			if d.m.asksValue() || d.m.question.ID == "push" {
+				continue
+			}
+			for i := range min(len(d.m.question.shown()), listPage) {
+				require.True(t, keysSeen[fmt.Sprint(i+1)], "%s at %v: %d cannot be touched", d.m.question.ID, size, i+1)
+			}
+			require.True(t, keysSeen["m"])
+		}
+		d.m.w, d.m.h = 80, 24
+	}
+	check()
+	d.key("2")
+	for n := 0; d.m.question.ID != "closed"; n++ {
+		require.Less(t, n, 200)
+		check()
+		d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
+	}
+}
+
+// A glove that hits twice within 300 ms presses once.
+func TestDoublePress(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.key("2")
+	d.key("1")
+	id := d.m.question.ID
+	press := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("1")}
+	d.clock = d.clock.Add(time.Second)
+	d.send(press)
+	first := d.m.question.ID
+	require.NotEqual(t, id, first)
+	d.clock = d.clock.Add(200 * time.Millisecond)
+	d.send(press)
+	require.Equal(t, first, d.m.question.ID)
+	d.clock = d.clock.Add(400 * time.Millisecond)
+	d.send(press)
+	require.NotEqual(t, first, d.m.question.ID)
+}
+
+// While a push is made, nothing but the make-safe card answers.
+func TestHandsOffDuringPush(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	for _, k := range "2" + strings.Repeat("1", 14) {
+		d.key(string(k))
+	}
+	require.Equal(t, "dial", d.m.question.ID)
+	d.clock = d.clock.Add(time.Second)
+	_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("1")})
+	require.Equal(t, "push", d.m.question.ID)
+	for _, k := range "123456789?ugoqeb" {
+		d.clock = d.clock.Add(time.Second)
+		_, cmd := d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{k}})
+		require.Nil(t, cmd)
+		require.Equal(t, "push", d.m.question.ID)
+	}
+	d.key("m")
+	require.Equal(t, makeSafeOverlay, d.m.overlay)
+	heading, _ := session.MakeSafe()
+	require.Contains(t, d.m.View(), strings.ToUpper(heading))
+}
+
+// A failed write leaves the question where it was and says what to do.
+func TestFailedWriteStays(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.key("2")
+	d.m.Keeper.Trial = brokenTrial{d.m.Keeper.Trial}
+	id := d.m.question.ID
+	d.clock = d.clock.Add(time.Second)
+	d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("1")})
+	require.Equal(t, id, d.m.question.ID)
+	require.Contains(t, d.m.View(), "the disk is full")
+}
+
+type brokenTrial struct{ Trial }
+
+func (brokenTrial) Append(...profiles.Entry) error {
+	return fmt.Errorf("the disk is full: free some space and do it again")
+}
+
+// Contrast is computed as WCAG 2.2 defines it (success criterion 1.4.6, relative
+// luminance); every pair of the themes must reach 7:1.
+func TestContrast(t *testing.T) {
+	for _, b := range []Brightness{Light, Dark} {
+		for l, i := range inks(b) {
+			got := contrast(t, i.text, i.ground)
+			require.GreaterOrEqual(t, got, 7.0, "look %d of %d", l, b)
+		}
+	}
+	require.InDelta(t, 21, contrast(t, "#000000", "#FFFFFF"), 1e-9)
+	require.InDelta(t, 4.54, contrast(t, "#767676", "#FFFFFF"), 0.005) // the usual example of just above 4.5:1
+}
+
+func contrast(t *testing.T, a, b string) float64 {
+	la, lb := luminance(t, a), luminance(t, b)
+	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)
+}
+
+func luminance(t *testing.T, hex string) float64 {
+	var rgb [3]int
+	_, err := fmt.Sscanf(hex, "#%02X%02X%02X", &rgb[0], &rgb[1], &rgb[2])
+	require.NoError(t, err)
+	var lin [3]float64
+	for i, v := range rgb {
+		s := float64(v) / 255
+		if lin[i] = s / 12.92; s > 0.04045 {
+			lin[i] = math.Pow((s+0.055)/1.055, 2.4)
+		}
+	}
+	return 0.2126*lin[0] + 0.7152*lin[1] + 0.0722*lin[2]
+}
+
+func BenchmarkKey(b *testing.B) {
+	d := newDriver(&testing.T{}, b.TempDir())
+	for _, k := range "2" + strings.Repeat("1", 15) + "1" {
+		d.key(string(k))
+	}
+	d.m.w, d.m.h = 120, 40
+	d.m.theme = newTheme(lipgloss.NewRenderer(io.Discard), Light)
+	for b.Loop() {
+		d.clock = d.clock.Add(time.Second)
+		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("g")})
+		_ = d.m.View()
+		d.clock = d.clock.Add(time.Second)
+		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("b")})
+		_ = d.m.View()
+	}
+}
