@@ -1,7 +1,9 @@
 package profiles
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -40,7 +42,7 @@ func (r *Record) Trial() (session.Trial, error) {
 	for _, e := range entries {
 		if e.change != nil && !undone[e.seq] {
 			if now, err = now.changed(*e.change); err != nil {
-				return t, &entryError{e.key + ".value", err.Error(), "undo the change, or mend it"}
+				return t, e.changeError(err)
 			}
 		}
 		entry, err := e.entry(now)
@@ -48,6 +50,9 @@ func (r *Record) Trial() (session.Trial, error) {
 			return t, err
 		}
 		t.Entries = append(t.Entries, entry)
+	}
+	if err := r.shareInRange(); err != nil {
+		return t, &entryError{"cable.polyethylene_share", err.Error(), "it is the jacket's share of bending stiffness"}
 	}
 	if err := now.fill(&t, policy); err != nil {
 		return t, err
@@ -196,31 +201,63 @@ func (a Attempt) session(e placed, now Record) (session.Entry, error) {
 	return s, nil
 }
 
+// keyError says that a change names no key of the job.
+type keyError struct{ key string }
+
+func (e keyError) Error() string { return fmt.Sprintf("%q is no key of the job", clip(e.key)) }
+
+func (e placed) changeError(err error) error {
+	var key keyError
+	if errors.As(err, &key) {
+		return &entryError{e.key + ".key", err.Error(), "undo the change, or mend it"}
+	}
+	return &entryError{e.key + ".value", err.Error(), "undo the change, or mend it"}
+}
+
+// headTables are the tables of a record that can be changed later.
+var headTables = []string{"people", "job", "cable", "duct", "conditions", "rig", "limits", "plan", "ladder", "stub"}
+
 // changed returns the record with one value of its head replaced, read as strictly
 // as the file itself.
 func (r Record) changed(c Change) (Record, error) {
-	table, name, ok := strings.Cut(c.Key, ".")
-	if !ok || !plainKey(table) || !plainKey(name) || table == "setting" {
-		return r, fmt.Errorf("%q is no key of the job", clip(c.Key))
+	table, name, _ := strings.Cut(c.Key, ".")
+	if !slices.Contains(headTables, table) || !plainKey(name) {
+		return r, keyError{c.Key}
 	}
 	if share := r.Cable.PolyethyleneShare; share != nil {
 		own := *share
 		r.Cable.PolyethyleneShare = &own // decoding writes through the pointer
 	}
+	var first error
 	for _, value := range []string{fmt.Sprintf("%q", c.Value), c.Value} {
-		if strings.ContainsAny(value, "\n\r[{") {
+		if strings.ContainsAny(value, "\n\r[{#") {
 			continue
 		}
 		next := r
 		md, err := toml.Decode(fmt.Sprintf("[%s]\n%s = %s\n", table, name, value), &next)
 		if err == nil && len(md.Undecoded()) > 0 {
-			return r, fmt.Errorf("%q is no key of the job", clip(c.Key))
+			return r, keyError{c.Key}
 		}
 		if err == nil {
-			return next, nil
+			return next, next.shareInRange()
+		}
+		var pe toml.ParseError
+		if first == nil && errors.As(err, &pe) {
+			first = errors.New(plainMessage(pe.Message))
 		}
 	}
-	return r, fmt.Errorf("%q cannot be a value of %s", clip(c.Value), c.Key)
+	if first != nil {
+		return r, first
+	}
+	return r, fmt.Errorf("%q cannot be a value of %s", clip(printableOnly(c.Value)), c.Key)
+}
+
+// shareInRange refuses a share of bending stiffness that is none.
+func (r Record) shareInRange() error {
+	if s := r.Cable.PolyethyleneShare; s != nil && !(*s >= 0 && *s <= 1) {
+		return fmt.Errorf("%v is outside 0 to 1", *s)
+	}
+	return nil
 }
 
 func plainKey(s string) bool {

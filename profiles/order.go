@@ -39,7 +39,26 @@ func (r *Record) ordered() ([]placed, error) {
 		}
 		last = e.seq
 	}
-	return all, nil
+	return all, undoable(all)
+}
+
+// undoable refuses an undo of what is not there, or of another undo.
+func undoable(all []placed) error {
+	kinds := map[int]placed{}
+	for _, e := range all {
+		kinds[e.seq] = e
+		if e.undo == nil {
+			continue
+		}
+		dropped, ok := kinds[e.undo.Drops]
+		switch {
+		case !ok || dropped.seq >= e.seq:
+			return &entryError{e.key + ".drops", fmt.Sprintf("%d is no earlier entry", e.undo.Drops), "write the seq of the entry that is taken back"}
+		case dropped.undo != nil:
+			return &entryError{e.key + ".drops", fmt.Sprintf("%d is an undo, which stays", e.undo.Drops), "write down anew what was taken back"}
+		}
+	}
+	return nil
 }
 
 // numberAsGiven gives the entries of a hand-written record, which carry no seq,

@@ -6,14 +6,15 @@ import (
 )
 
 // locate finds the line and column of a key's value in a record's text: "format",
-// "rig.grip_limit", or for the third attempt "attempt[2].speed". It returns zeros
-// when there is no such line.
+// "rig.grip_limit", or for the third attempt "attempt[2].speed". Where the line is
+// missing it is the table's; zeros when that is missing too.
 func locate(data []byte, key string) (line, column int) {
 	table, name := "", key
 	if i := strings.LastIndexByte(key, '.'); i >= 0 {
 		table, name = key[:i], key[i+1:]
 	}
 	seen := map[string]int{}
+	headers := map[string]int{} // line of each table's first line
 	at := ""
 	for n, text := range strings.Split(string(data), "\n") {
 		trimmed := strings.TrimSpace(text)
@@ -22,18 +23,39 @@ func locate(data []byte, key string) (line, column int) {
 			t := tableName(text)
 			at = fmt.Sprintf("%s[%d]", t, seen[t])
 			seen[t]++
+			headers[at] = n + 1
+			if headers[t] == 0 {
+				headers[t] = n + 1
+			}
 		case strings.HasPrefix(trimmed, "["):
 			at = tableName(text)
+			headers[at] = n + 1
 		}
 		if at != table && table != unindexed(at) {
 			continue
 		}
 		if left, _, ok := strings.Cut(text, "="); ok && strings.TrimSpace(left) == name {
-			value := text[len(left)+1:]
-			return n + 1, len(left) + 2 + len(value) - len(strings.TrimLeft(value, " \t"))
+			return n + 1, columnAfterEquals(text)
 		}
 	}
-	return 0, 0
+	if header, ok := headers[table]; ok && table != "" {
+		return header, 0
+	}
+	return headers[key], 0
+}
+
+// valueColumn is the column of the value in a line, 0 when it has none.
+func valueColumn(data []byte, line int) int {
+	lines := strings.Split(string(data), "\n")
+	if line < 1 || line > len(lines) || !strings.Contains(lines[line-1], "=") {
+		return 0
+	}
+	return columnAfterEquals(lines[line-1])
+}
+
+func columnAfterEquals(text string) int {
+	left, value, _ := strings.Cut(text, "=")
+	return len(left) + 2 + len(value) - len(strings.TrimLeft(value, " \t"))
 }
 
 func unindexed(table string) string {

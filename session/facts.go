@@ -53,7 +53,7 @@ func newFacts(t Trial) *facts {
 func (f *facts) gripRungs(start, step float64) []float64 {
 	g := f.trial.gripDial()
 	top := g.down(g.limit)
-	for _, a := range f.pushes {
+	for _, a := range f.trial.Attempts() { // a mark counts even where the push proves nothing
 		if a.JacketDamage {
 			f.damageCap = true
 			top = min(top, g.down(float64(a.Setting.Grip)-step))
@@ -161,9 +161,15 @@ func (f *facts) ranges() grid {
 	}
 	g := f.trial.gripDial()
 	grip := min(float64(f.start.Grip), g.limit)
+	slowest := f.start.Speed.Value // a slip below it opens the range further down
+	for _, s := range f.shots {
+		if s.outcome == Slip {
+			slowest = min(slowest, f.policy.FoldRangeBelow*s.speed)
+		}
+	}
 	return grid{
 		lnFold: even(f.policy.FoldRangeBelow*lowest, f.policy.FoldRangeAbove*f.speed.limit, f.policy.FoldSpacing),
-		lnSlip: even(f.start.Speed.Value/g.limit, f.speed.limit/grip, f.policy.SlipSpread),
+		lnSlip: even(slowest/g.limit, f.speed.limit/grip, f.policy.SlipSpread),
 	}
 }
 

@@ -12,8 +12,8 @@ var rule = []struct {
 	name   string
 	answer func(*facts) Next
 }{
-	{"jacket marked at the lowest grip pressure", noGripLeft},
 	{"short check", shortCheck},
+	{"jacket marked at the lowest grip pressure", noGripLeft},
 	{"push does not follow the push control", notFollowing},
 	{"first push", firstPush},
 	{"enough for the run", enough},
@@ -110,7 +110,8 @@ func (f *facts) ended() End {
 
 // reachedPlan reports whether the climb's top is the plan's and not a limit's.
 func (f *facts) reachedPlan() bool {
-	return f.top() >= f.speed.down(f.trial.Plan.Speed.Or(q.Reading{}).Value*f.policy.EnoughAbove)*(1-ties)
+	wanted := f.trial.Plan.Speed.Or(q.Reading{}).Value * f.policy.EnoughAbove
+	return f.top() > wanted-f.speed.division*(1-ties)
 }
 
 func climb(f *facts) Next {
@@ -136,10 +137,10 @@ func afterSlip(f *facts) Next {
 			return f.try(p, speed, "The belts slipped: one more rung of grip pressure, same speed.")
 		}
 	}
-	if speed = min(f.speed.below(last.speed, f.smallestRung()), f.allowed()); speed <= 0 {
+	if speed = min(f.speed.below(last.speed, f.smallestRung()), f.allowed()); speed <= 0 || last.grip > f.grips[len(f.grips)-1]*(1+ties) {
 		return nil
 	}
-	return f.try(f.grip(speed, f.policy.SlipPushing), speed,
+	return f.try(last.grip, speed,
 		"The belts slipped at the highest grip pressure allowed: one rung less speed.")
 }
 
@@ -296,41 +297,48 @@ func repeat(f *facts) Next {
 	if f.trial.Kind == Enough && f.folds == 0 {
 		speed = most
 	}
+	if speed <= 0 { // nothing is sure enough yet: the lowest setting is the next best to repeat
+		speed = min(most, f.speed.division)
+	}
 	if speed <= 0 {
 		return Refuse{f.ended(), fmt.Sprintf("even the lowest speed on the dial is not sure enough%s: no setting.", f.heldBelow())}
 	}
+	from, needed := max(c, f.speed.division), f.repeats()
+	if f.trial.Kind == Enough && f.folds == 0 {
+		from, needed = most, f.policy.Repeats
+	}
 	return f.try(f.grip(speed, f.policy.SlipPushing), speed, fmt.Sprintf(
-		"Repeat: %d of %d stalls stand at or above %s.", f.stallsFrom(c), f.repeats(), f.show(max(c, f.speed.division))))
+		"Repeat: %d of %d stalls stand at or above %s.", f.stallsFrom(from), needed, f.show(from)))
 }
 
-// shortCheck makes the pushes of a short check.
+// shortCheck makes the pushes of a short check. What a push showed comes before what
+// the limits allow.
 func shortCheck(f *facts) Next {
 	if f.trial.Kind != ShortCheck {
 		return nil
 	}
 	known := Setting{f.trial.Plan.Grip.Or(0), f.trial.Plan.Speed.Or(q.Reading{})}
-	speed := max(f.speed.down(known.Speed.Value*f.policy.CheckAbove), f.speed.down(known.Speed.Value)+f.speed.division)
-	speed = min(speed, f.speed.down(f.speed.limit))
-	if speed < known.Speed.Value*(1-ties) || float64(known.Grip) > f.grips[len(f.grips)-1]*(1+ties) {
-		return Refuse{EndLimit, "the setting to check is above today's limits: a full trial is due."}
-	}
+	tenth := dial{f.speed.division, math.Inf(1)}
+	speed := max(tenth.down(known.Speed.Value*f.policy.CheckAbove), tenth.down(known.Speed.Value)+f.speed.division)
 	stalls := 0
 	for _, a := range f.pushes {
 		switch {
 		case a.Outcome != Stall:
 			return Refuse{0, fmt.Sprintf("a %s at %s: the setting does not hold today. A full trial is due.", a.Outcome, f.trial.Rig.Show(a.Setting))}
 		case a.JacketDamage:
-			return Refuse{0, "the jacket was marked: the setting does not hold today. A full trial is due."}
-		}
-		if a.Setting.Speed.Value >= speed*(1-ties) {
+			return Refuse{0, fmt.Sprintf("the jacket was marked at %s: the setting does not hold today. A full trial is due.", f.trial.Rig.ShowGrip(a.Setting.Grip))}
+		case a.Setting.Speed.Value >= speed*(1-ties):
 			stalls++
 		}
+	}
+	if speed > f.speed.limit*(1+ties) || len(f.grips) == 0 || float64(known.Grip) > f.grips[len(f.grips)-1]*(1+ties) {
+		return Refuse{EndLimit, fmt.Sprintf("today's limits leave no room for a push at a tenth above %s: a full trial is due.", f.trial.Rig.Show(known))}
 	}
 	if stalls >= f.policy.Repeats {
 		return Install{known, 0, fmt.Sprintf("%d of %d pushes at %s held.", stalls, stalls, f.show(speed))}
 	}
-	if most, ok := f.trial.Limits.CableBudget.Get(); ok && f.trial.CableUsed() >= most {
-		return budget(f)
+	if refusal := budget(f); refusal != nil {
+		return refusal
 	}
 	return f.try(float64(known.Grip), speed, fmt.Sprintf("Short check: %d of %d pushes at a tenth above %s.", stalls, f.policy.Repeats, f.trial.Rig.Show(known)))
 }

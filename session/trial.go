@@ -227,9 +227,9 @@ func (t Trial) positive() []error {
 	d := t.speedDial()
 	check("rig.grip_division", g.division, g.limit)
 	check("rig.speed_division", d.division, d.limit)
-	check("ladder.grip_start", float64(t.Ladder.GripStart.Or(q.Pressure(g.division))), g.limit)
+	check("ladder.grip_start", float64(t.Ladder.GripStart.Or(q.Pressure(g.division))), math.Inf(1))
 	check("ladder.grip_step", float64(t.Ladder.GripStep.Or(q.Pressure(g.division))), math.Inf(1))
-	check("ladder.speed_start", t.Ladder.SpeedStart.Or(t.Rig.Reading(d.division)).Value, d.limit)
+	check("ladder.speed_start", t.Ladder.SpeedStart.Or(t.Rig.Reading(d.division)).Value, math.Inf(1))
 	if p, ok := t.Plan.Speed.Get(); ok {
 		check("plan.speed", p.Value, math.Inf(1))
 	}
