@@ -55,7 +55,7 @@ func TestScripts(t *testing.T) {
 			}
 			return false, fmt.Errorf("unknown condition %q", cond)
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "plain": plainText, "round": roundNumbers, "only": only},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "plain": plainText, "round": roundNumbers, "only": only, "lead": lead},
 	})
 }
 
@@ -106,6 +106,71 @@ func only(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(ts.ReadFile(found[0])), 0o666))
 }
 
+// lead runs the program in plain mode and answers what it asks: rightly, and what
+// happened at each push by the list, which may end in "leave". Without that every
+// further push stalls: lead STALL,SLIP,leave brinkmark resume --plain
+func lead(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: lead OUTCOME,OUTCOME program [args...]")
+	}
+	outcomes := strings.Split(args[0], ",")
+	cmd := exec.Command(inPath(ts, args[1]), args[2:]...)
+	cmd.Dir = ts.MkAbs(".")
+	cmd.Stderr = ts.Stderr()
+	for _, name := range []string{"HOME", "BRINKMARK_LIBRARY", "PATH", "TMPDIR"} {
+		cmd.Env = append(cmd.Env, name+"="+ts.Getenv(name))
+	}
+	in, err := cmd.StdinPipe()
+	ts.Check(err)
+	out, err := cmd.StdoutPipe()
+	ts.Check(err)
+	ts.Check(cmd.Start())
+	asked := ""
+	for answers := 0; answers < 300; {
+		b := make([]byte, 4096)
+		n, err := out.Read(b)
+		asked += string(b[:n])
+		_, _ = ts.Stdout().Write(b[:n])
+		if err != nil {
+			break
+		}
+		if !strings.HasSuffix(asked, "\n> ") {
+			continue
+		}
+		answer := "1"
+		if question := asked[strings.LastIndex(asked, "\n[")+1:]; strings.Contains(question, "What happened?") && len(outcomes) > 0 {
+			answer, outcomes = pressFor(question, outcomes[0]), outcomes[1:]
+		}
+		answers++
+		asked = ""
+		if _, err := io.WriteString(in, answer+"\n"); err != nil {
+			break
+		}
+	}
+	_ = in.Close()
+	ts.Check(cmd.Wait())
+}
+
+// pressFor is the number of the choice that begins with a text, or q to leave.
+func pressFor(question, label string) string {
+	if m := regexp.MustCompile(`(?m)^  (\d+)  ` + regexp.QuoteMeta(label)).FindStringSubmatch(question); m != nil {
+		return m[1]
+	}
+	return "q"
+}
+
+func inPath(ts *testscript.TestScript, name string) string {
+	for _, dir := range filepath.SplitList(ts.Getenv("PATH")) {
+		for _, full := range []string{filepath.Join(dir, name), filepath.Join(dir, name+".exe")} {
+			if _, err := os.Stat(full); err == nil {
+				return full
+			}
+		}
+	}
+	ts.Fatalf("no program %s", name)
+	return ""
+}
+
 // roundNumbers copies JSON with every number to four digits, so that the last bits
 // of another processor's arithmetic do not show: round stdout got.json
 func roundNumbers(ts *testscript.TestScript, neg bool, args []string) {
@@ -123,7 +188,7 @@ func roundNumbers(ts *testscript.TestScript, neg bool, args []string) {
 // arrows are the imports a package may have besides the standard library's, by
 // the longest path that fits. Nothing points back.
 var arrows = map[string][]string{
-	"brinkmark":                  {"brinkmark/ui", "brinkmark/ui/background", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/"},
+	"brinkmark":                  {"brinkmark/ui", "brinkmark/ui/background", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
 	"brinkmark/ui":               {"brinkmark/ui/", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
 	"brinkmark/ui/background":    {"github.com/charmbracelet/lipgloss"},
 	"brinkmark/profiles":         {"brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml", "github.com/gofrs/flock", "github.com/oklog/ulid/v2"},

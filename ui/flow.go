@@ -197,8 +197,8 @@ func (f Flow) Undo() (Flow, Effect) {
 
 // at returns the flow at a step of the present question, keeping what was read.
 func (f Flow) at(s step) Flow {
-	if s == stepFirst {
-		f.draft = draft{}
+	if s == stepFirst || s == stepRead {
+		f.draft = draft{} // a new reading forgets the one before
 	}
 	f.draft.step = s
 	return f

@@ -113,11 +113,21 @@ func (f Flow) readAgain(last session.Attempt) func(Flow) (Flow, Effect) {
 	}
 }
 
-// replace writes the last stall again, with what was seen on withdrawing.
+// replace writes the last attempt again, with what was seen on withdrawing.
 func (f Flow) replace(last session.Attempt, damaged bool) func(Flow) (Flow, Effect) {
-	again := f.attempt(session.Try{Setting: last.Setting}, last.Outcome)
-	again.JacketDamage, again.FreshEnd = damaged, last.FreshEnd
+	again := f.written(last)
+	again.JacketDamage = damaged
 	return write(profiles.Undo{Drops: last.Seq}, again)
+}
+
+// written is an attempt as it stands in the record, to be written once more.
+func (f Flow) written(last session.Attempt) profiles.Attempt {
+	for _, a := range f.Record.Attempts {
+		if a.Seq == last.Seq {
+			return a
+		}
+	}
+	panic("ui: the attempt is not in the record")
 }
 
 // stallReading adds to the last stall what the gauge read at it.
@@ -127,8 +137,8 @@ func (f Flow) stallReading(last session.Attempt) *Entering {
 		if err != nil {
 			return f, None{}, err
 		}
-		again := f.attempt(session.Try{Setting: last.Setting}, session.Stall)
-		again.StallReading, again.FreshEnd = reading, last.FreshEnd
+		again := f.written(last)
+		again.StallReading = reading
 		return f.at(stepFirst), Append{[]profiles.Entry{profiles.Undo{Drops: last.Seq}, again}}, nil
 	}}
 }

@@ -65,7 +65,7 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 		}
 		return flow, errLeft
 	}
-	text := strings.TrimSpace(lines.Text())
+	text := strings.TrimSpace(Clean(lines.Text()))
 	next, effect, err := flow, Effect(None{}), error(nil)
 	switch {
 	case text == "":

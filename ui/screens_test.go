@@ -221,6 +221,9 @@ func TestScreens(t *testing.T) {
 				d := newDriver(t, t.TempDir())
 				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 				for _, k := range row.keys {
+					for d.m.question.ID == "cautions" && d.m.draw().unread {
+						d.key("1")
+					}
 					d.key(string(k))
 				}
 				golden(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
