@@ -192,7 +192,7 @@ var arrows = map[string][]string{
 	"brinkmark/ui":               {"brinkmark/ui/", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
 	"brinkmark/ui/background":    {"github.com/charmbracelet/lipgloss"},
 	"brinkmark/profiles":         {"brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml", "github.com/gofrs/flock", "github.com/oklog/ulid/v2"},
-	"brinkmark/profiles/report":  {"brinkmark/profiles", "brinkmark/session", "brinkmark/session/"},
+	"brinkmark/profiles/report":  {"brinkmark/profiles", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
 	"brinkmark/session":          {"brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/practice": {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/reach":    {"brinkmark/session/cable", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},

@@ -1,153 +1,258 @@
 package profiles
 
 import (
+	"bytes"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
-	"syscall"
+	"strings"
+	"time"
 )
 
-// disk is what record files are written with. Tests put one in its place that
-// fails at any call.
+// disk is what records need of a file system. Tests make each call fail.
 type disk interface {
-	create(path string) (file, error) // a new file; it must not exist
-	open(path string) (file, error)   // an existing file, writes go to its end
-	read(path string) ([]byte, error)
-	rename(from, to string) error
-	link(from, to string) error
-	remove(path string) error
-	syncDir(dir string) error
+	OpenFile(name string, flag int, perm fs.FileMode) (file, error)
+	Lstat(name string) (fs.FileInfo, error)
+	Link(from, to string) error
+	Rename(from, to string) error
+	Remove(name string) error
+	SyncDir(dir string) error
 }
 
 type file interface {
-	io.Writer
+	io.ReadWriteCloser
+	Truncate(size int64) error
 	Sync() error
-	Close() error
 }
 
+// osDisk is the real one.
 type osDisk struct{}
 
-func (osDisk) create(path string) (file, error) {
-	// Readable by others: a supervisor may read the records under another account.
-	return os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+func (osDisk) OpenFile(name string, flag int, perm fs.FileMode) (file, error) {
+	return os.OpenFile(name, flag, perm)
+}
+func (d osDisk) read(name string) ([]byte, error)     { return readFile(d, name) }
+func (osDisk) Lstat(name string) (fs.FileInfo, error) { return os.Lstat(name) }
+func (osDisk) Link(from, to string) error             { return os.Link(from, to) }
+func (osDisk) Rename(from, to string) error           { return os.Rename(from, to) }
+func (osDisk) Remove(name string) error               { return os.Remove(name) }
+func (osDisk) SyncDir(dir string) error               { return syncDir(dir) }
+
+// A supervisor under another account reads the records, so everyone may; the
+// user's own mask can narrow it.
+const (
+	filePerm   = 0o644
+	folderPerm = 0o755
+)
+
+// replaceFile puts data in place of what the file at path holds, or creates it. At
+// any moment, a power cut included, the name shows either the old content whole or
+// the new; the new is safe on disk once replaceFile has returned without an error.
+func replaceFile(d disk, path string, data []byte) error {
+	return plainDiskError(replace(d, path, data))
 }
 
-func (osDisk) open(path string) (file, error) {
-	return os.OpenFile(path, os.O_WRONLY|os.O_APPEND, 0)
-}
-
-// read reads a whole record. Anything but a plain file is refused, so that a link
-// in a copied folder cannot lead elsewhere and a device cannot block.
-func (osDisk) read(path string) ([]byte, error) {
-	info, err := os.Lstat(path)
-	if err != nil {
-		return nil, err
+func replace(d disk, path string, data []byte) error {
+	if err := regular(d, path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
-	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is not a plain file", path)
-	}
-	if info.Size() > maxRecord {
-		return nil, fmt.Errorf("%s has %d bytes: no record has more than %d", path, info.Size(), maxRecord)
-	}
-	return os.ReadFile(path)
-}
-
-func (osDisk) rename(from, to string) error { return os.Rename(from, to) }
-func (osDisk) link(from, to string) error   { return os.Link(from, to) }
-func (osDisk) remove(path string) error     { return os.Remove(path) }
-
-// syncDir makes a new name in a folder survive a power cut. Windows has no such call.
-func (osDisk) syncDir(dir string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	d, err := os.Open(dir)
+	temp, err := writeTemp(d, filepath.Dir(path), data)
 	if err != nil {
 		return err
 	}
-	return errors.Join(d.Sync(), d.Close())
+	if err := d.Rename(temp, path); err != nil {
+		_ = d.Remove(temp) // cleanTemps finds it later
+		return err
+	}
+	return d.SyncDir(filepath.Dir(path))
 }
 
-// writeTemp writes data, synced, to a new file beside path and returns its name.
-func writeTemp(d disk, path string, data []byte) (temp string, err error) {
-	for i := range 100 {
-		temp = filepath.Join(filepath.Dir(path), fmt.Sprintf(".tmp-%s-%d-%d", filepath.Base(path), os.Getpid(), i))
-		f, err := d.create(temp)
-		if errors.Is(err, fs.ErrExist) {
-			continue
-		}
-		if err != nil {
-			return "", err
-		}
-		_, err = f.Write(data)
-		if err == nil {
-			err = f.Sync()
-		}
-		if err = errors.Join(err, f.Close()); err != nil {
-			return "", errors.Join(err, d.remove(temp))
-		}
-		return temp, nil
-	}
-	return "", fmt.Errorf("%s: too many left-over files beside it", path)
-}
-
-// replaceFile puts data in the place of a file: a reader, and the next start after a
-// power cut, see the old content or the new, whole.
-func replaceFile(d disk, path string, data []byte) error {
-	temp, err := writeTemp(d, path, data)
-	if err != nil {
-		return plainDiskError(err)
-	}
-	if err := d.rename(temp, path); err != nil {
-		return plainDiskError(errors.Join(err, d.remove(temp)))
-	}
-	return plainDiskError(d.syncDir(filepath.Dir(path)))
-}
-
-// createFile writes a file that must not exist yet, whole or not at all, and reads
-// it back.
+// createFile writes a new file and reads it back. The name only ever shows the
+// whole content. A file that is there already stays as it is, and the error is
+// [fs.ErrExist].
 func createFile(d disk, path string, data []byte) error {
-	temp, err := writeTemp(d, path, data)
-	if err != nil {
-		return plainDiskError(err)
-	}
-	switch err = d.link(temp, path); {
-	case errors.Is(err, fs.ErrExist):
-		return errors.Join(fmt.Errorf("%s exists already: nothing was written over it", path), d.remove(temp))
-	case err != nil: // a file system without links, such as a stick's
-		if _, statErr := d.read(path); !errors.Is(statErr, fs.ErrNotExist) {
-			return errors.Join(plainDiskError(err), d.remove(temp))
-		}
-		err = d.rename(temp, path)
-	default:
-		err = d.remove(temp)
-	}
-	if err == nil {
-		err = d.syncDir(filepath.Dir(path))
-	}
-	if err != nil {
-		return plainDiskError(err)
-	}
-	back, err := d.read(path)
-	if err == nil && string(back) != string(data) {
-		err = fmt.Errorf("%s does not read back as it was written", path)
-	}
-	return plainDiskError(err)
+	return plainDiskError(create(d, path, data))
 }
 
-// plainDiskError puts the commonest failures into the crew's words, with what to do.
-func plainDiskError(err error) error {
+func create(d disk, path string, data []byte) error {
+	temp, err := writeTemp(d, filepath.Dir(path), data)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = d.Remove(temp) }() // a second name of the file, or gone already
+	if err := d.Link(temp, path); err != nil {
+		// The name is taken, or the file system has no links, as on most sticks.
+		if err := renameNew(d, temp, path); err != nil {
+			return err
+		}
+	}
+	if err = confirm(d, path, data); err != nil {
+		_ = d.Remove(path) // else trying again would find it there
+	}
+	return err
+}
+
+// renameNew gives a file a name that is free. Between looking and renaming another
+// program could take it; ours hold a lock meanwhile.
+func renameNew(d disk, from, to string) error {
+	_, err := d.Lstat(to)
 	switch {
 	case err == nil:
-		return nil
-	case errors.Is(err, syscall.ENOSPC):
-		return fmt.Errorf("the disk is full: %w\n  what was written before is kept; free some space and do it again", err)
-	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
-		return fmt.Errorf("this folder cannot be written: %w\n  what was written before is kept; check the folder's rights, or name another with --library", err)
+		return &fs.PathError{Op: "create", Path: to, Err: fs.ErrExist}
+	case !errors.Is(err, fs.ErrNotExist):
+		return err
 	}
-	return fmt.Errorf("%w\n  what was written before is kept; check the disk and do it again", err)
+	return d.Rename(from, to)
+}
+
+// confirm makes the name safe on disk and reads the file back.
+func confirm(d disk, path string, data []byte) error {
+	if err := d.SyncDir(filepath.Dir(path)); err != nil {
+		return err
+	}
+	back, err := readFile(d, path)
+	if err == nil && !bytes.Equal(back, data) {
+		err = &FileError{Path: path, Problem: "the disk did not keep what was written", Hint: "do not trust this disk: use another"}
+	}
+	return err
+}
+
+const tempMark = ".tmp-"
+
+// writeTemp writes a file under a name of its own beside where it is to go.
+func writeTemp(d disk, dir string, data []byte) (name string, err error) {
+	name = filepath.Join(dir, tempMark+rand.Text())
+	err = onFile(d, name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, func(f file) error {
+		_, err := f.Write(data)
+		return err
+	})
+	if err != nil {
+		_ = d.Remove(name) // cleanTemps finds it later
+	}
+	return name, err
+}
+
+// onFile opens a file, changes it, and returns when the change is safe on disk.
+func onFile(d disk, path string, flag int, change func(file) error) error {
+	f, err := d.OpenFile(path, flag, filePerm)
+	if err != nil {
+		return err
+	}
+	if err = change(f); err == nil {
+		// Without a sync a power cut can leave an empty file under the new name:
+		// data and names reach the disk in no given order.
+		err = f.Sync()
+	}
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	return err
+}
+
+// readFile reads a regular file of at most a record's size.
+func readFile(d disk, path string) ([]byte, error) {
+	if err := regular(d, path); err != nil {
+		return nil, err
+	}
+	f, err := d.OpenFile(path, os.O_RDONLY, 0)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { _ = f.Close() }()
+	data, err := io.ReadAll(io.LimitReader(f, maxRecord+1))
+	if err == nil && len(data) > maxRecord {
+		err = tooBig(path)
+	}
+	return data, err
+}
+
+// regular returns an error unless path is a plain file of a record's size: a link
+// could lead out of the library, and a pipe would never end.
+func regular(d disk, path string) error {
+	info, err := d.Lstat(path)
+	switch {
+	case err != nil:
+		return err
+	case !info.Mode().IsRegular():
+		return &FileError{Path: path, Problem: "not a plain file", Hint: "a record is never a link, a folder or a device: move it away"}
+	case info.Size() > maxRecord:
+		return tooBig(path)
+	}
+	return nil
+}
+
+func tooBig(path string) error {
+	return &FileError{Path: path, Problem: fmt.Sprintf("more than %d bytes is no record", maxRecord), Hint: "check that this is the right file"}
+}
+
+// makeFolder makes a folder and those above it, each safe on disk before the next.
+func makeFolder(d disk, dir string) error {
+	err := os.Mkdir(dir, folderPerm)
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		if info, err := os.Stat(dir); err != nil || info.IsDir() {
+			return err
+		}
+		return &FileError{Path: dir, Problem: "a file, where a folder is needed", Hint: "move it away, or name another library"}
+	case errors.Is(err, fs.ErrNotExist):
+		if err := makeFolder(d, filepath.Dir(dir)); err != nil {
+			return err
+		}
+		err = os.Mkdir(dir, folderPerm)
+	}
+	if err != nil {
+		return err
+	}
+	return d.SyncDir(filepath.Dir(dir))
+}
+
+// tempAge is longer than any write takes: a younger temporary file may be in use.
+const tempAge = time.Hour
+
+// cleanTemps removes the temporary files that broken-off writes have left in a
+// folder. The caller holds the library's lock.
+func cleanTemps(d disk, dir string, now time.Time) error {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return err
+	}
+	var problems []error
+	for _, e := range entries {
+		info, err := e.Info()
+		if err != nil || !strings.HasPrefix(e.Name(), tempMark) || !info.Mode().IsRegular() {
+			continue
+		}
+		if now.Sub(info.ModTime()) > tempAge {
+			problems = append(problems, d.Remove(filepath.Join(dir, e.Name())))
+		}
+	}
+	return errors.Join(problems...)
+}
+
+// plainDiskError adds what to do about a disk that refused, unless err says so.
+func plainDiskError(err error) error {
+	var own *FileError
+	if err == nil || errors.As(err, &own) {
+		return err
+	}
+	return fmt.Errorf("%w\n  %s", err, diskHint(err))
+}
+
+// diskHint says what to do about a disk that refused.
+func diskHint(err error) string {
+	switch {
+	case isFull(err):
+		return "the disk is full: free some space and try again"
+	case errors.Is(err, fs.ErrPermission):
+		return "check the rights of the folder, or name another library"
+	case errors.Is(err, fs.ErrExist):
+		return "records are never written over: move the file away if it is not needed"
+	case errors.Is(err, fs.ErrNotExist):
+		return "check the name of the file and its folder"
+	}
+	return "try again; if that fails too, copy the library to another disk"
 }

@@ -1,7 +1,6 @@
 package profiles
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -9,36 +8,64 @@ import (
 	"github.com/oklog/ulid/v2"
 )
 
-// NewID mints a record's id: 26 letters and digits that sort by time. It comes
-// after the last id known even if the clock went back, and randomness keeps two
-// devices apart.
+// earliestClock is before the first record ever made: a clock that shows less has
+// lost its battery.
+var earliestClock = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// NewID mints a record id: a ULID, 26 capital letters and digits whose first ten
+// tell the millisecond and the rest are drawn from entropy. It sorts after the id
+// in after, the last one known or "", even if the clock went back since; a clock
+// that cannot be right is not used. Ids minted on two devices differ by their
+// entropy alone, so it is always drawn anew and never counted up.
+//
+// NewID returns an error if after is no id, if nothing can come after it, or if
+// entropy fails.
+//
+// Source: ULID specification, github.com/ulid/spec.
 func NewID(now time.Time, entropy io.Reader, after string) (string, error) {
-	ms := ulid.Timestamp(now)
-	if now.Year() < 2020 {
-		ms = ulid.Timestamp(time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)) // the clock is not set
+	ms := ulid.Timestamp(earliestClock)
+	if now.After(earliestClock) && now.Before(ulid.Time(ulid.MaxTime())) {
+		ms = ulid.Timestamp(now)
 	}
 	if after != "" {
-		last, err := ulid.ParseStrict(after)
-		if err != nil {
-			return "", fmt.Errorf("%q is no record id", clip(after))
+		if !ValidID(after) {
+			return "", fmt.Errorf("mint an id after %q: it is no record id", clip(after))
 		}
-		if ms <= last.Time() {
-			ms = last.Time() + 1
-		}
+		last := ulid.MustParseStrict(after)
+		ms = max(ms, last.Time()+1)
 	}
 	if ms > ulid.MaxTime() {
-		return "", errors.New("the clock is set too far ahead\n  set the tablet's clock")
+		return "", fmt.Errorf("mint an id after %s: no later one exists\n  a wrong clock made that record: move it out of the library", after)
 	}
 	id, err := ulid.New(ms, entropy)
 	if err != nil {
-		return "", fmt.Errorf("make a record id: %w", err)
+		return "", fmt.Errorf("mint an id: %w", err)
 	}
 	return id.String(), nil
 }
 
-// ValidID reports whether a text is an id of ours, so that no other text becomes
-// part of a path.
+// crockford is the alphabet of ids: no I, L, O or U.
+const crockford = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+
+// ValidID reports whether s is an id just as [NewID] writes it. No other text of a
+// record may become part of a path.
 func ValidID(s string) bool {
-	id, err := ulid.ParseStrict(s)
-	return err == nil && id.String() == s
+	if len(s) != ulid.EncodedSize || s[0] > '7' {
+		return false
+	}
+	for i := range len(s) {
+		if !isCrockford(s[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+func isCrockford(c byte) bool {
+	for i := range len(crockford) {
+		if crockford[i] == c {
+			return true
+		}
+	}
+	return false
 }

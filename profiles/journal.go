@@ -1,245 +1,311 @@
 package profiles
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
-	"strings"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
 )
 
-// A journal on disk:
+// The bytes of a journal:
 //
-//	# brinkmark journal 1            first line: what this file is
-//	format = 1 …                     the head, plain TOML
-//	# sealed 0 5ad9c1e3              a seal: number, and a checksum chained from the seal before
-//	[[answer]] …                     an entry
-//	# sealed 1 07b2aa40
+//	# brinkmark journal 1        header, the first line
+//	format = 1                   head: plain TOML, all single tables
+//	…
+//	# sealed 0 5d41402a          seal of header and head
+//	[[attempt]]                  entry 1: plain TOML
+//	seq = 31
+//	…
+//	# sealed 1 9f3c1a2b          seal of entry 1
 //
-// The head is replaced whole, as a file, until the first entry. From then on the
-// file only grows, by one entry and its seal in one write, synced before it counts.
+// A seal is a TOML comment, so the whole file is TOML. Its number is the entry's;
+// its eight figures are the CRC-32C of that number, the CRC of the seal before and
+// the bytes since that seal: see [sealed.seal]. No other line may begin with
+// "# sealed", and no text runs over several lines, so no note can forge one. Every
+// line ends in a line feed.
 //
-// What a reader finds and does:
+// While there is no entry the head is replaced as a whole file. After that the
+// file only grows: an entry and its seal go out in one write and are synced, and
+// only then is the entry acknowledged. A write that failed is cut off again before
+// the next.
 //
-//	every seal true, nothing after the last    go on
-//	bytes after the last seal, none sealed     a cut in the middle of a write: set them aside, say so, go on
-//	a seal that does not fit what it seals     edited or damaged: never written to, and said wherever it is read
-//	no first line                              written by hand: no seals expected
-const journalHeader = "# brinkmark journal 1\n"
+// What is found on opening, and what is done:
+//
+//	first line is no header           written by hand: no seals, read as it stands
+//	first line is nearly the header   refused: changed, or of another version
+//	the head does not fit its seal    refused: heads are never half written
+//	every part fits its seal          taken
+//	an end without a seal             torn: set aside in FILE.torn-1 (-2 …), then cut off
+//	an end in NUL bytes               torn
+//	NUL bytes and the next seal       torn: the disk kept the end of a write and not its start
+//	whole text that fits no seal      refused: changed after it was written
+//	seals after what fits no seal     refused: what came before them was acknowledged
+//
+// Nothing acknowledged is ever set aside, but for bytes the disk lost at the very
+// end. Readers that hold no lock leave a torn end where it is.
 
-// Journal is an open journal, locked against a second window.
+// Recovery tells of the torn end of a journal. It is zero when nothing was torn.
+type Recovery struct {
+	SetAside int    // how many bytes
+	Line     int    // where they begin
+	KeptIn   string // file they were put in, or "" when they were left where they are
+}
+
+// String tells the crew what was found and done, or is "".
+func (r Recovery) String() string {
+	switch {
+	case r.SetAside == 0:
+		return ""
+	case r.KeptIn == "":
+		return fmt.Sprintf("the last entry was not fully written: %d bytes from line %d on are left out", r.SetAside, r.Line)
+	}
+	return fmt.Sprintf("the last entry was not fully written: %d bytes from line %d on were set aside in %s", r.SetAside, r.Line, r.KeptIn)
+}
+
+// Journal is an open record that grows entry by entry. No two can be open for one
+// file. It is not safe for use by several goroutines at once.
 type Journal struct {
 	disk   disk
 	path   string
-	file   file
-	lock   *heldLock
-	sealed string // all that counts, as on disk
-	next   int    // number of the next seal
-	chain  uint32
-	broken bool // a write failed: the file may hold more than sealed
+	lock   *fileLock
+	sealed sealed
+
+	// What a failed write may have left in the file, until settle has dealt with it.
+	extra []byte // a part of it after the last seal
+	other []byte // all of it in place of the sealed text
 }
 
-// Recovery is what was found and done when a journal was opened.
-type Recovery struct {
-	SetAside int    // bytes after the last seal
-	KeptIn   string // the file they were put into
+// CreateJournal begins a journal with a head. The file must not exist: if it does
+// the error is [fs.ErrExist]. If another program has it open it is a [LockedError].
+func CreateJournal(path, head string) (*Journal, error) {
+	return createJournal(osDisk{}, path, head)
 }
-
-// String tells the crew, or is empty when there was nothing to do.
-func (r Recovery) String() string {
-	if r.SetAside == 0 {
-		return ""
-	}
-	return fmt.Sprintf("The last write was cut off. Everything before it is here; %d bytes that were not finished are kept in %s.", r.SetAside, r.KeptIn)
-}
-
-// CreateJournal begins a journal with a head. The file must not exist.
-func CreateJournal(path, head string) (*Journal, error) { return createJournal(osDisk{}, path, head) }
 
 func createJournal(d disk, path, head string) (*Journal, error) {
-	text, chain, err := sealedHead(head)
+	s, err := sealHead(head)
 	if err != nil {
 		return nil, err
 	}
-	lock, err := lockJournal(path)
+	lock, err := lockJournal(path, time.Now())
 	if err != nil {
 		return nil, err
 	}
-	j := &Journal{disk: d, path: path, lock: lock, sealed: text, next: 1, chain: chain}
-	if err := createFile(d, path, []byte(text)); err != nil {
-		return nil, errors.Join(err, j.Close())
+	if err := create(d, path, s.text); err != nil {
+		return nil, errors.Join(plainDiskError(err), lock.Unlock())
 	}
-	if j.file, err = d.open(path); err != nil {
-		return nil, errors.Join(plainDiskError(err), j.Close())
-	}
-	return j, nil
+	return &Journal{disk: d, path: path, lock: lock, sealed: s}, nil
 }
 
-// OpenJournal opens a journal to go on with it. A torn end is first copied beside
-// it, then cut off.
-func OpenJournal(path string) (*Journal, Recovery, error) { return openJournal(osDisk{}, path) }
+// OpenJournal opens a journal to go on with it. A torn end is set aside in a file
+// of its own and told. If another program has it open the error is a [LockedError].
+func OpenJournal(path string) (*Journal, Recovery, error) {
+	return openJournal(osDisk{}, path)
+}
 
 func openJournal(d disk, path string) (*Journal, Recovery, error) {
-	lock, err := lockJournal(path)
+	if err := regular(d, path); err != nil {
+		return nil, Recovery{}, plainDiskError(err)
+	}
+	lock, err := lockJournal(path, time.Now())
 	if err != nil {
 		return nil, Recovery{}, err
 	}
 	j := &Journal{disk: d, path: path, lock: lock}
-	recovery, err := j.load()
+	recovery, err := j.recover()
 	if err != nil {
-		return nil, recovery, errors.Join(err, j.Close())
+		return nil, Recovery{}, errors.Join(plainDiskError(err), lock.Unlock())
 	}
 	return j, recovery, nil
 }
 
-func (j *Journal) load() (Recovery, error) {
-	data, err := j.disk.read(j.path)
-	if err != nil {
-		return Recovery{}, plainDiskError(err)
-	}
-	found, err := readJournal(j.path, data)
+// recover reads the journal, and sets a torn end aside.
+func (j *Journal) recover() (Recovery, error) {
+	data, err := readFile(j.disk, j.path)
 	if err != nil {
 		return Recovery{}, err
 	}
-	if !found.isJournal {
-		return Recovery{}, &FileError{Path: j.path, Problem: "it is not a sealed record", Hint: "begin a trial from it: brinkmark trial FILE"}
+	switch is, err := isJournal(j.path, data); {
+	case err != nil:
+		return Recovery{}, err
+	case !is:
+		return Recovery{}, &FileError{Path: j.path, Problem: "written by hand: it can be read but not gone on with", Hint: "begin a new trial with this file as its job"}
 	}
-	j.sealed, j.next, j.chain = found.sealed, found.next, found.chain
-	var recovery Recovery
-	if found.torn != "" {
-		recovery = Recovery{SetAside: len(found.torn)}
-		if recovery.KeptIn, err = j.setAside(found.torn); err != nil {
-			return recovery, err
-		}
-		if err := replaceFile(j.disk, j.path, []byte(j.sealed)); err != nil {
-			return recovery, err
-		}
+	s, torn, err := unseal(j.path, data)
+	if err != nil {
+		return Recovery{}, err
 	}
-	j.file, err = j.disk.open(j.path)
-	return recovery, plainDiskError(err)
+	j.sealed = s
+	if len(torn) == 0 {
+		// The last program may have been killed between writing and syncing.
+		return Recovery{}, onFile(j.disk, j.path, os.O_WRONLY, func(file) error { return nil })
+	}
+	recovery := recoveryOf(s, torn)
+	if recovery.KeptIn, err = setAside(j.disk, j.path, torn); err != nil {
+		return Recovery{}, err
+	}
+	return recovery, j.cutOff()
 }
 
-// setAside keeps a torn end in a file of its own.
-func (j *Journal) setAside(torn string) (string, error) {
-	for n := 1; ; n++ {
-		path := fmt.Sprintf("%s.torn-%d", j.path, n)
-		if _, err := j.disk.read(path); err == nil {
-			continue
+// setAside keeps the torn bytes of a journal in a file beside it.
+func setAside(d disk, path string, torn []byte) (kept string, err error) {
+	const most = 1000
+	for n := range most {
+		kept = fmt.Sprintf("%s.torn-%d", path, n+1)
+		if err = create(d, kept, torn); !errors.Is(err, fs.ErrExist) {
+			return kept, err
 		}
-		return path, createFile(j.disk, path, []byte(torn))
+		// The last recovery may have been broken off before the bytes were cut off.
+		if old, err := readFile(d, kept); err == nil && bytes.Equal(old, torn) {
+			return kept, d.SyncDir(filepath.Dir(kept))
+		}
 	}
+	return "", err
+}
+
+// readText reads a record's text without locking it or writing anything: of a
+// journal up to the last good seal, of a file written by hand as it stands. Seals
+// are comments in it, and its lines are those of the file. A journal that was
+// changed after it was sealed reads as if by hand, and the warning says so.
+func readText(path string) (text, warning string, err error) {
+	target, err := filepath.EvalSymlinks(path) // reading through a link harms nothing
+	if err != nil {
+		return "", "", plainDiskError(err)
+	}
+	data, err := readFile(osDisk{}, target)
+	if err != nil {
+		return "", "", plainDiskError(err)
+	}
+	is, err := isJournal(path, data)
+	if err == nil && !is {
+		return string(data), "", nil
+	}
+	var s sealed
+	var torn []byte
+	if err == nil {
+		s, torn, err = unseal(path, data)
+	}
+	var damaged *FileError
+	if errors.As(err, &damaged) {
+		return string(data), fmt.Sprintf("line %d: %s", damaged.Line, damaged.Problem), nil
+	}
+	return string(s.text), recoveryOf(s, torn).String(), err
+}
+
+// recoveryOf tells of a torn end left where it is.
+func recoveryOf(s sealed, torn []byte) Recovery {
+	if len(torn) == 0 {
+		return Recovery{}
+	}
+	return Recovery{SetAside: len(torn), Line: s.lines() + 1}
 }
 
 // Path returns the journal's file.
 func (j *Journal) Path() string { return j.path }
 
-// Text returns all that counts, seals and all: they are comments to TOML.
-func (j *Journal) Text() string { return j.sealed }
+// Text returns all that is acknowledged, as it stands in the file with its seals.
+func (j *Journal) Text() string { return string(j.sealed.text) }
 
-// ReplaceHead writes the head anew. Only before the first entry.
+// Entries returns the number of entries.
+func (j *Journal) Entries() int { return j.sealed.entries() }
+
+// Close lets another program open the journal. A second call does nothing.
+func (j *Journal) Close() error { return j.lock.Unlock() }
+
+// ReplaceHead replaces the head. It is an error once there is an entry: what
+// changes then is an entry of its own. After an error the old head stands.
 func (j *Journal) ReplaceHead(head string) error {
-	if j.next > 1 {
-		return errors.New("the job is settled: write a change with its reason instead")
+	if n := j.Entries(); n > 0 {
+		return fmt.Errorf("the job cannot be written anew: %d entries rest on it\n  record a change instead", n)
 	}
-	text, chain, err := sealedHead(head)
+	next, err := sealHead(head)
 	if err != nil {
 		return err
 	}
-	if err := replaceFile(j.disk, j.path, []byte(text)); err != nil {
-		return err
-	}
-	j.sealed, j.chain = text, chain
-	return j.reopen()
-}
-
-// reopen follows the name to the file that was put in its place.
-func (j *Journal) reopen() error {
-	f, err := j.disk.open(j.path)
-	if err != nil {
+	if err := j.settle(); err != nil {
 		return plainDiskError(err)
 	}
-	old := j.file
-	j.file, j.broken = f, false
-	if old != nil {
-		_ = old.Close() // it was replaced: nothing of it counts any more
+	j.other = next.text
+	if err := replace(j.disk, j.path, next.text); err != nil {
+		_ = j.settle() // else before the next write
+		return plainDiskError(err)
 	}
+	j.other, j.sealed = nil, next
 	return nil
 }
 
-// Append adds an entry. When it returns nil, the entry is on disk for good; when it
-// returns an error, the entry is not in the journal and may be given again.
+// Append adds an entry. It is safe on disk when Append returns without an error;
+// after an error it is not in the journal, nothing before it is lost, and Append
+// may be called again.
 func (j *Journal) Append(block string) error {
-	if err := sealable(block); err != nil {
+	next, err := j.sealed.add(block)
+	if err != nil {
 		return err
 	}
-	if j.broken {
-		if err := j.repair(); err != nil {
+	if err := j.settle(); err != nil {
+		return notAppended(err)
+	}
+	j.extra = next.text[len(j.sealed.text):]
+	err = onFile(j.disk, j.path, os.O_WRONLY|os.O_APPEND, func(f file) error {
+		_, err := f.Write(j.extra)
+		return err
+	})
+	if err != nil {
+		_ = j.settle() // else before the next write
+		return notAppended(err)
+	}
+	j.extra, j.sealed = nil, next
+	return nil
+}
+
+func notAppended(err error) error {
+	var own *FileError
+	switch {
+	case errors.As(err, &own):
+		return err
+	case isFull(err):
+		return fmt.Errorf("the disk is full: nothing was lost up to the last answer: %w\n  free some space and answer again", err)
+	}
+	return fmt.Errorf("not on disk: nothing was lost up to the last answer: %w\n  answer again; if that fails too, copy the library to another disk", err)
+}
+
+// settle makes sure that the file holds the sealed text and nothing else. What our
+// own failed write left is undone. After a failed sync nobody knows what the disk
+// has, so what is undone is synced as well. Anything else in the file is not ours,
+// and an error.
+func (j *Journal) settle() error {
+	if !j.lock.held() {
+		return fs.ErrClosed
+	}
+	data, err := readFile(j.disk, j.path)
+	if err != nil {
+		return err
+	}
+	rest, goesOn := bytes.CutPrefix(data, j.sealed.text)
+	switch {
+	case j.other != nil && (bytes.Equal(data, j.other) || goesOn && len(rest) == 0):
+		if err := replace(j.disk, j.path, j.sealed.text); err != nil {
 			return err
 		}
+		j.other = nil
+		return nil
+	case !goesOn || !bytes.HasPrefix(j.extra, rest):
+		return &FileError{Path: j.path, Problem: "another program has changed the file", Hint: "close the record and open it again"}
+	case j.extra != nil:
+		return j.cutOff()
 	}
-	seal, chain := makeSeal(j.next, j.chain, block)
-	_, err := j.file.Write([]byte(block + seal))
+	return nil
+}
+
+// cutOff takes off what follows the last seal.
+func (j *Journal) cutOff() error {
+	err := onFile(j.disk, j.path, os.O_WRONLY, func(f file) error {
+		return f.Truncate(int64(len(j.sealed.text)))
+	})
 	if err == nil {
-		err = j.file.Sync()
+		j.extra = nil
 	}
-	if err != nil {
-		j.broken = true
-		_ = j.repair() // if it fails now, the next Append tries again and tells
-		return plainDiskError(err)
-	}
-	j.sealed += block + seal
-	j.next, j.chain = j.next+1, chain
-	return nil
-}
-
-// repair writes the whole journal anew after a failed write: once a sync has
-// failed, nobody can say what of the old file is on disk.
-func (j *Journal) repair() error {
-	if err := replaceFile(j.disk, j.path, []byte(j.sealed)); err != nil {
-		return err
-	}
-	return j.reopen()
-}
-
-// Close gives the journal free.
-func (j *Journal) Close() error {
-	var err error
-	if j.file != nil {
-		err = j.file.Close()
-	}
-	return errors.Join(err, j.lock.release())
-}
-
-// readText reads a record's text without a lock and without writing anything. What
-// is wrong with its seals is a warning, for a reader who only looks.
-func readText(path string) (text, warning string, err error) {
-	data, err := (osDisk{}).read(path)
-	if err != nil {
-		return "", "", err
-	}
-	found, err := readJournal(path, data)
-	var damaged *FileError
-	switch {
-	case errors.As(err, &damaged):
-		return string(data), fmt.Sprintf("the record was edited or damaged after it was sealed, at line %d", damaged.Line), nil
-	case err != nil:
-		return "", "", err
-	case found.torn != "":
-		return found.sealed, fmt.Sprintf("the last write was cut off: its %d bytes are left out", len(found.torn)), nil
-	}
-	return found.sealed, "", nil
-}
-
-// sealable refuses text that could be taken for a seal, or that no journal holds.
-func sealable(text string) error {
-	switch {
-	case !strings.HasSuffix(text, "\n"):
-		return errors.New("an entry must end its last line")
-	case strings.Contains(text, `"""`), strings.Contains(text, "'''"):
-		return errors.New("a text over several lines cannot be kept")
-	}
-	for _, line := range strings.Split(text, "\n") {
-		if strings.HasPrefix(strings.TrimSpace(line), "#") {
-			return errors.New("an entry cannot hold comments")
-		}
-	}
-	return nil
+	return err
 }

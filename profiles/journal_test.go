@@ -1,29 +1,27 @@
 package profiles
 
 import (
-	"bytes"
-	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 )
 
 const testHead = "format = 1\n[cable]\nmake = \"Northmoor\"\n"
 
+// testEntry has a note that would be a seal if it began a line.
 func testEntry(n int) string {
 	return fmt.Sprintf("[[answer]]\nseq = %d\nitem = \"a\"\nvalue = \"# sealed 3 01234567\"\n", n)
 }
 
-// testJournal makes a journal of three entries and returns its file and its bytes
-// after the head and after each entry.
-func testJournal(t *testing.T) (path string, after []string) {
+// writtenJournal returns the file of a journal of three entries, and its text after
+// the head and after each entry.
+func writtenJournal(t testing.TB) (path string, after []string) {
 	t.Helper()
 	path = filepath.Join(t.TempDir(), "j.toml")
 	j, err := CreateJournal(path, testHead)
@@ -31,345 +29,294 @@ func testJournal(t *testing.T) (path string, after []string) {
 	after = append(after, j.Text())
 	for n := 1; n <= 3; n++ {
 		require.NoError(t, j.Append(testEntry(n)))
+		require.Equal(t, n, j.Entries())
 		after = append(after, j.Text())
 	}
 	require.NoError(t, j.Close())
-	onDisk, err := os.ReadFile(path)
-	require.NoError(t, err)
-	require.Equal(t, after[3], string(onDisk))
+	require.Equal(t, after[3], fileText(t, path))
 	return path, after
 }
 
-func TestJournalCutAtEveryByte(t *testing.T) {
-	path, after := testJournal(t)
-	whole := after[3]
-	for cut := len(after[0]); cut <= len(whole); cut++ {
-		for _, tail := range []string{"", "\x00\x00\x00\x00"} {
-			dir := t.TempDir()
-			p := filepath.Join(dir, filepath.Base(path))
-			require.NoError(t, os.WriteFile(p, []byte(whole[:cut]+tail), 0o644))
-			want := after[0]
-			for _, a := range after {
-				if len(a) <= cut {
-					want = a
-				}
-			}
-			text, warning, err := readText(p)
-			require.NoError(t, err)
-			require.Equal(t, want, text, "reading, cut at %d", cut)
-			require.Equal(t, cut+len(tail) > len(want), warning != "")
+func fileText(t testing.TB, path string) string {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	return string(data)
+}
 
-			j, recovery, err := OpenJournal(p)
+func putFile(t testing.TB, path, text string) {
+	t.Helper()
+	require.NoError(t, os.WriteFile(path, []byte(text), filePerm))
+}
+
+// longestOf returns the longest of the texts that text begins with.
+func longestOf(after []string, text string) string {
+	longest := ""
+	for _, a := range after {
+		if strings.HasPrefix(text, a) {
+			longest = a
+		}
+	}
+	return longest
+}
+
+func TestJournalTornAtEveryByte(t *testing.T) {
+	_, after := writtenJournal(t)
+	full := after[3]
+	for cut := len(after[0]); cut <= len(full); cut++ {
+		for _, padding := range []string{"", strings.Repeat("\x00", 600)} {
+			path := filepath.Join(t.TempDir(), "j.toml")
+			putFile(t, path, full[:cut]+padding)
+			want := longestOf(after, full[:cut])
+			torn := (full[:cut] + padding)[len(want):]
+
+			text, warning, err := readText(path)
 			require.NoError(t, err, "cut at %d", cut)
-			require.Equal(t, want, j.Text())
+			require.Equal(t, want, text, "cut at %d", cut)
+			require.Equal(t, torn == "", warning == "", "cut at %d", cut)
+			require.Equal(t, want+torn, fileText(t, path), "reading writes nothing")
+
+			j, recovery, err := OpenJournal(path)
+			require.NoError(t, err, "cut at %d", cut)
+			require.Equal(t, want, j.Text(), "cut at %d", cut)
+			require.Equal(t, len(torn), recovery.SetAside)
 			require.NoError(t, j.Append(testEntry(9)))
 			require.NoError(t, j.Close())
-			if lost := whole[len(want):cut] + tail; lost != "" {
-				require.Equal(t, len(lost), recovery.SetAside)
-				kept, err := os.ReadFile(recovery.KeptIn)
-				require.NoError(t, err)
-				require.Equal(t, lost, string(kept))
-			} else {
-				require.Empty(t, recovery.String())
-			}
-			j, _, err = OpenJournal(p)
-			require.NoError(t, err)
-			require.True(t, strings.HasPrefix(j.Text(), want+testEntry(9)))
-			require.NoError(t, j.Close())
-		}
-	}
-}
+			require.True(t, strings.HasPrefix(fileText(t, path), want+testEntry(9)))
 
-// A changed byte is found, or it makes a torn end: what is accepted is never other
-// than what was sealed.
-func TestJournalEveryFlippedByte(t *testing.T) {
-	_, after := testJournal(t)
-	whole := after[3]
-	for i := range len(whole) {
-		for _, flip := range []byte{0x01, 0x20, 0x80} {
-			data := []byte(whole)
-			data[i] ^= flip
-			f, err := readJournal("j", data)
-			if err != nil || !f.isJournal {
+			names, err := os.ReadDir(filepath.Dir(path))
+			require.NoError(t, err)
+			if torn == "" {
+				require.Zero(t, recovery)
+				require.Len(t, names, 1, "nothing else is written")
 				continue
 			}
-			require.Contains(t, after, f.sealed, "byte %d", i)
-			require.NotEqual(t, whole, f.sealed, "byte %d", i)
+			require.Equal(t, path+".torn-1", recovery.KeptIn)
+			require.Equal(t, 1+strings.Count(want, "\n"), recovery.Line)
+			require.Equal(t, torn, fileText(t, recovery.KeptIn))
+			require.Len(t, names, 2)
 		}
 	}
 }
 
-func TestJournalRefusesForgedSeals(t *testing.T) {
-	path, _ := testJournal(t)
-	j, _, err := OpenJournal(path)
-	require.NoError(t, err)
-	defer j.Close()
-	for _, bad := range []string{
-		"[[answer]]\n# sealed 4 00000000\n", "[[answer]]\nnote = \"\"\"x\"\"\"\n", "note = '''x'''\n", "no end of line",
-	} {
-		require.Error(t, j.Append(bad), "%q", bad)
+// A head is put in place whole, so half a head is damage and nothing to recover.
+func TestJournalCutInTheHead(t *testing.T) {
+	_, after := writtenJournal(t)
+	for cut := range len(after[0]) {
+		path := filepath.Join(t.TempDir(), "j.toml")
+		putFile(t, path, after[0][:cut])
+		_, _, err := OpenJournal(path)
+		require.Error(t, err, "cut at %d", cut)
+		require.Equal(t, after[0][:cut], fileText(t, path))
 	}
-	require.ErrorContains(t, j.ReplaceHead(testHead), "the job is settled")
-	_, err = CreateJournal(filepath.Join(t.TempDir(), "x.toml"), "# sealed 0 00000000\n")
-	require.Error(t, err)
 }
 
-func TestJournalHeadIsReplacedWhole(t *testing.T) {
+// Whatever bit changes, nothing but a beginning of what was sealed is accepted.
+func TestJournalEveryBitFlipped(t *testing.T) {
+	_, after := writtenJournal(t)
 	path := filepath.Join(t.TempDir(), "j.toml")
-	j, err := CreateJournal(path, testHead)
-	require.NoError(t, err)
-	require.NoError(t, j.ReplaceHead("format = 1\n"))
-	require.NoError(t, j.Append(testEntry(1)))
-	require.NoError(t, j.Close())
-	text, _, err := readText(path)
-	require.NoError(t, err)
-	require.True(t, strings.HasPrefix(text, journalHeader+"format = 1\n# sealed 0 "))
-	_, err = CreateJournal(path, testHead)
-	require.ErrorContains(t, err, "exists already")
+	for i := range len(after[3]) {
+		for bit := range 8 {
+			data := []byte(after[3])
+			data[i] ^= 1 << bit
+			putFile(t, path, string(data))
+			_, warning, err := readText(path)
+			require.True(t, err != nil || warning != "", "byte %d, bit %d is not seen", i, bit)
+
+			is, err := isJournal(path, data)
+			if err != nil {
+				continue
+			}
+			require.True(t, is, "byte %d, bit %d: taken for written by hand", i, bit)
+			s, torn, err := unseal(path, data)
+			if err != nil {
+				continue
+			}
+			require.Equal(t, after[2], string(s.text), "byte %d, bit %d", i, bit)
+			require.NotEmpty(t, torn)
+		}
+	}
 }
 
-func TestJournalLock(t *testing.T) {
-	path, _ := testJournal(t)
+func TestJournalDamage(t *testing.T) {
+	_, after := writtenJournal(t)
+	entry := func(n int) string { return after[n][len(after[n-1]):] }
+	zeros := func(s string) string { return strings.Repeat("\x00", len(s)) }
+	edit := func(s string) string { return strings.Replace(s, `"a"`, `"b"`, 1) }
+	for _, row := range []struct{ name, text, want string }{
+		{"edited head", strings.Replace(after[3], "Northmoor", "Southmoor", 1), ":1: the head is not as it was written: lines 1 to 5 do not fit their seal"},
+		{"edited entry", after[1] + edit(entry(2)) + entry(3), ":11: entry 2 is not as it was written: lines 11 to 15 do not fit their seal"},
+		{"edited last entry", after[2] + edit(entry(3)), ":16: entry 3 is not as it was written: lines 16 to 20 do not fit their seal"},
+		{"entry taken out", after[1] + entry(3), ":11: entry 2 is"},
+		{"entry twice", after[2] + entry(2) + entry(3), ":16: entry 3 is"},
+		{"entries swapped", after[0] + entry(2) + entry(1) + entry(3), ":6: entry 1 is"},
+		{"entry lost to the disk", after[1] + zeros(entry(2)) + entry(3), ":11: entry 2 is"},
+		{"torn entry within", after[2] + entry(3)[:20] + "\n" + entry(3), ":16: entry 3 is"},
+		{"seal in capitals", after[2] + testEntry(3) + "# sealed 3 ABCDEF01\n", ":16: entry 3 is"},
+		{"no entry fits", after[0] + strings.ReplaceAll(after[3][len(after[0]):], "[[", "[ ["), ":6: entry 1 is"},
+		{"line ends changed", strings.ReplaceAll(after[3], "\n", "\r\n"), `:1: the first line is not "# brinkmark journal 1" as it was written`},
+		{"byte order mark", "\uFEFF" + after[3], ":1: the first line is not"},
+		{"later version", strings.Replace(after[3], "journal 1", "journal 2", 1), ":1: the first line is not"},
+		{"written by hand", testHead + testEntry(1), "written by hand: it can be read but not gone on with"},
+		{"empty", "", "written by hand"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "j.toml")
+			putFile(t, path, row.text)
+			_, _, err := OpenJournal(path)
+			require.ErrorContains(t, err, path)
+			require.ErrorContains(t, err, row.want)
+			require.Equal(t, row.text, fileText(t, path), "it stays as it is")
+			names, err := os.ReadDir(filepath.Dir(path))
+			require.NoError(t, err)
+			require.Len(t, names, 1)
+		})
+	}
+}
+
+func TestReadTextOfDamage(t *testing.T) {
+	path, after := writtenJournal(t)
+	edited := strings.Replace(after[3], "Northmoor", "Southmoor", 1)
+	putFile(t, path, edited)
+	text, warning, err := readText(path)
+	require.NoError(t, err)
+	require.Equal(t, edited, text)
+	require.Equal(t, "line 1: the head is not as it was written: lines 1 to 5 do not fit their seal", warning)
+
+	putFile(t, path, testHead)
+	text, warning, err = readText(path)
+	require.NoError(t, err)
+	require.Equal(t, testHead, text)
+	require.Empty(t, warning)
+}
+
+// A recovery that is broken off after setting the bytes aside does not do so twice.
+func TestJournalSetsAsideOnce(t *testing.T) {
+	path, after := writtenJournal(t)
+	putFile(t, path, after[2]+"[[att")
+	putFile(t, path+".torn-1", "an older one")
+	putFile(t, path+".torn-2", "[[att")
+	j, recovery, err := OpenJournal(path)
+	require.NoError(t, err)
+	require.NoError(t, j.Close())
+	require.Equal(t, path+".torn-2", recovery.KeptIn)
+	require.Equal(t, "an older one", fileText(t, path+".torn-1"))
+	require.NoFileExists(t, path+".torn-3")
+	require.Equal(t, "the last entry was not fully written: 5 bytes from line 16 on were set aside in "+path+".torn-2", recovery.String())
+}
+
+func TestJournalRefusesText(t *testing.T) {
+	path, after := writtenJournal(t)
 	j, _, err := OpenJournal(path)
 	require.NoError(t, err)
-	_, _, err = OpenJournal(path)
-	var locked *LockedError
-	require.ErrorAs(t, err, &locked)
-	require.Contains(t, locked.Error(), fmt.Sprintf("process %d", os.Getpid()))
+	for bad, want := range map[string]string{
+		"":                                  "entry 4: nothing to write",
+		" \n":                               "nothing to write",
+		"[[answer]]\n# sealed 4 00000000\n": "entry 4: line 2: \"# sealed 4 00000000\" is kept for seals",
+		"# sealed\n":                        "kept for seals",
+		"[[answer]]\n" + header:             "kept for seals",
+		"[[answer]]\nvalue = \"\"\"\nx\n\"\"\"\n":  "entry 4: line 2: a text over several lines",
+		"[[answer]]\nvalue = '''\n# sealed 4 \n''": "kept for seals",
+		"value = '''x'''\n":                        "a text over several lines",
+		"value = \"a\x00b\"\n":                     "line 1: a control character (0x00)",
+		"value = \"a\r# sealed 4 00000000\"\n":     "a control character (0x0d)",
+		"value = \"\xff\"\n":                       "not text in UTF-8",
+		"x" + strings.Repeat("y", maxRecord):       "are too many for a record",
+	} {
+		require.ErrorContains(t, j.Append(bad), want)
+	}
+	require.Equal(t, after[3], j.Text())
+	for _, note := range []string{`tag reads '''A'''`, `\"\"\" in it`, `# sealed 4 00000000`, `\n# sealed 4 00000000`} {
+		require.NoError(t, j.Append("[[attempt]]\nnote = \""+note+"\""), "any note of the crew's is taken")
+	}
+	kept := j.Text()
 	require.NoError(t, j.Close())
 	j, _, err = OpenJournal(path)
 	require.NoError(t, err)
+	require.Equal(t, kept, j.Text())
 	require.NoError(t, j.Close())
+	_, err = CreateJournal(path+"x", "# sealed 0 00000000\n")
+	require.ErrorContains(t, err, "head: line 1")
+	require.NoFileExists(t, path+"x")
 }
 
-func TestJournalRefusesWhatIsNoPlainFile(t *testing.T) {
-	path, _ := testJournal(t)
-	link := filepath.Join(filepath.Dir(path), "link.toml")
-	require.NoError(t, os.Symlink(path, link))
-	_, _, err := OpenJournal(link)
-	require.ErrorContains(t, err, "not a plain file")
-	_, _, err = readText(t.TempDir())
-	require.ErrorContains(t, err, "not a plain file")
-}
-
-// failingDisk fails one call, counted from 1, and then half of what follows it
-// too when the disk stays full.
-type failingDisk struct {
-	osDisk
-	at, calls int
-	err       error
-	stays     bool
-}
-
-func (d *failingDisk) fails() bool {
-	d.calls++
-	return d.calls == d.at || d.stays && d.calls > d.at
-}
-
-func (d *failingDisk) create(p string) (file, error) {
-	if d.fails() {
-		return nil, d.err
-	}
-	f, err := d.osDisk.create(p)
-	return &failingFile{f, d}, err
-}
-
-func (d *failingDisk) open(p string) (file, error) {
-	if d.fails() {
-		return nil, d.err
-	}
-	f, err := d.osDisk.open(p)
-	return &failingFile{f, d}, err
-}
-
-func (d *failingDisk) rename(a, b string) error {
-	if d.fails() {
-		return d.err
-	}
-	return d.osDisk.rename(a, b)
-}
-
-func (d *failingDisk) link(a, b string) error {
-	if d.fails() {
-		return d.err
-	}
-	return d.osDisk.link(a, b)
-}
-
-func (d *failingDisk) syncDir(p string) error {
-	if d.fails() {
-		return d.err
-	}
-	return d.osDisk.syncDir(p)
-}
-
-type failingFile struct {
-	file
-	d *failingDisk
-}
-
-// Write writes half before it fails, as a full disk does.
-func (f *failingFile) Write(b []byte) (int, error) {
-	if f.d.fails() {
-		n, _ := f.file.Write(b[:len(b)/2])
-		return n, f.d.err
-	}
-	return f.file.Write(b)
-}
-
-func (f *failingFile) Sync() error {
-	if f.d.fails() {
-		return f.d.err
-	}
-	return f.file.Sync()
-}
-
-// TestJournalFailsAtEveryCall breaks each call of a scripted journal in turn, once
-// and for good. What Append said is kept is kept, what it refused can be given
-// again, and there is never half an entry.
-func TestJournalFailsAtEveryCall(t *testing.T) {
-	for _, stays := range []bool{false, true} {
-		for at := 1; at < 40; at++ {
-			d := &failingDisk{at: at, err: syscall.ENOSPC, stays: stays}
-			path := filepath.Join(t.TempDir(), "j.toml")
-			j, err := createJournal(d, path, testHead)
-			if err != nil {
-				require.ErrorContains(t, err, "disk")
-				continue
-			}
-			acknowledged := j.Text()
-			for n := 1; n <= 4; n++ {
-				err := j.Append(testEntry(n))
-				if err != nil {
-					require.ErrorContains(t, err, "the disk is full")
-					require.ErrorContains(t, err, "what was written before is kept")
-					err = j.Append(testEntry(n)) // the crew answers again
-				}
-				if err == nil {
-					acknowledged = j.Text()
-				}
-				require.Equal(t, acknowledged, j.Text())
-			}
-			require.NoError(t, j.Close())
-			again, _, err := OpenJournal(path)
-			require.NoError(t, err, "call %d", at)
-			extra, ok := strings.CutPrefix(again.Text(), acknowledged)
-			require.True(t, ok, "call %d: an acknowledged entry is lost", at)
-			// A disk that takes the bytes and then fails for good may hold one whole
-			// entry that was never acknowledged; never half of one, never two.
-			require.LessOrEqual(t, strings.Count(extra, "[[answer]]"), 1)
-			require.NoError(t, again.Close())
-			if !stays {
-				require.Contains(t, acknowledged, "seq = 4")
-			}
-		}
-	}
-}
-
-func TestReplaceAndCreateFailAtEveryCall(t *testing.T) {
-	for at := 1; at < 12; at++ {
-		d := &failingDisk{at: at, err: syscall.EIO}
-		path := filepath.Join(t.TempDir(), "p.toml")
-		require.NoError(t, os.WriteFile(path, []byte("old"), 0o644))
-		err := replaceFile(d, path, []byte("new content"))
-		got, readErr := os.ReadFile(path)
-		require.NoError(t, readErr)
-		if err == nil {
-			require.Equal(t, "new content", string(got))
-		} else {
-			require.Contains(t, []string{"old", "new content"}, string(got))
-		}
-		d = &failingDisk{at: at, err: syscall.EIO}
-		fresh := filepath.Join(t.TempDir(), "c.toml")
-		err = createFile(d, fresh, []byte("new content"))
-		got, readErr = os.ReadFile(fresh)
-		if err == nil {
-			require.NoError(t, readErr)
-		}
-		if readErr == nil {
-			require.Equal(t, "new content", string(got))
-		}
-		require.Error(t, createFile(osDisk{}, path, []byte("x")))
-	}
-}
-
-// TestJournalKilled kills a writing process again and again: every entry it said
-// was kept is there when the file is opened again.
-func TestJournalKilled(t *testing.T) {
-	if path := os.Getenv("BRINKMARK_TEST_WRITER"); path != "" {
-		writeUntilKilled(path)
-	}
+func TestJournalHead(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "j.toml")
 	j, err := CreateJournal(path, testHead)
 	require.NoError(t, err)
+	require.NoError(t, j.ReplaceHead("format = 1"))
+	require.Equal(t, fileText(t, path), j.Text())
+	require.True(t, strings.HasPrefix(j.Text(), header+"format = 1\n# sealed 0 "))
+	require.NoError(t, j.Append(testEntry(1)))
+	before := j.Text()
+	require.ErrorContains(t, j.ReplaceHead(testHead), "the job cannot be written anew: 1 entries rest on it")
+	require.Equal(t, before, fileText(t, path))
+	require.Equal(t, path, j.Path())
 	require.NoError(t, j.Close())
-	for round := range 20 {
-		cmd := exec.Command(os.Args[0], "-test.run=^TestJournalKilled$")
-		cmd.Env = append(os.Environ(), "BRINKMARK_TEST_WRITER="+path)
-		var told bytes.Buffer
-		cmd.Stdout = &told
-		require.NoError(t, cmd.Start())
-		time.AfterFunc(time.Duration(30+7*round)*time.Millisecond, func() { _ = cmd.Process.Kill() })
-		_ = cmd.Wait()
-		j, _, err := OpenJournal(path)
-		require.NoError(t, err, "the lock is freed and the file is whole")
-		for _, line := range strings.Fields(told.String()) {
-			require.Contains(t, j.Text(), "value = \""+line+"\"\n")
-		}
-		require.NoError(t, j.Close())
-	}
-}
+	require.ErrorIs(t, j.Append(testEntry(2)), fs.ErrClosed)
+	require.NoError(t, j.Close(), "a second time")
+	require.Equal(t, before, fileText(t, path))
 
-func writeUntilKilled(path string) {
-	j, _, err := OpenJournal(path)
-	for n := 0; err == nil; n++ {
-		id := fmt.Sprintf("%d.%d", os.Getpid(), n)
-		if err = j.Append("[[answer]]\nitem = \"a\"\nvalue = \"" + id + "\"\n"); err == nil {
-			fmt.Println(id)
-		}
-	}
-	fmt.Fprintln(os.Stderr, err)
-	os.Exit(1)
-}
-
-func FuzzReadJournal(f *testing.F) {
-	text, _, err := sealedHead(testHead)
-	require.NoError(f, err)
-	f.Add([]byte(text))
-	f.Add([]byte(text + testEntry(1)))
-	f.Add([]byte(journalHeader))
-	f.Fuzz(func(t *testing.T, data []byte) {
-		found, err := readJournal("j", data)
-		if err == nil && found.isJournal && found.sealed+found.torn != string(data) {
-			t.Fatal("bytes were lost")
-		}
-		if again, err2 := readJournal("j", []byte(found.sealed)); err == nil && (err2 != nil || again.torn != "") {
-			t.Fatal("what was accepted is not accepted again")
-		}
-	})
-}
-
-func TestNewID(t *testing.T) {
-	now := time.Date(2026, 5, 14, 7, 42, 0, 0, time.UTC)
-	random := func(n int) *bytes.Reader { return bytes.NewReader(bytes.Repeat([]byte{byte(n), byte(n >> 8)}, 5)) }
-	last := ""
-	for n := range 1000 {
-		clock := now.Add(time.Duration(n%3-1) * time.Hour) // it goes back and forth
-		id, err := NewID(clock, random(n), last)
-		require.NoError(t, err)
-		require.True(t, ValidID(id))
-		require.Greater(t, id, last)
-		last = id
-	}
-	id, err := NewID(time.Unix(0, 0), random(1), "")
+	_, err = CreateJournal(path, testHead)
+	require.ErrorIs(t, err, fs.ErrExist)
+	require.Equal(t, before, fileText(t, path))
+	_, _, err = OpenJournal(path + "x")
+	require.ErrorIs(t, err, fs.ErrNotExist)
+	names, err := os.ReadDir(filepath.Dir(path))
 	require.NoError(t, err)
-	require.True(t, ValidID(id))
-	_, err = NewID(now, random(1), "../../x")
-	require.Error(t, err)
-	_, err = NewID(now, bytes.NewReader(nil), "")
-	require.Error(t, err)
-	for _, bad := range []string{"", "../../../etc/passwd", strings.ToLower(id), id + "A", "8" + id[1:], id[:25] + "I", id[:25] + "/"} {
-		require.False(t, ValidID(bad), "%q", bad)
+	require.Len(t, names, 1, "nothing is left beside the journal")
+}
+
+// A file that another program wrote to or put in the journal's place is not
+// written to: what it has is not known.
+func TestJournalChangedMeanwhile(t *testing.T) {
+	for name, change := range map[string]func(path, text string) error{
+		"grown":    func(p, s string) error { return os.WriteFile(p, []byte(s+"# a remark\n"), filePerm) },
+		"cut":      func(p, s string) error { return os.Truncate(p, int64(len(s)-1)) },
+		"edited":   func(p, s string) error { return os.WriteFile(p, []byte(strings.Replace(s, "N", "M", 1)), filePerm) },
+		"replaced": func(p, s string) error { return os.WriteFile(p, []byte("format = 1\n"), filePerm) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			path, after := writtenJournal(t)
+			j, _, err := OpenJournal(path)
+			require.NoError(t, err)
+			require.NoError(t, change(path, after[3]))
+			changed := fileText(t, path)
+			require.ErrorContains(t, j.Append(testEntry(4)), "another program has changed the file")
+			require.Equal(t, changed, fileText(t, path))
+			require.Equal(t, after[3], j.Text())
+			require.NoError(t, j.Close())
+		})
 	}
-	require.True(t, errors.As(error(&LockedError{}), new(*LockedError)))
+}
+
+func TestJournalRefusesWhatIsNoPlainFile(t *testing.T) {
+	path, _ := writtenJournal(t)
+	dir := filepath.Dir(path)
+	link, pipe, folder := filepath.Join(dir, "link.toml"), filepath.Join(dir, "pipe.toml"), filepath.Join(dir, "folder.toml")
+	require.NoError(t, os.Symlink(path, link))
+	require.NoError(t, exec.Command("mkfifo", pipe).Run())
+	require.NoError(t, os.Mkdir(folder, folderPerm))
+	for _, bad := range []string{link, pipe, folder} {
+		_, _, err := OpenJournal(bad)
+		require.ErrorContains(t, err, "not a plain file")
+		require.ErrorContains(t, replaceFile(osDisk{}, bad, nil), "not a plain file")
+		_, err = CreateJournal(bad, testHead)
+		require.ErrorIs(t, err, fs.ErrExist)
+	}
+	for _, bad := range []string{pipe, folder} {
+		_, _, err := readText(bad)
+		require.ErrorContains(t, err, "not a plain file")
+	}
+	text, _, err := readText(link)
+	require.NoError(t, err, "reading through a link harms nothing")
+	require.Equal(t, fileText(t, path), text)
+
+	big := filepath.Join(dir, "big.toml")
+	putFile(t, big, header)
+	require.NoError(t, os.Truncate(big, maxRecord+1))
+	_, _, err = OpenJournal(big)
+	require.ErrorContains(t, err, "is no record")
+	_, _, err = readText(big)
+	require.ErrorContains(t, err, "is no record")
 }

@@ -81,8 +81,8 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := os.MkdirAll(filepath.Join(l.dir, "trials"), 0o755); err != nil {
-		return nil, fmt.Errorf("make the library: %w\n  check the folder's rights, or name another with --library", err)
+	if err := makeFolder(osDisk{}, filepath.Join(l.dir, "trials")); err != nil {
+		return nil, err
 	}
 	journal, err := CreateJournal(l.trialPath(job.ID), text)
 	if err != nil {
@@ -214,8 +214,11 @@ func (l *Library) SameSetup(t *Trial) []session.Happened {
 		if id == t.ID() {
 			continue
 		}
-		other, err := l.Trial(id)
-		if err == nil && mine.SameSetup(other) {
+		r, warning, err := ReadFile(l.trialPath(id))
+		if err != nil || warning != "" { // what was edited or damaged answers for nothing
+			continue
+		}
+		if other, err := r.Trial(); err == nil && mine.SameSetup(other) {
 			return other.Happened()
 		}
 	}
@@ -250,8 +253,8 @@ func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, 
 		return "", fmt.Errorf("not written: %w", err)
 	}
 	dir := filepath.Join(l.dir, "profiles", r.Started.Format("2006-01"))
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return "", fmt.Errorf("make the library: %w\n  check the folder's rights, or name another with --library", err)
+	if err := makeFolder(osDisk{}, dir); err != nil {
+		return "", err
 	}
 	path = filepath.Join(dir, t.ID()+".toml")
 	return path, l.createProfile(path, text)
@@ -312,6 +315,9 @@ func (l *Library) createProfile(path, text string) error {
 	lock, err := lockLibrary(l.dir)
 	if err != nil {
 		return err
+	}
+	if err := cleanTemps(osDisk{}, filepath.Dir(path), l.now()); err != nil {
+		return errors.Join(err, lock.Unlock())
 	}
 	if old, err := (osDisk{}).read(path); err == nil && ValidID(strings.TrimSuffix(filepath.Base(path), ".toml")) {
 		if sameButAccepted(string(old), text) {

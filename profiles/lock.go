@@ -6,72 +6,159 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/gofrs/flock"
 )
 
-// LockedError says that another window has the record open, and which.
-type LockedError struct{ Holder string }
+const (
+	journalWait = 100 * time.Millisecond // a window that is just closing
+	libraryWait = 5 * time.Second        // many times what a save takes
+	lockRetry   = 10 * time.Millisecond
+)
+
+// Holder is the program that has a record open. It is zero when not known.
+type Holder struct {
+	Process int
+	Host    string
+	Since   time.Time
+}
+
+// LockedError says that a record is open in another window.
+type LockedError struct {
+	Path   string
+	Holder Holder
+	At     time.Time // when it was found so
+}
 
 func (e *LockedError) Error() string {
-	return fmt.Sprintf("this trial is open in another window (%s)\n  close it there, or wait", e.Holder)
+	const problem, hint = "this record is open in another window", "\n  close it there, or wait"
+	h := e.Holder
+	if h.Process == 0 {
+		return problem + hint
+	}
+	clock := "15:04"
+	if h.Since.Format(time.DateOnly) != e.At.Format(time.DateOnly) {
+		clock = "2006-01-02 15:04"
+	}
+	return fmt.Sprintf("%s (process %d on %s, since %s)%s", problem, h.Process, h.Host, h.Since.Format(clock), hint)
 }
 
-// heldLock is a lock on a record, and the file beside it that names who holds it.
-type heldLock struct {
-	lock   *flock.Flock
-	holder string
+// errHeld says that another program has the lock.
+var errHeld = errors.New("locked by another program")
+
+// fileLock is a lock on a file of its own. It falls with its process, however
+// that ends.
+type fileLock struct {
+	flock  *flock.Flock
+	holder string // file that names who has it, or ""
 }
 
-// lockJournal takes a record's lock. It is freed when the process ends, however it
-// ends.
-func lockJournal(path string) (*heldLock, error) {
-	l := &heldLock{flock.New(path + ".lock"), path + ".holder"}
-	ok, err := l.lock.TryLock()
+// takeLock locks the file at path, waiting no longer than wait.
+func takeLock(path string, wait time.Duration) (*fileLock, error) {
+	ctx, cancel := context.WithTimeout(context.Background(), wait)
+	defer cancel()
+	for {
+		l := &fileLock{flock: flock.New(path, flock.SetPermissions(filePerm))}
+		_, err := l.flock.TryLockContext(ctx, lockRetry)
+		switch {
+		case errors.Is(err, context.DeadlineExceeded):
+			return nil, errHeld
+		case err != nil:
+			return nil, plainDiskError(err)
+		case l.isNamed():
+			return l, nil
+		}
+		_ = l.flock.Unlock() // its holder took it off the disk; lock the new one
+	}
+}
+
+// isNamed reports whether the locked file is still the one others would open.
+func (l *fileLock) isNamed() bool {
+	mine, err1 := l.flock.Stat()
+	named, err2 := os.Stat(l.flock.Path())
+	return err1 == nil && err2 == nil && os.SameFile(mine, named)
+}
+
+// held reports whether Unlock has not been called.
+func (l *fileLock) held() bool { return l.flock.Locked() }
+
+// Unlock takes the lock's files away and lets go. Windows keeps the file of a lock,
+// for an open file has to stay there. A second call does nothing.
+func (l *fileLock) Unlock() error {
+	if !l.held() {
+		return nil // the files may be another's by now
+	}
+	if l.holder != "" {
+		_ = os.Remove(l.holder) // a stale name is replaced by the next holder
+	}
+	if runtime.GOOS != "windows" {
+		_ = os.Remove(l.flock.Path())
+	}
+	return l.flock.Unlock()
+}
+
+// lockJournal locks the journal at path and says so in a file beside it. If another
+// has it the error is a [LockedError].
+func lockJournal(path string, now time.Time) (*fileLock, error) {
+	holder := path + ".holder"
+	l, err := takeLock(path+".lock", journalWait)
+	if errors.Is(err, errHeld) {
+		return nil, &LockedError{path, readHolder(holder), now}
+	}
 	if err != nil {
-		return nil, plainDiskError(err)
+		return nil, err
 	}
-	if !ok {
-		return nil, &LockedError{readHolder(l.holder)}
-	}
-	host, _ := os.Hostname()
-	text := fmt.Sprintf("process %d on %s", os.Getpid(), host)
-	if err := os.WriteFile(l.holder, []byte(text), 0o644); err != nil {
-		return nil, errors.Join(plainDiskError(err), l.lock.Unlock())
-	}
+	l.holder = holder
+	writeHolder(holder, now)
 	return l, nil
 }
 
-// release frees the lock and takes its files away while it is still held.
-func (l *heldLock) release() error {
-	_ = os.Remove(l.holder)
-	return l.lock.Unlock()
+// lockLibrary locks the library for a save. The caller lets go of it at once after.
+func lockLibrary(dir string) (*fileLock, error) {
+	l, err := takeLock(filepath.Join(dir, ".lock"), libraryWait)
+	if errors.Is(err, errHeld) {
+		return nil, fmt.Errorf("library %s: another window has been saving to it for %v\n  try again in a moment", dir, libraryWait)
+	}
+	return l, err
 }
 
-func readHolder(path string) string {
-	b, err := os.ReadFile(path)
-	if err != nil || len(b) == 0 {
-		return "it does not say which"
-	}
-	return clip(strings.ToValidUTF8(string(b), "?"))
-}
+const holderText = "process %d\nhost %s\nsince %s\n"
 
-// saveWait is how long a save waits for another window's.
-const saveWait = 5 * time.Second
-
-// lockLibrary takes the library's lock for a save.
-func lockLibrary(dir string) (*flock.Flock, error) {
-	lock := flock.New(filepath.Join(dir, "library.lock"))
-	ctx, cancel := context.WithTimeout(context.Background(), saveWait)
-	defer cancel()
-	ok, err := lock.TryLockContext(ctx, 20*time.Millisecond)
-	if errors.Is(err, context.DeadlineExceeded) || (err == nil && !ok) {
-		return nil, errors.New("another window is saving to this library\n  wait for it, then do it again")
-	}
+// writeHolder names this process. It is a courtesy to the next who asks: if it
+// cannot be written the lock holds all the same.
+func writeHolder(path string, now time.Time) {
+	_ = os.Remove(path)
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, filePerm)
 	if err != nil {
-		return nil, plainDiskError(err)
+		return
 	}
-	return lock, nil
+	host, err := os.Hostname()
+	if host = strings.Join(strings.Fields(host), "-"); err != nil || host == "" {
+		host = "this-device"
+	}
+	_, _ = fmt.Fprintf(f, holderText, os.Getpid(), host, now.Format(time.RFC3339))
+	_ = f.Close()
+}
+
+// readHolder reads what writeHolder wrote, or nothing.
+func readHolder(path string) Holder {
+	data, err := readFile(osDisk{}, path)
+	if err != nil {
+		return Holder{}
+	}
+	var h Holder
+	var since string
+	if _, err := fmt.Sscanf(string(data), holderText, &h.Process, &h.Host, &since); err != nil {
+		return Holder{}
+	}
+	h.Since, err = time.Parse(time.RFC3339, since)
+	if err != nil || strings.ContainsFunc(h.Host, func(r rune) bool { return !unicode.IsGraphic(r) }) {
+		return Holder{}
+	}
+	h.Host = clip(h.Host)
+	return h
 }

@@ -3,7 +3,6 @@ package profiles
 import (
 	"errors"
 	"io/fs"
-	"os"
 	"path/filepath"
 
 	"github.com/BurntSushi/toml"
@@ -50,8 +49,8 @@ func (l *Library) SaveOptions(o Options) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(l.dir, 0o755); err != nil {
-		return plainDiskError(err)
+	if err := makeFolder(osDisk{}, l.dir); err != nil {
+		return err
 	}
 	return replaceFile(osDisk{}, l.optionsPath(), []byte(text))
 }

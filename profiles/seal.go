@@ -1,80 +1,192 @@
 package profiles
 
 import (
+	"bytes"
 	"fmt"
 	"hash/crc32"
-	"regexp"
-	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
-var (
-	castagnoli = crc32.MakeTable(crc32.Castagnoli)
-	sealLine   = regexp.MustCompile(`^# sealed (\d{1,9}) ([0-9a-f]{8})$`)
+const (
+	header   = "# brinkmark journal 1\n"
+	sealMark = "# sealed "
 )
 
-// makeSeal returns the seal of a block: its number, and the CRC-32C of the seal
-// before, the number and the block. It shows damage and hand edits; it is no
-// signature and stops nobody who means to forge it.
-func makeSeal(number int, chain uint32, block string) (line string, next uint32) {
-	next = crc32.Checksum([]byte(fmt.Sprintf("%d %08x\n%s", number, chain, block)), castagnoli)
-	return fmt.Sprintf("# sealed %d %08x\n", number, next), next
+// castagnoli is the polynomial of CRC-32C. Source: RFC 3720, B.4.
+var castagnoli = crc32.MakeTable(crc32.Castagnoli)
+
+// sealed is the text of a journal up to its last good seal.
+type sealed struct {
+	text  []byte
+	seals int    // the head's and one for each entry
+	crc   uint32 // of the last seal; the next one is chained from it
 }
 
-// sealedHead is a journal with a head and nothing else.
-func sealedHead(head string) (text string, chain uint32, err error) {
-	if err := sealable(head); err != nil {
-		return "", 0, err
+// sealHead returns the journal that has this head and no entry.
+func sealHead(head string) (sealed, error) {
+	if err := checkBlock(head); err != nil {
+		return sealed{}, fmt.Errorf("head: %w", err)
 	}
-	seal, chain := makeSeal(0, 0, journalHeader+head)
-	return journalHeader + head + seal, chain, nil
+	return sealed{}.closed([]byte(header + withLineEnd(head)))
 }
 
-// found is what a reader made of a file.
-type found struct {
-	isJournal bool
-	sealed    string // up to the last true seal; the whole file when it is no journal
-	torn      string // what follows it
-	next      int
-	chain     uint32
-}
-
-// readJournal takes a file apart. A seal that does not fit is an error with its line.
-func readJournal(path string, data []byte) (found, error) {
-	text := string(data)
-	if !strings.HasPrefix(text, journalHeader) {
-		return found{sealed: text}, nil
+// add returns the journal with one more entry.
+func (s sealed) add(block string) (sealed, error) {
+	if err := checkBlock(block); err != nil {
+		return s, fmt.Errorf("entry %d: %w", s.seals, err)
 	}
-	f := found{isJournal: true}
-	start, line := 0, 0
-	for at := 0; at < len(text); {
-		end := strings.IndexByte(text[at:], '\n')
-		if end < 0 {
+	return s.closed([]byte(withLineEnd(block)))
+}
+
+func (s sealed) closed(block []byte) (sealed, error) {
+	line, crc := s.seal(block)
+	size := len(s.text) + len(block) + len(line)
+	if size > maxRecord {
+		return s, fmt.Errorf("%d bytes are too many for a record: the most is %d", size, maxRecord)
+	}
+	text := make([]byte, 0, size)
+	text = append(append(append(text, s.text...), block...), line...)
+	return sealed{text, s.seals + 1, crc}, nil
+}
+
+// seal returns the line that closes block, and its CRC: over the seal's number, the
+// CRC before and the block. It shows damage and hand edits; it is no signature and
+// stops nobody who means to forge it.
+func (s sealed) seal(block []byte) (line string, crc uint32) {
+	chain := crc32.Checksum(fmt.Appendf(nil, "%d %08x\n", s.seals, s.crc), castagnoli)
+	crc = crc32.Update(chain, castagnoli, block)
+	return fmt.Sprintf("%s%d %08x\n", sealMark, s.seals, crc), crc
+}
+
+// entries is the number of entries.
+func (s sealed) entries() int { return s.seals - 1 }
+
+// lines is the number of lines.
+func (s sealed) lines() int { return bytes.Count(s.text, []byte("\n")) }
+
+// unseal reads a journal's bytes up to the last good seal, and what is torn after
+// it. path is used in errors only.
+func unseal(path string, data []byte) (s sealed, torn []byte, err error) {
+	for {
+		rest := data[len(s.text):]
+		block := rest[:sealAt(rest)]
+		line, crc := s.seal(block)
+		if !bytes.HasPrefix(rest[len(block):], []byte(line)) {
 			break
 		}
-		line++
-		m := sealLine.FindStringSubmatch(text[at : at+end])
-		if m == nil {
-			at += end + 1
-			continue
-		}
-		block := text[start:at]
-		want, chain := makeSeal(f.next, f.chain, block)
-		if want != text[at:at+end+1] {
-			if last := at+end+1 == len(text); last && strings.Contains(block, "\x00") {
-				break // a power cut left the block unwritten and its seal written
-			}
-			return f, &FileError{Path: path, Line: line, Problem: "this seal does not fit what it seals: the record was edited or damaged",
-				Hint: "nothing is written to it; begin a new trial, or put the untouched file back"}
-		}
-		at += end + 1
-		start = at
-		number, _ := strconv.Atoi(m[1])
-		f.next, f.chain, f.sealed = number+1, chain, text[:at]
+		s = sealed{data[:len(s.text)+len(block)+len(line)], s.seals + 1, crc}
 	}
-	f.torn = text[len(f.sealed):]
-	if f.sealed == "" {
-		return f, &FileError{Path: path, Line: 1, Problem: "the record has no sealed job", Hint: "it was never finished writing; begin a new trial"}
+	torn = data[len(s.text):]
+	if s.seals == 0 || !s.endsTorn(torn) {
+		return sealed{}, nil, s.damage(path, torn)
 	}
-	return f, nil
+	return s, torn, nil
+}
+
+// endsTorn reports whether rest, which begins with no good entry, is what an
+// unfinished append leaves: no seal, or the very next one with holes before it
+// where the disk had not yet put the text. A seal in whole text was good once, and
+// a later seal was only written after this entry was.
+func (s sealed) endsTorn(rest []byte) bool {
+	at := sealAt(rest)
+	end := bytes.IndexByte(rest[at:], '\n')
+	if end < 0 {
+		return true
+	}
+	after := rest[at+end+1:]
+	next := fmt.Appendf(nil, "%s%d ", sealMark, s.seals)
+	return bytes.IndexByte(rest[:at], 0) >= 0 && bytes.HasPrefix(rest[at:], next) && sealAt(after) == len(after)
+}
+
+// damage is the error for a journal changed in the entry that rest begins with.
+func (s sealed) damage(path string, rest []byte) error {
+	part := fmt.Sprintf("entry %d", s.seals)
+	if s.seals == 0 {
+		part = "the head"
+	}
+	first := s.lines() + 1
+	last := first + bytes.Count(rest[:sealAt(rest)], []byte("\n"))
+	return &FileError{
+		Path: path, Line: first,
+		Problem: fmt.Sprintf("%s is not as it was written: lines %d to %d do not fit their seal", part, first, last),
+		Hint:    "put the file back from a copy; or take out line 1, and it counts as written by hand",
+	}
+}
+
+// sealAt is where the first line that looks like a seal begins, or the length of
+// text when there is none.
+func sealAt(text []byte) int {
+	if bytes.HasPrefix(text, []byte(sealMark)) {
+		return 0
+	}
+	if i := bytes.Index(text, []byte("\n"+sealMark)); i >= 0 {
+		return i + 1
+	}
+	return len(text)
+}
+
+// isJournal reports whether data is a journal, and not written by hand. A first
+// line that is nearly a journal's is an error: whoever takes seals off a file does
+// it on purpose.
+func isJournal(path string, data []byte) (bool, error) {
+	if bytes.HasPrefix(data, []byte(header)) {
+		return true, nil
+	}
+	if !nearHeader(bytes.TrimPrefix(data, []byte("\uFEFF"))) {
+		return false, nil
+	}
+	return false, &FileError{
+		Path: path, Line: 1,
+		Problem: fmt.Sprintf("the first line is not %q as it was written", strings.TrimSpace(header)),
+		Hint:    "another version wrote the file, or an editor changed it: put it back from a copy; or take out line 1, and it counts as written by hand",
+	}
+}
+
+// nearHeader reports whether data begins with the header cut off, or but for a few
+// bytes.
+func nearHeader(data []byte) bool {
+	if len(data) < len(header) {
+		return len(data) > 0 && strings.HasPrefix(header, string(data))
+	}
+	const few = 2
+	differ := 0
+	for i := range len(header) - 1 {
+		if data[i] != header[i] {
+			differ++
+		}
+	}
+	return differ <= few
+}
+
+// checkBlock refuses a text that could not be told from seals, or that one lost
+// line could turn into something else.
+func checkBlock(block string) error {
+	if strings.TrimSpace(block) == "" {
+		return fmt.Errorf("nothing to write")
+	}
+	if !utf8.ValidString(block) {
+		return fmt.Errorf("not text in UTF-8")
+	}
+	for i, line := range strings.Split(block, "\n") {
+		if strings.HasPrefix(line, strings.TrimSpace(sealMark)) || strings.HasPrefix(line, strings.TrimSpace(header)) {
+			return fmt.Errorf("line %d: %q is kept for seals", i+1, clip(line))
+		}
+		if at := strings.IndexFunc(line, isControl); at >= 0 {
+			return fmt.Errorf("line %d: a control character (%#02x)", i+1, line[at])
+		}
+	}
+	if line, problem := scan([]byte(block)); problem != "" {
+		return fmt.Errorf("line %d: %s", line, problem)
+	}
+	return nil
+}
+
+func isControl(r rune) bool { return r < ' ' && r != '\t' || r == 0x7f }
+
+func withLineEnd(block string) string {
+	if strings.HasSuffix(block, "\n") {
+		return block
+	}
+	return block + "\n"
 }
