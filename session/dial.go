@@ -3,6 +3,7 @@ package session
 import (
 	"math"
 
+	"brinkmark/session/cable"
 	q "brinkmark/session/quantity"
 )
 
@@ -73,10 +74,11 @@ func (t Trial) gripCeiling() (q.Pressure, bool) {
 	crush, ok1 := t.Cable.CrushLimit.Get()
 	belt, ok2 := t.Rig.BeltLength.Get()
 	clamp, ok3 := t.Rig.ClampPerGrip.Get()
-	if !ok1 || !ok2 || !ok3 || clamp <= 0 {
+	if !ok1 || !ok2 || !ok3 {
 		return 0, false
 	}
-	return q.Pressure(float64(crush) * float64(belt) / float64(clamp)), true
+	ceiling, err := cable.GripCeiling(crush, belt, clamp)
+	return ceiling, err == nil
 }
 
 // Start is where the climb of this trial begins and its rung of grip pressure,

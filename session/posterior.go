@@ -123,11 +123,11 @@ func (p *posterior) update(s sameShots) {
 
 // foldChances fills out with Φ((ln load − ln SB)/σ) for every fold speed and spread.
 func (p *posterior) foldChances(out []float64, lnLoad float64) {
-	i := 0
-	for _, lnB := range p.grid.lnFold {
-		for _, sigma := range p.grid.spread {
-			out[i] = quickNormal((lnLoad - lnB) / sigma)
-			i++
+	ns := len(p.grid.spread)
+	for k, sigma := range p.grid.spread {
+		steep := 1 / sigma
+		for b, lnB := range p.grid.lnFold {
+			out[b*ns+k] = quickNormal((lnLoad - lnB) * steep)
 		}
 	}
 }

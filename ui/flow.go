@@ -44,7 +44,6 @@ type draft struct {
 	outcome session.Outcome
 	turning *bool
 	moved   *bool
-	damaged bool
 	key     string // the job value being edited, or the check asked alone
 }
 

@@ -66,7 +66,9 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 		return flow, errLeft
 	}
 	text := strings.TrimSpace(Clean(lines.Text()))
-	next, effect, err := flow, Effect(None{}), error(nil)
+	var next Flow
+	var effect Effect
+	var err error
 	switch {
 	case text == "":
 		return flow, nil

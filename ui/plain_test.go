@@ -252,9 +252,12 @@ func TestPlainHostileTyping(t *testing.T) {
 			back, warning, err := profiles.ReadFile(filepath.Join(library.Dir(), "trials", trial.ID()+".toml"))
 			require.NoError(t, err, "%q at %s", text, place.name)
 			require.Empty(t, warning)
-			lines := strings.Split(strings.TrimSpace(text), "\n")
+			allowed := []string{"", "Northmoor"}
+			for _, line := range strings.Split(text, "\n") {
+				allowed = append(allowed, strings.TrimSpace(line), strings.TrimSpace(Clean(line)))
+			}
 			for _, kept := range []string{back.Cable.Make, voidReason(back)} {
-				require.Contains(t, append(lines, "", "Northmoor"), kept, "what is kept is what was typed")
+				require.Contains(t, allowed, kept, "what is kept is what was typed, or its printable part")
 			}
 		}
 	}

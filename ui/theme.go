@@ -1,8 +1,6 @@
 package ui
 
 import (
-	"io"
-
 	"github.com/charmbracelet/lipgloss"
 )
 
@@ -91,6 +89,3 @@ func newTheme(r *lipgloss.Renderer, b Brightness) *theme {
 }
 
 func (t *theme) paint(text string, l look) string { return t.styles[l].Render(text) }
-
-// plainTheme draws without any escape, as tests read it.
-func plainTheme() *theme { return newTheme(lipgloss.NewRenderer(io.Discard), Colourless) }
