@@ -62,8 +62,14 @@ func newPosterior(g grid, pr prior, pol Policy, shots []shot) posterior {
 			}
 		}
 	}
+	since := 0
 	for _, same := range groupShots(shots) {
 		p.update(same)
+		// A factor is at least ε/3, so a hundred of them stay far above the smallest number.
+		if since += same.pushes(); since > 60 {
+			scale(p.weight)
+			since = 0
+		}
 	}
 	p.sum()
 	return p
@@ -84,6 +90,8 @@ type sameShots struct {
 }
 
 const outcomeEnd = int(Void) + 1
+
+func (s sameShots) pushes() int { return s.count[Fold] + s.count[Stall] + s.count[Slip] }
 
 func groupShots(shots []shot) []sameShots {
 	var groups []sameShots
@@ -118,7 +126,6 @@ func (p *posterior) update(s sameShots) {
 		}
 		p.multiply(p.weight[r*nb*ns:(r+1)*nb*ns], held, fs, chance, s.count)
 	}
-	scale(p.weight)
 }
 
 // foldChances fills out with Φ((ln load − ln SB)/σ) for every fold speed and spread.
@@ -156,8 +163,9 @@ func scale(w []float64) {
 	for _, v := range w {
 		sum += v
 	}
+	per := 1 / sum
 	for i := range w {
-		w[i] /= sum
+		w[i] *= per
 	}
 }
 
