@@ -64,7 +64,7 @@ func (m *model) frame(c *canvas) rect {
 	c.fill(rect{0, 0, c.w, 1}, lookBar)
 	c.write(1, 0, c.w-1, m.barText(), lookBar)
 	if m.overlay != makeSafeOverlay {
-		c.button(m.safeRect(c), keys.MakeSafe.Help().Key, "MAKE SAFE", lookCaution)
+		c.button(m.safeRect(c), m.safeKey(), "MAKE SAFE", lookCaution)
 	}
 	rest := rect{1, 1, c.w - 2, c.h - 2}
 	if line := m.message(); line != "" {
@@ -77,6 +77,20 @@ func (m *model) frame(c *canvas) rect {
 }
 
 const safeWidth = 15
+
+// safeKey is the key of the make-safe card here: a letter, but where letters are
+// typed a sign that no value has.
+func (m *model) safeKey() string {
+	if m.entering() {
+		return keys.MakeSafe.Keys()[1]
+	}
+	return keys.MakeSafe.Keys()[0]
+}
+
+// entering reports whether characters go into a value.
+func (m *model) entering() bool {
+	return m.overlay == entryOverlay || m.overlay == noOverlay && m.asksValue()
+}
 
 func (m *model) safeRect(c *canvas) rect {
 	if m.Options.Left {
@@ -122,8 +136,8 @@ func (m *model) liveKeys(paged bool) []key.Binding {
 	switch {
 	case m.question.ID == "push" && m.overlay == noOverlay:
 		return nil
-	case m.overlay == entryOverlay || m.overlay == noOverlay && m.asksValue():
-		return []key.Binding{keys.Accept, keys.Delete, keys.Back}
+	case m.entering():
+		return []key.Binding{keys.Accept, keys.Delete, keys.Other}
 	case m.overlay != noOverlay:
 		return []key.Binding{keys.Back}
 	}

@@ -1,15 +1,19 @@
 package ui
 
-import "github.com/charmbracelet/bubbles/key"
+import (
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+)
 
 // keyMap is every key of the screens. Choices have their digits besides; a value
 // is typed as it is written.
 type keyMap struct {
-	MakeSafe, Why, Undo, Map, Enter, More, Options, Back, Leave, Delete, Accept key.Binding
+	MakeSafe, Why, Undo, Map, Enter, More, Options, Back, Other, Leave, Delete, Accept key.Binding
 }
 
 var keys = keyMap{
-	MakeSafe: bind("make safe", "m"),
+	MakeSafe: bind("make safe", "m", "!"), // "!" also while a value is typed
 	Why:      bind("why", "?"),
 	Undo:     bind("undo", "u"),
 	Map:      bind("map", "g"),
@@ -17,6 +21,7 @@ var keys = keyMap{
 	More:     bind("more", "n"),
 	Options:  bind("options", "o"),
 	Back:     bind("back", "b", "esc"),
+	Other:    bind("other way", "esc"),
 	Leave:    bind("leave", "q", "ctrl+c"),
 	Delete:   bind("delete", "backspace"),
 	Accept:   bind("done", "enter"),
@@ -29,8 +34,8 @@ func bind(does string, names ...string) key.Binding {
 // KeyTable lists every key and what it does, for the README.
 func KeyTable() [][2]string {
 	rows := [][2]string{{"1 to 9", "the choice of that number"}}
-	for _, b := range []key.Binding{keys.MakeSafe, keys.Why, keys.Undo, keys.Map, keys.Enter, keys.More, keys.Options, keys.Back, keys.Leave, keys.Delete, keys.Accept} {
-		rows = append(rows, [2]string{b.Help().Key, b.Help().Desc})
+	for _, b := range []key.Binding{keys.MakeSafe, keys.Why, keys.Undo, keys.Map, keys.Enter, keys.More, keys.Options, keys.Back, keys.Other, keys.Leave, keys.Delete, keys.Accept} {
+		rows = append(rows, [2]string{strings.Join(b.Keys(), " or "), b.Help().Desc})
 	}
 	return rows
 }

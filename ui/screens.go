@@ -160,12 +160,12 @@ func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
 	m.last = press{name, now}
 	is := func(b key.Binding) bool { return key.Matches(msg, b) || contains(b.Keys(), name) }
 	switch {
-	case is(keys.MakeSafe) && m.overlay != entryOverlay && !m.asksValue():
+	case name == m.safeKey() || name == keys.MakeSafe.Keys()[1]:
 		m.overlay = makeSafeOverlay
 		return nil
 	case m.busy || m.question.ID == "push" && m.overlay == noOverlay:
 		return nil
-	case m.overlay == entryOverlay || m.overlay == noOverlay && m.asksValue():
+	case m.entering():
 		return m.pressEntry(msg, name, is, again)
 	case m.overlay != noOverlay:
 		return m.pressOverlay(name, is)
