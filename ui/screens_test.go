@@ -445,3 +445,50 @@ func BenchmarkKey(b *testing.B) {
 		_ = d.m.View()
 	}
 }
+
+// In ASCII mode nothing else is drawn, on any screen of a whole trial.
+func TestASCII(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.m.Options.ASCII = true
+	plain := func() {
+		for _, r := range d.m.View() {
+			require.True(t, r == '\n' || r >= ' ' && r <= '~', "%q on %s", r, d.m.question.ID)
+		}
+	}
+	d.wholeTrial("2", rig{fold: 118, slipPerPSI: 12}, func(key string) {
+		plain()
+		d.key(key)
+		for _, over := range []string{"?", "g", "o"} {
+			d.clock = d.clock.Add(time.Second)
+			d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(over)})
+			plain()
+			d.clock = d.clock.Add(time.Second)
+			d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("b")})
+		}
+	})
+	golden(t, "ascii_closed/80x24", d.m)
+	d = newDriver(t, t.TempDir())
+	d.m.Options.ASCII = true
+	for _, k := range "2" + strings.Repeat("1", 16) {
+		d.key(string(k))
+	}
+	for _, size := range sizes {
+		d.m.w, d.m.h = size[0], size[1]
+		golden(t, fmt.Sprintf("ascii_dial/%dx%d", size[0], size[1]), d.m)
+	}
+}
+
+// Every style a theme paints with is one of its own inks: nothing is drawn in a
+// terminal's own colours by accident, and never only one of text and ground is set.
+func TestThemesPaintBothColours(t *testing.T) {
+	r := lipgloss.NewRenderer(io.Discard)
+	r.SetColorProfile(termenv.TrueColor)
+	for _, b := range []Brightness{Light, Dark} {
+		theme := newTheme(r, b)
+		for l := lookText; l < lookEnd; l++ {
+			painted := theme.paint("x", l)
+			require.Contains(t, painted, "38;2;", "text of look %d", l)
+			require.Contains(t, painted, "48;2;", "ground of look %d", l)
+		}
+	}
+}
