@@ -27,7 +27,9 @@ type facts struct {
 	varied      bool    // a fold came at or below a stalled speed
 	folds       int
 
+	machine   machine
 	post      posterior
+	early     bool    // the next rung was too likely to fold to be worth it
 	candidate float64 // the speed the rule would install at now, 0 when there is none
 	nextRung  float64 // the next speed of the climb, 0 when there is none
 }
@@ -41,7 +43,9 @@ func newFacts(t Trial) *facts {
 	}
 	f.grips = f.gripRungs(float64(start.Grip), float64(step))
 	f.read()
+	f.machine = t.machine()
 	f.post = f.posterior(1)
+	f.early = f.likelyNext()
 	if len(f.grips) > 0 {
 		f.candidate, f.nextRung = f.findCandidate(), f.findNextRung()
 	}
@@ -134,9 +138,13 @@ func (f *facts) read() {
 	f.varied = f.folds > 0 && f.lowestFold <= f.topStall*(1+ties)
 }
 
-// posterior weighs the truths by the pushes, with the assumed repeat spread times
+// posterior weighs the truths by all pushes, with the assumed repeat spread times
 // the given factor.
 func (f *facts) posterior(spreadFactor float64) posterior {
+	return f.posteriorOf(spreadFactor, f.shots)
+}
+
+func (f *facts) posteriorOf(spreadFactor float64, shots []shot) posterior {
 	pol := f.policy
 	spreads := make([]float64, len(pol.Spreads))
 	pr := prior{spread: make([]float64, len(pol.Spreads))}
@@ -146,9 +154,9 @@ func (f *facts) posterior(spreadFactor float64) posterior {
 	}
 	g := f.ranges()
 	g.spread = spreads
-	pr.fold = make([]float64, len(g.lnFold)) // flat: nothing is known before the first push
-	pr.slip = make([]float64, len(g.lnSlip))
-	return newPosterior(g, pr, pol, f.shots)
+	pr.fold = f.machine.fold.Or(belief{}).logs(g.lnFold) // flat when nothing is known
+	pr.slip = f.machine.slip.Or(belief{}).logs(g.lnSlip)
+	return newPosterior(g, pr, pol, shots)
 }
 
 // ranges spans the truths worth considering: fold speeds from under the ladder to
@@ -167,9 +175,11 @@ func (f *facts) ranges() grid {
 			slowest = min(slowest, f.policy.FoldRangeBelow*s.speed)
 		}
 	}
+	foldLow, foldHigh := f.machine.fold.Or(belief{}).span(f.policy.FoldRangeBelow*lowest, f.policy.FoldRangeAbove*f.speed.limit)
+	slipLow, slipHigh := f.machine.slip.Or(belief{}).span(slowest/g.limit, f.speed.limit/grip)
 	return grid{
-		lnFold: even(f.policy.FoldRangeBelow*lowest, f.policy.FoldRangeAbove*f.speed.limit, f.policy.FoldSpacing),
-		lnSlip: even(slowest/g.limit, f.speed.limit/grip, f.policy.SlipSpread),
+		lnFold: even(foldLow, foldHigh, f.policy.FoldSpacing),
+		lnSlip: even(slipLow, slipHigh, f.policy.SlipSpread),
 	}
 }
 
@@ -255,6 +265,15 @@ func (f *facts) findNextRung() float64 {
 	return speed
 }
 
+// provable is the candidate as far as pushes can prove it: without a fold nothing
+// above the highest stall is pushed at, so nothing above it is installed with.
+func (f *facts) provable() float64 {
+	if f.folds == 0 && f.topStall > 0 {
+		return min(f.candidate, f.speed.down(f.topStall))
+	}
+	return f.candidate
+}
+
 // stallsFrom counts the stalls at or above a speed, whatever the grip pressure.
 func (f *facts) stallsFrom(speed float64) int {
 	n := 0
@@ -277,13 +296,18 @@ func (f *facts) repeats() int {
 // grip returns the lowest rung whose slip chance at this speed is at most chance,
 // never more than one rung above the highest tried; the highest such rung when none is.
 func (f *facts) grip(speed, chance float64) float64 {
-	reach := f.reachable()
-	for _, p := range reach {
+	return f.lowest(f.reachable(), speed, chance)
+}
+
+// lowest returns the lowest of these rungs whose slip chance at a speed is at most
+// chance; the highest when none is.
+func (f *facts) lowest(rungs []float64, speed, chance float64) float64 {
+	for _, p := range rungs {
 		if f.post.slipChance(p, speed) <= chance {
 			return p
 		}
 	}
-	return reach[len(reach)-1]
+	return rungs[len(rungs)-1]
 }
 
 // reachable are the rungs up to one above the highest tried.

@@ -39,11 +39,18 @@ const (
 	EndLimit                 // a limit of rig, cable or operator
 	EndEnough                // what the run needs
 	EndBudget                // the cable budget
+	EndEarly                 // the next rung was too likely to fold; it has no name outside
 )
 
 var endNames = []string{"", "fold", "limit", "enough", "budget"}
 
-func (e End) String() string { s, _ := enumText(e, endNames); return s }
+func (e End) String() string {
+	if e == EndEarly {
+		return ""
+	}
+	s, _ := enumText(e, endNames)
+	return s
+}
 
 // Decide returns what to do next. It reads nothing but the trial, which must be
 // [Trial.Advisable].

@@ -19,6 +19,13 @@ type Policy struct {
 	FoldRangeBelow float64   // the grid starts at this × the lowest speed
 	FoldRangeAbove float64   // and ends at this × the highest
 
+	// With a data sheet and a rig card.
+	ThrustPriorSD float64 // sd of ln of the rig card's thrust
+	SlipPriorSD   float64 // sd of ln of the slip ratio: friction and thrust
+	StartChance   float64 // largest fold chance of the first push
+	StartRungs    int     // rungs the first push may be above the ladder's start
+	EarlyChance   float64 // fold chance of the smallest rung that ends the climb before a fold
+
 	// Climb.
 	Rungs         []float64 // steps up, largest first
 	ClimbChance   float64   // largest fold chance a larger step may have
@@ -64,6 +71,12 @@ func DefaultPolicy() Policy {
 		FoldSpacing:    0.05,
 		FoldRangeBelow: 0.5,
 		FoldRangeAbove: 2.5,
+
+		ThrustPriorSD: 0.10,
+		SlipPriorSD:   0.27,
+		StartChance:   0.02,
+		StartRungs:    3,
+		EarlyChance:   0.25,
 
 		Rungs:         []float64{1.40, 1.20, 1.10},
 		ClimbChance:   0.15,

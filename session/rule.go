@@ -44,7 +44,15 @@ func firstPush(f *facts) Next {
 	if len(f.pushes) > 0 {
 		return nil
 	}
-	return f.try(f.grips[0], min(f.start.Speed.Value, f.top()), "Start at the bottom of the ladder: nothing is known yet.")
+	if !f.machine.fold.Known() && !f.machine.slip.Known() {
+		return f.try(f.grips[0], f.firstSpeed(), "Start at the bottom of the ladder: nothing is known yet.")
+	}
+	speed, grip := f.firstSpeed(), f.grips[0]
+	if f.machine.slip.Known() {
+		grip = f.lowest(f.grips, speed, f.policy.SlipPushing)
+	}
+	return f.try(grip, speed, fmt.Sprintf(
+		"Start here by the data sheet and the rig card: about %s would fold.", inHundred(f.post.foldChance(speed))))
 }
 
 // top is the highest speed the climb goes to.
@@ -104,6 +112,8 @@ func (f *facts) ended() End {
 		return EndLimit
 	case f.nextRung == 0:
 		return EndLimit
+	case f.early:
+		return EndEarly
 	}
 	return 0
 }
@@ -232,7 +242,7 @@ func proved(f *facts) Next {
 	if end == 0 || (f.trial.Kind == Enough && f.folds == 0) {
 		return nil
 	}
-	c := f.candidate
+	c := f.provable()
 	if c == 0 || f.stallsFrom(c) < f.repeats() {
 		return nil
 	}
@@ -263,7 +273,7 @@ func enough(f *facts) Next {
 	if f.trial.Kind != Enough || f.folds > 0 || f.ended() == 0 {
 		return nil
 	}
-	c := f.candidate
+	c := f.provable()
 	if n := f.stallsFrom(min(f.top(), f.topStall)); n < f.policy.Repeats || c == 0 || !f.stalledAt(f.installGrip(c)) {
 		return nil
 	}
@@ -274,7 +284,7 @@ func enough(f *facts) Next {
 // newGrip asks for one stall at the grip pressure to install with, once the
 // repeats stand and that rung was never tried.
 func newGrip(f *facts) Next {
-	c := f.candidate
+	c := f.provable()
 	if c == 0 || f.stallsFrom(c) < f.repeats() {
 		return nil
 	}
@@ -288,7 +298,7 @@ func newGrip(f *facts) Next {
 // repeat pushes as hard as the proof allows: never above the gap, never more than
 // one rung above what has stalled.
 func repeat(f *facts) Next {
-	c := f.candidate
+	c := f.provable()
 	most := min(f.allowed(), f.speed.rung(f.topStall, f.largestRung()))
 	if f.folds == 0 {
 		most = min(most, f.speed.down(f.topStall))

@@ -18,6 +18,8 @@ type Outlook struct {
 
 	// FoldSpeed is where the cable folds, known after the first push.
 	FoldSpeed q.Maybe[Range]
+	// FoldForce is the same as force; unknown without a thrust on the rig card.
+	FoldForce q.Maybe[ForceRange]
 	// Of the setting in Next, per hit with the belts holding; unknown on a refusal,
 	// before the first push and on a short check, which has no such model of its own.
 	FoldChance, FoldChanceHigh, FoldChanceVaried, SlipChance q.Maybe[float64]
@@ -45,6 +47,9 @@ func View(t Trial) Outlook {
 	if len(f.pushes) > 0 && t.Kind != ShortCheck {
 		o.FoldSpeed = q.Known(Range{
 			t.Rig.Reading(f.post.foldSpeed(0.05)), t.Rig.Reading(f.post.foldSpeed(0.5)), t.Rig.Reading(f.post.foldSpeed(0.95))})
+	}
+	if o.FoldSpeed.Known() {
+		o.FoldForce = f.foldForce()
 	}
 	if s, ok := SettingOf(next); ok {
 		o.Held, o.Pushed = f.held(s)

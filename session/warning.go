@@ -25,6 +25,7 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 	add(f.outside(), "the cable temperature is outside the stiffness table: pushes at other temperatures are taken as they are")
 	if installing {
 		add(install.EndedOn == EndLimit, "no fold seen: the climb ended on a limit, so the margin to a fold is unknown")
+		add(install.EndedOn == EndEarly, "no fold seen: the climb ended where the data sheet and the rig card make a fold likely, so the margin rests on them")
 		add(install.EndedOn == EndEnough, "no fold seen: the climb ended at what the run needs, and what is left above was not measured")
 		f.planWarnings(install, add)
 		slip, ok := o.SlipChance.Get()

@@ -86,6 +86,10 @@ func AdviceOn(t session.Trial, o session.Outlook) Advice {
 	if r, ok := o.FoldSpeed.Get(); ok {
 		a.FoldSpeed = &Range{Reading(t.Rig, r.Low.Value), Reading(t.Rig, r.Mid.Value), Reading(t.Rig, r.High.Value)}
 	}
+	if r, ok := o.FoldForce.Get(); ok {
+		force := func(v q.Force) Quantity { return Of(v, q.Text(v, "N")) }
+		a.FoldForce = &Range{force(r.Low), force(r.Mid), force(r.High)}
+	}
 	return a
 }
 
@@ -93,10 +97,10 @@ func AdviceOn(t session.Trial, o session.Outlook) Advice {
 func JSON(v any) ([]byte, error) { return json.MarshalIndent(v, "", "  ") }
 
 func ended(e session.End) *string {
-	if e == 0 {
+	s := e.String()
+	if s == "" {
 		return nil
 	}
-	s := e.String()
 	return &s
 }
 

@@ -1,0 +1,130 @@
+package session
+
+import (
+	"math"
+
+	q "brinkmark/session/quantity"
+)
+
+// machine is what the cable's mechanics and the rig card say, before the first
+// push, of where this cable folds and these belts slip, in the gauges' own terms.
+type machine struct {
+	fold q.Maybe[belief] // speed that folds the cable with the belts holding
+	slip q.Maybe[belief] // speed per grip pressure (per Pa) at which the belts slip
+}
+
+// belief is a median and the standard deviation of its logarithm.
+type belief struct{ median, sd float64 }
+
+// thrust is the drive's stall thrust as a line of the push control: offset + slope·s.
+type thrust struct{ offset, slope float64 }
+
+// machine returns what can be told; what the job does not say stays unknown.
+//
+//	fold: s = (B/(1+κ) − o)/t    slip: r = g/t
+//
+// B is the fold limit of [Expect] in N, t and o the thrust per push control reading
+// and its offset, g the traction per grip pressure, κ the impact share. A slip ratio
+// is one number only while neither line has an offset.
+//
+// The spread is the mechanics' own, from the fold limit's low to its middle, and a
+// tenth for the thrust. Source: derived here; the spreads are assumptions.
+func (t Trial) machine() machine {
+	var m machine
+	line, ok := t.thrust()
+	if !ok {
+		return m
+	}
+	if g, known := t.Rig.TractionPerGrip.Get(); known && g > 0 && line.offset == 0 && t.Rig.TractionOffset.Or(0) == 0 {
+		m.slip = q.Known(belief{float64(g) / line.slope, t.Policy.SlipPriorSD})
+	}
+	expected, err := Expect(t)
+	if err != nil {
+		return m
+	}
+	limit, known := expected.FoldLimit.Get()
+	if !known || limit.Low <= 0 {
+		return m
+	}
+	speed := (float64(limit.Mid)/(1+t.Policy.ImpactShare) - line.offset) / line.slope
+	mechanics := math.Log(float64(limit.Mid/limit.Low)) / quantile95
+	if speed > 0 {
+		m.fold = q.Known(belief{speed, math.Hypot(mechanics, t.Policy.ThrustPriorSD)})
+	}
+	return m
+}
+
+// quantile95 is the 95 % quantile of the standard normal distribution.
+const quantile95 = 1.6448536269514722
+
+func (t Trial) thrust() (thrust, bool) {
+	per, ok := t.Rig.ThrustPerSpeed.Get()
+	if !ok || per.Value <= 0 || per.Unit != t.Rig.readingUnit() {
+		return thrust{}, false
+	}
+	return thrust{float64(t.Rig.ThrustOffset.Or(0)), per.Value}, true
+}
+
+// ForceRange is the 5, 50 and 95 % values of a force.
+type ForceRange struct{ Low, Mid, High q.Force }
+
+// foldForce is the fold speed's range as force, when the rig card tells the thrust.
+func (f *facts) foldForce() q.Maybe[ForceRange] {
+	line, ok := f.trial.thrust()
+	if !ok {
+		return q.Maybe[ForceRange]{}
+	}
+	force := func(u float64) q.Force {
+		return q.Force((1 + f.policy.ImpactShare) * max(line.offset+line.slope*f.post.foldSpeed(u), 0))
+	}
+	return q.Known(ForceRange{force(0.05), force(0.5), force(0.95)})
+}
+
+// logs returns the log weight of a belief at each grid point; flat when there is none.
+func (b belief) logs(ln []float64) []float64 {
+	out := make([]float64, len(ln))
+	if b.sd == 0 {
+		return out
+	}
+	for i, v := range ln {
+		z := (v - math.Log(b.median)) / b.sd
+		out[i] = -z * z / 2
+	}
+	return out
+}
+
+// span widens a range so that a belief is not cut off at two standard deviations.
+func (b belief) span(lo, hi float64) (float64, float64) {
+	if b.sd == 0 {
+		return lo, hi
+	}
+	return min(lo, b.median*math.Exp(-2*b.sd)), max(hi, b.median*math.Exp(2*b.sd))
+}
+
+// firstSpeed is where the climb starts: the top of the ladder's first rung, or with a
+// belief about the fold speed the highest speed that is sure enough by it, but no
+// more than a few rungs higher: the mechanics of a kink are too young to skip the
+// ladder on their word.
+func (f *facts) firstSpeed() float64 {
+	start := min(f.start.Speed.Value, f.top())
+	if !f.machine.fold.Known() {
+		return start
+	}
+	most := start
+	for range f.policy.StartRungs {
+		most = f.speed.rung(most, f.largestRung())
+	}
+	sure := f.highest(min(most, f.top()), f.foldsAtMost(f.policy.StartChance))
+	return max(sure, f.speed.division)
+}
+
+// likelyNext reports whether, with a belief about the fold speed, the smallest rung
+// above the highest stall was already too likely to fold when that stall was made:
+// the fold would teach less than it costs. Later stalls do not reopen the climb.
+func (f *facts) likelyNext() bool {
+	if !f.machine.fold.Known() || f.folds > 0 || f.topStall == 0 {
+		return false
+	}
+	then := f.posteriorOf(1, f.shots[:f.firstTop+1])
+	return then.foldChance(min(f.speed.rung(f.topStall, f.smallestRung()), f.top())) > f.policy.EarlyChance
+}
