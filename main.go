@@ -11,6 +11,7 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -43,15 +44,18 @@ var exampleJob []byte
 type app struct {
 	in       io.Reader
 	out, err io.Writer
+	dir      string // of the library; empty is the usual place
 	library  *profiles.Library
 	plain    bool
 	json     bool
+	own      map[string]string // the flags given that only some commands take
 }
 
 // command is one thing the program can be told to do.
 type command struct {
 	name, args, does, help string
 	run                    func(*app, []string) int
+	own                    []string // flags with a value that this command takes beside the general ones
 }
 
 var commands []command
@@ -59,12 +63,14 @@ var commands []command
 func init() {
 	commands = []command{
 		{"trial", "[FILE] [--plain]", "guided trial; FILE gives the job",
-			"Leads through checks, cautions and ladder to an install setting, and saves it as a profile.\nFILE is a job in TOML; without it every value is asked for.\n  brinkmark trial job.toml", (*app).trial},
+			"Leads through checks, cautions and ladder to an install setting, and saves it as a profile.\nFILE is a job in TOML; without it every value is asked for.\n  brinkmark trial job.toml", (*app).trial, nil},
 		{"resume", "[--plain]", "go on with the unfinished trial",
-			"Opens the newest trial that is not closed. Exit code 11 when there is none.\n  brinkmark resume", (*app).resume},
+			"Opens the newest trial that is not closed. Exit code 11 when there is none.\n  brinkmark resume", (*app).resume, nil},
 		{"advise", "FILE [--json]", "what to try next, or what to install with; writes nothing",
-			"Reads a trial's record and says what comes next.\nExit code 0: try. 10: stop with a setting. 11: stop without.\n  brinkmark advise trial.toml --json", (*app).advise},
-		{"version", "", "version of this program", "Prints the version.\n  brinkmark version", (*app).version},
+			"Reads a trial's record and says what comes next.\nExit code 0: try. 10: stop with a setting. 11: stop without.\n  brinkmark advise trial.toml --json", (*app).advise, nil},
+		{"expect", "FILE [--json]", "what this cable should stand in this duct", ui.ExpectHelp, (*app).expect, nil},
+		{"droop", "--overhang L --drop D --mass M", "bending stiffness from how far a cable hangs down", ui.DroopHelp, (*app).droop, ui.DroopFlags},
+		{"version", "", "version of this program", "Prints the version.\n  brinkmark version", (*app).version, nil},
 	}
 }
 
@@ -79,22 +85,34 @@ func run(args []string, in io.Reader, out, errOut io.Writer) int {
 	}
 	for _, c := range commands {
 		if c.name == rest[0] {
-			return c.run(a, rest[1:])
+			return a.command(c, rest[1:])
 		}
 	}
 	return a.usage(fmt.Errorf("there is no command %q", rest[0]))
 }
 
-// flags takes the flags out of the arguments, wherever they stand, and opens the
-// library. A code below zero means go on.
+// command runs a command unless it was given another's flags.
+func (a *app) command(c command, args []string) int {
+	for name := range a.own {
+		if !slices.Contains(c.own, name) {
+			return a.usage(fmt.Errorf("%s takes no --%s", c.name, name))
+		}
+	}
+	return c.run(a, args)
+}
+
+// flags takes the flags out of the arguments, wherever they stand. A code below zero
+// means go on.
 func (a *app) flags(args []string) (rest []string, code int) {
 	dir := os.Getenv("BRINKMARK_LIBRARY")
+	a.own = map[string]string{}
 	for {
 		set := flag.NewFlagSet("brinkmark", flag.ContinueOnError)
 		set.SetOutput(io.Discard)
 		set.BoolVar(&a.plain, "plain", a.plain, "")
 		set.BoolVar(&a.json, "json", a.json, "")
 		set.StringVar(&dir, "library", dir, "")
+		a.ownFlags(set)
 		err := set.Parse(args)
 		if errors.Is(err, flag.ErrHelp) {
 			a.help(append(rest, set.Args()...))
@@ -112,11 +130,27 @@ func (a *app) flags(args []string) (rest []string, code int) {
 		a.help(rest[1:])
 		return nil, exitDone
 	}
-	return rest, a.openLibrary(dir)
+	a.dir = dir
+	return rest, -1
 }
 
-func (a *app) openLibrary(dir string) int {
+// ownFlags adds the flags of all commands: which command it is may come after them.
+func (a *app) ownFlags(set *flag.FlagSet) {
+	for _, c := range commands {
+		for _, name := range c.own {
+			set.Func(name, "", func(value string) error {
+				a.own[name] = value
+				return nil
+			})
+		}
+	}
+}
+
+// openLibrary opens the library, for the commands that need one. A code below zero
+// means go on.
+func (a *app) openLibrary() int {
 	var err error
+	dir := a.dir
 	if dir == "" {
 		dir, err = profiles.DefaultDir()
 	}
@@ -199,13 +233,8 @@ func (a *app) advise(args []string) int {
 	if warning != "" {
 		o.Warnings = append(o.Warnings, warning)
 	}
-	if a.json {
-		err = a.printJSON(report.AdviceOn(trial, o))
-	} else {
-		ui.ShowAdvice(a.out, trial, o)
-	}
-	if err != nil {
-		return a.fail(err)
+	if code := a.give(report.AdviceOn(trial, o), func(w io.Writer) { ui.ShowAdvice(w, trial, o) }); code != exitDone {
+		return code
 	}
 	switch o.Next.(type) {
 	case session.Try:
@@ -216,16 +245,54 @@ func (a *app) advise(args []string) int {
 	return exitNothing
 }
 
-func (a *app) printJSON(v any) error {
-	text, err := report.JSON(v)
+func (a *app) expect(args []string) int {
+	path, code := a.file(args, true)
+	if code >= 0 {
+		return code
+	}
+	x, err := ui.ReadExpectation(path)
+	if err != nil {
+		return a.fail(err)
+	}
+	return a.give(x.Form(), x.Show)
+}
+
+func (a *app) droop(args []string) int {
+	if len(args) > 0 {
+		return a.usage(fmt.Errorf("droop takes no %q, only flags", args[0]))
+	}
+	reading, err := ui.NewDroopReading(a.own)
+	if err != nil {
+		return a.usage(err)
+	}
+	r, err := reading.Solve()
+	if err != nil {
+		return a.fail(fmt.Errorf("%w\n  measure it again, or mend the figure", err))
+	}
+	return a.give(r.Form(), r.Show)
+}
+
+// give prints a result in words, or in its outside form when that was asked for.
+func (a *app) give(form any, show func(io.Writer)) int {
+	if !a.json {
+		show(a.out)
+		return exitDone
+	}
+	text, err := report.JSON(form)
 	if err == nil {
 		_, err = fmt.Fprintf(a.out, "%s\n", text)
 	}
-	return err
+	if err != nil {
+		return a.fail(err)
+	}
+	return exitDone
 }
 
 // start is what the program does when told nothing.
 func (a *app) start() int {
+	if code := a.openLibrary(); code >= 0 {
+		return code
+	}
 	if a.onTerminal() {
 		return a.screens(a.keeper())
 	}
@@ -262,6 +329,9 @@ func (a *app) trial(args []string) int {
 func (a *app) keeper() ui.Keeper { return ui.NewKeeper(a.library, exampleJob) }
 
 func (a *app) begin(job profiles.Record, example bool) int {
+	if code := a.openLibrary(); code >= 0 {
+		return code
+	}
 	keeper, told, err := a.keeper().Begin(ui.Begin{Job: job, Example: example})
 	if err != nil {
 		return a.fail(err)
@@ -273,7 +343,10 @@ func (a *app) resume(args []string) int {
 	if len(args) > 0 {
 		return a.usage(errors.New("resume takes no arguments"))
 	}
-	id, unreadable, err := a.library.Unfinished()
+	if code := a.openLibrary(); code >= 0 {
+		return code
+	}
+	id, unreadable, err := ui.Unfinished(a.library)
 	if err != nil {
 		return a.fail(err)
 	}

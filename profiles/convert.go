@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
 
@@ -228,29 +229,32 @@ func (r Record) changed(c Change) (Record, error) {
 		own := *share
 		r.Cable.PolyethyleneShare = &own // decoding writes through the pointer
 	}
-	var first error
-	for _, value := range []string{fmt.Sprintf("%q", c.Value), c.Value} {
-		if strings.ContainsAny(value, "\n\r[{#") {
-			continue
-		}
-		next := r
-		md, err := toml.Decode(fmt.Sprintf("[%s]\n%s = %s\n", table, name, value), &next)
-		if err == nil && len(md.Undecoded()) > 0 {
-			return r, keyError{c.Key}
-		}
-		if err == nil {
-			return next, next.shareInRange()
-		}
-		var pe toml.ParseError
-		if first == nil && errors.As(err, &pe) {
-			first = errors.New(plainMessage(pe.Message))
+	var value any = c.Value
+	if unquoted[c.Key] { // true or 0.5, as in the file
+		if _, err := toml.Decode("v = "+c.Value, &struct{ V *any }{&value}); err != nil || strings.ContainsAny(c.Value, "\n\r[{#\"'") {
+			return r, fmt.Errorf("%q cannot be a value of %s", clip(printableOnly(c.Value)), c.Key)
 		}
 	}
-	if first != nil {
-		return r, first
+	text, err := encode(map[string]map[string]any{table: {name: value}})
+	if err != nil || !utf8.ValidString(c.Value) {
+		return r, fmt.Errorf("%q cannot be a value of %s", clip(printableOnly(c.Value)), c.Key)
 	}
-	return r, fmt.Errorf("%q cannot be a value of %s", clip(printableOnly(c.Value)), c.Key)
+	next := r
+	md, err := toml.Decode(text, &next)
+	var pe toml.ParseError
+	switch {
+	case errors.As(err, &pe):
+		return r, errors.New(plainMessage(pe.Message))
+	case err != nil:
+		return r, fmt.Errorf("%q cannot be a value of %s", clip(printableOnly(c.Value)), c.Key)
+	case len(md.Undecoded()) > 0:
+		return r, keyError{c.Key}
+	}
+	return next, next.shareInRange()
 }
+
+// unquoted are the keys whose values are no texts.
+var unquoted = map[string]bool{"people.trainee": true, "cable.polyethylene_share": true}
 
 // shareInRange refuses a share of bending stiffness that is none.
 func (r Record) shareInRange() error {

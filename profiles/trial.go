@@ -65,6 +65,9 @@ func (t *Trial) append(e Entry) error {
 	if err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}
+	if after, err := next.Trial(); err == nil && t.trial.Advisable() == nil && after.Advisable() != nil {
+		return fmt.Errorf("not written, for the trial could not go on: %w", after.Advisable())
+	}
 	if err := t.journal.Append(block); err != nil {
 		return err
 	}

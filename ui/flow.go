@@ -8,6 +8,7 @@
 package ui
 
 import (
+	"strings"
 	"time"
 
 	"brinkmark/profiles"
@@ -23,8 +24,10 @@ type Flow struct {
 	Earlier []session.Happened // the trial before it on the same set-up
 	Now     time.Time
 	Metric  bool // what is offered until the job tells the crew's units
+	Cards   profiles.Cards
 
-	draft draft
+	draft  draft
+	newRig rigQuestions
 }
 
 // Trial is a trial being made: what stands so far, and ways to add to it. What
@@ -44,7 +47,8 @@ type draft struct {
 	outcome session.Outcome
 	turning *bool
 	moved   *bool
-	key     string // the job value being edited, or the check asked alone
+	key     string // the job value being edited, the kind of card, or the check asked alone
+	page    int    // of the cards
 }
 
 type step int
@@ -62,6 +66,8 @@ const (
 	stepTemperature
 	stepField
 	stepFields
+	stepCards
+	stepFalling // a rig whose readings fall as it pushes harder
 	stepSkip
 	stepOne // one check of a block, alone
 	stepStop
@@ -101,6 +107,8 @@ const (
 type Entering struct {
 	Label   string
 	Example string
+	Now     string // what it is so far, if it is known
+	Step    string // what − and + change a number by; 1 of its unit where none is given
 	take    func(Flow, string) (Flow, Effect, error)
 }
 
@@ -147,6 +155,9 @@ func (Leave) effect()       {}
 // so call it once per entry.
 func (f Flow) See(t Trial) Flow {
 	f.Trial, f.Record, f.Outlook = t.Session(), t.Record(), session.Outlook{}
+	if t, ok := t.(interface{ Cards() profiles.Cards }); ok {
+		f.Cards = t.Cards()
+	}
 	if f.Trial.Advisable() == nil {
 		f.Outlook = session.View(f.Trial)
 	}
@@ -156,8 +167,24 @@ func (f Flow) See(t Trial) Flow {
 // Question asks what comes next.
 func (f Flow) Question() Question {
 	stage := f.Trial.Stage(f.Outlook.Next, f.Now, f.Earlier)
-	q := stages[stage](f)
-	q.Stage = stage
+	q := f.brokenQuestion()
+	if stage <= session.JobStage || stage == session.ClosedStage || f.Outlook.Next != nil {
+		q = stages[stage](f)
+	}
+	if q.Stage = stage; q.ID == "dial" {
+		q.Stage = session.ClimbStage // the press for the push answers the checks a slip opened
+	}
+	return q
+}
+
+// brokenQuestion asks what to do with a record whose job no advice can be given on
+// any more, such as one in which a needed value was taken away.
+func (f Flow) brokenQuestion() Question {
+	q := Question{ID: "broken", Title: "This trial cannot go on as it is written"}
+	if err := f.Trial.Advisable(); err != nil {
+		q.Body = strings.Split(err.Error(), "\n")
+	}
+	q.Choices = []Choice{{Label: "Take the last entry back", do: Flow.Undo}, leaving}
 	return q
 }
 

@@ -238,7 +238,7 @@ func (f Flow) seen(o session.Outcome, try session.Try) (Flow, Effect) {
 func (f Flow) usedQuestion(try session.Try) Question {
 	question := Question{ID: "used", Title: "FOLD. Cable line went past the pointer, lines on plug and stub true? Then: how much is cut off?"}
 	outcome, entries := session.Fold, []profiles.Entry{}
-	if last, ok := f.unconfirmed(); ok && last.Outcome == session.Slip {
+	if last, ok := f.unconfirmed(); ok && f.draft.outcome != session.Fold {
 		question.Title = "SLIP. How much cable was cut off?"
 		outcome, try, entries = session.Slip, session.Try{Setting: last.Setting}, []profiles.Entry{profiles.Undo{Drops: last.Seq}}
 	}

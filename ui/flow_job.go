@@ -10,44 +10,62 @@ import (
 
 // jobField is one value of the job: its record key and how to ask for it.
 type jobField struct {
-	key, ask, example string
-	need              bool
-	read              func(profiles.Record) string
+	key, ask string
+	examples [2]string // customary and metric
+	need     bool
+	read     func(profiles.Record) string
 }
 
 // jobFields are the values the job stage asks for, those that are needed first.
 // Every other key of a record can be given in a file.
 var jobFields = []jobField{
-	{"cable.make", "Cable make", "Northmoor", true, func(r profiles.Record) string { return r.Cable.Make }},
-	{"cable.type", "Cable type", "LT-96 loose tube", true, func(r profiles.Record) string { return r.Cable.Type }},
-	{"duct.size", "Duct size", "1.25 in SDR 11", true, func(r profiles.Record) string { return r.Duct.Size }},
-	{"conditions.cable_temperature", "Cable temperature", "41 F", true, func(r profiles.Record) string { return r.Conditions.CableTemperature.String() }},
-	{"rig.push_control", "What do you turn to make it push harder", "belt speed", false, func(r profiles.Record) string { return r.Rig.PushControl }},
-	{"rig.speed_limit", "Highest reading of that control, with its unit", "220 ft/min", true, func(r profiles.Record) string { return r.Rig.SpeedLimit.String() }},
-	{"rig.speed_division", "Smallest step one can set on it", "5 ft/min", false, func(r profiles.Record) string { return r.Rig.SpeedDivision.String() }},
-	{"rig.grip_limit", "Highest grip pressure of the drive", "60 psi", true, func(r profiles.Record) string { return r.Rig.GripLimit.String() }},
-	{"rig.grip_division", "Smallest step on the grip pressure gauge", "1 psi", false, func(r profiles.Record) string { return r.Rig.GripDivision.String() }},
-	{"ladder.grip_start", "First grip pressure", "4 psi", false, func(r profiles.Record) string { return r.Ladder.GripStart.String() }},
-	{"ladder.grip_step", "Rung of grip pressure", "2 psi", false, func(r profiles.Record) string { return r.Ladder.GripStep.String() }},
-	{"ladder.speed_start", "First speed", "40 ft/min", false, func(r profiles.Record) string { return r.Ladder.SpeedStart.String() }},
-	{"limits.cable_budget", "Cable this trial may use up", "8 m", false, func(r profiles.Record) string { return r.Limits.CableBudget.String() }},
-	{"cable.reel", "Reel number", "NM-20417", false, func(r profiles.Record) string { return r.Cable.Reel }},
-	{"rig.name", "Rig", "Rig 2", false, func(r profiles.Record) string { return r.Rig.Name }},
-	{"people.operator", "Operator", "initials", false, func(r profiles.Record) string { return r.People.Operator }},
-	{"people.watcher", "Watcher", "initials", false, func(r profiles.Record) string { return r.People.Watcher }},
+	{"cable.make", "Cable make", alike("Northmoor"), true, func(r profiles.Record) string { return r.Cable.Make }},
+	{"cable.type", "Cable type", alike("LT-96 loose tube"), true, func(r profiles.Record) string { return r.Cable.Type }},
+	{"duct.size", "Duct size", alike("1.25 in SDR 11"), true, func(r profiles.Record) string { return r.Duct.Size }},
+	{"conditions.cable_temperature", "Cable temperature", [2]string{"41 F", "5 C"}, true, func(r profiles.Record) string { return r.Conditions.CableTemperature.String() }},
+	{"rig.push_control", "What do you turn to make it push harder", alike("belt speed"), false, func(r profiles.Record) string { return r.Rig.PushControl }},
+	{"rig.push_unit", "What unit is on the gauge you read there", alike("ft/min"), false, func(r profiles.Record) string { return r.Rig.PushUnit }},
+	{"rig.speed_limit", "Highest reading of that control, with its unit", [2]string{"220 ft/min", "65 m/min"}, true, func(r profiles.Record) string { return r.Rig.SpeedLimit.String() }},
+	{"rig.speed_division", "Smallest step one can set on it", [2]string{"5 ft/min", "1 m/min"}, false, func(r profiles.Record) string { return r.Rig.SpeedDivision.String() }},
+	{"rig.grip_limit", "Highest grip pressure of the drive", [2]string{"60 psi", "4 bar"}, true, func(r profiles.Record) string { return r.Rig.GripLimit.String() }},
+	{"rig.grip_division", "Smallest step on the grip pressure gauge", [2]string{"1 psi", "0.1 bar"}, false, func(r profiles.Record) string { return r.Rig.GripDivision.String() }},
+	{"ladder.grip_start", "First grip pressure", [2]string{"4 psi", "0.3 bar"}, false, func(r profiles.Record) string { return r.Ladder.GripStart.String() }},
+	{"ladder.grip_step", "Rung of grip pressure", [2]string{"2 psi", "0.2 bar"}, false, func(r profiles.Record) string { return r.Ladder.GripStep.String() }},
+	{"ladder.speed_start", "First speed", [2]string{"40 ft/min", "12 m/min"}, false, func(r profiles.Record) string { return r.Ladder.SpeedStart.String() }},
+	{"limits.cable_budget", "Cable this trial may use up", alike("8 m"), false, func(r profiles.Record) string { return r.Limits.CableBudget.String() }},
+	{"cable.reel", "Reel number", alike("NM-20417"), false, func(r profiles.Record) string { return r.Cable.Reel }},
+	{"rig.name", "Name of the rig", alike("Rig 2"), false, func(r profiles.Record) string { return r.Rig.Name }},
+	{"people.operator", "Operator", alike("initials"), false, func(r profiles.Record) string { return r.People.Operator }},
+	{"people.watcher", "Watcher", alike("initials"), false, func(r profiles.Record) string { return r.People.Watcher }},
 }
+
+func alike(example string) [2]string { return [2]string{example, example} }
 
 func jobQuestion(f Flow) Question {
 	switch f.draft.step {
 	case stepField:
-		return f.fieldQuestion(f.draft.key)
+		return f.fieldQuestion(f.draft.key, afterField)
 	case stepFields:
 		return f.fieldList()
+	case stepCards:
+		return f.cardQuestion(kindOfCard(f.draft.key))
+	case stepFalling:
+		return fallingQuestion()
 	}
 	for _, field := range jobFields {
-		if field.need && field.read(f.Record) == "" {
-			return f.fieldQuestion(field.key)
+		if !field.need || field.read(f.Record) != "" {
+			continue
 		}
+		if kind, ok := f.cardsFor(field.key); ok {
+			return f.cardQuestion(kind)
+		}
+		if strings.HasPrefix(field.key, "rig.") {
+			break
+		}
+		return f.fieldQuestion(field.key, afterField)
+	}
+	if q, open := f.rigQuestion(); open {
+		return q
 	}
 	return f.jobSummary()
 }
@@ -57,6 +75,7 @@ func (f Flow) jobSummary() Question {
 	q.Help = []string{
 		"Cable make, cable type, temperature and duct size are the key the result is kept under.",
 		"The result holds for those and for nothing else.",
+		"Cable, duct and rig are kept on cards, to pick from next time.",
 	}
 	if err := f.Trial.Advisable(); err != nil {
 		q.Title = "This job cannot start yet"
@@ -72,7 +91,7 @@ func (f Flow) jobSummary() Question {
 func (f Flow) jobLines() []string {
 	r := f.Record
 	lines := []string{
-		"Cable: " + join(r.Cable.Make, r.Cable.Type, r.Cable.Reel),
+		"Cable: " + join(r.Cable.Make, r.Cable.Type, either(r.Cable.Reel, "reel not given")),
 		"Duct:  " + r.Duct.Size,
 		"Cable temperature: " + r.Conditions.CableTemperature.String(),
 		fmt.Sprintf("Rig:   %s, up to %s and %s", either(r.Rig.Name, "no name"), r.Rig.GripLimit, r.Rig.SpeedLimit),
@@ -94,33 +113,87 @@ func (f Flow) fieldList() Question {
 	q := Question{ID: "fields", Title: "Which value?"}
 	for _, field := range jobFields {
 		label := field.ask + ": " + either(field.read(f.Record), "not given")
-		q.Choices = append(q.Choices, Choice{Label: label, do: func(f Flow) (Flow, Effect) {
-			f = f.at(stepField)
-			f.draft.key = field.key
-			return f, None{}
-		}})
+		q.Choices = append(q.Choices, Choice{Label: label, do: editing(field.key)})
+	}
+	for _, kind := range cardKinds {
+		if len(kind.labels(f.Cards)) > 0 {
+			q.Choices = append(q.Choices, Choice{Label: "The whole " + kind.name + ", from its card", do: picking(kind.name)})
+		}
 	}
 	q.Choices = append(q.Choices, Choice{Label: "None", do: goTo(stepFirst)})
 	return q
 }
 
-func (f Flow) fieldQuestion(key string) Question {
-	field := fieldByKey(key)
-	q := Question{ID: key, Title: field.ask + "?"}
-	if v := field.read(f.Record); v != "" {
-		q.Body = []string{"Now: " + v}
-		q.Choices = []Choice{{Label: "Keep it", do: goTo(stepFirst), rank: minor}}
-	} else if !field.need {
-		q.Choices = []Choice{{Label: "Leave it out", do: goTo(stepFirst), rank: minor}}
+// editing asks for one value of the job.
+func editing(key string) func(Flow) (Flow, Effect) {
+	return func(f Flow) (Flow, Effect) {
+		f = f.at(stepField)
+		f.draft.key = key
+		return f, None{}
 	}
-	q.Enter = &Entering{Label: field.ask, Example: field.example, take: func(f Flow, text string) (Flow, Effect, error) {
+}
+
+// afterField is where an answered value leads: to what is asked next.
+func afterField(f Flow) Flow { return f.at(stepFirst) }
+
+// fieldQuestion asks for one value of the job and goes on as then says.
+func (f Flow) fieldQuestion(key string, then func(Flow) Flow) Question {
+	field := fieldByKey(key)
+	on := func(f Flow) (Flow, Effect) { return then(f), None{} }
+	q := Question{ID: key, Title: field.ask + "?"}
+	now := field.read(f.Record)
+	if now != "" {
+		q.Body = []string{"Now: " + now}
+		q.Choices = []Choice{{Label: "Keep it", do: on, rank: minor}}
+	} else if !field.need {
+		q.Choices = []Choice{{Label: "Leave it out", do: on, rank: minor}}
+	}
+	example := f.example(field)
+	q.Enter = &Entering{Label: field.ask, Example: example, Now: now, Step: f.stepOf(key), take: func(f Flow, text string) (Flow, Effect, error) {
 		next, err := f.Record.With(key, text)
 		if err != nil {
-			return f, None{}, err
+			return f, None{}, fmt.Errorf("%w: write it as in %q", err, example)
 		}
-		return f.at(stepFirst), ReplaceJob{next}, nil
+		return then(f), ReplaceJob{next}, nil
 	}}
 	return q
+}
+
+// example shows how a value is written, in the unit of its gauge where that is known.
+func (f Flow) example(field jobField) string {
+	example := field.examples[0]
+	if !f.customary() {
+		example = field.examples[1]
+	}
+	unit := ""
+	switch field.key {
+	case "rig.speed_limit", "rig.speed_division", "ladder.speed_start":
+		unit = f.Trial.Rig.PushUnit
+	case "rig.grip_division", "ladder.grip_start", "ladder.grip_step":
+		if f.Trial.Rig.GripLimit.Known() {
+			unit = f.Trial.Rig.GripUnit
+		}
+	}
+	if unit == "" || strings.HasSuffix(example, " "+unit) {
+		return example
+	}
+	for _, e := range field.examples {
+		if strings.HasSuffix(e, " "+unit) {
+			return e
+		}
+	}
+	return "1 " + unit
+}
+
+// stepOf is the step of the gauge a value is set on, "" for every other value.
+func (f Flow) stepOf(key string) string {
+	switch key {
+	case "ladder.grip_start", "ladder.grip_step":
+		return f.Record.Rig.GripDivision.String()
+	case "ladder.speed_start":
+		return f.Record.Rig.SpeedDivision.String()
+	}
+	return ""
 }
 
 func fieldByKey(key string) jobField {

@@ -16,6 +16,8 @@ type Keeper struct {
 	Earlier []session.Happened // the trial before it on the same set-up
 	// Save writes the profile and returns where it is.
 	Save func(accepted session.Setting) (path string, err error)
+	// SaveCards keeps the cable, duct and rig of a job that is agreed; nil keeps none.
+	SaveCards func(profiles.Record) error
 	// Close gives the trial free for another window.
 	Close func() error
 	// Begin starts a trial from a job, Resume goes on with one; both return the
@@ -33,7 +35,10 @@ type Keeper struct {
 func (k Keeper) Carry(e Effect) (told string, err error) {
 	switch e := e.(type) {
 	case Append:
-		return "written", k.Trial.Append(e.Entries...)
+		if err := k.Trial.Append(e.Entries...); err != nil {
+			return "", err
+		}
+		return "written", k.keepCards(e.Entries)
 	case ReplaceJob:
 		return "written", k.Trial.ReplaceJob(e.Record)
 	case SaveProfile:

@@ -1,7 +1,9 @@
 package ui
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -19,7 +21,7 @@ func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
 			if err != nil {
 				return k, "", err
 			}
-			if from, err = library.Apart("example"); err != nil {
+			if from, err = library.Apart(exampleFolder); err != nil {
 				return k, "", err
 			}
 			job = *record
@@ -32,18 +34,50 @@ func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
 		return k.over(from, trial), "", nil
 	}
 	k.Resume = func(id string) (Keeper, string, error) {
-		trial, recovery, err := library.OpenTrial(id)
+		from, err := holder(library, id)
 		if err != nil {
 			return k, "", err
 		}
-		return k.over(library, trial), recovery.String(), nil
+		trial, recovery, err := from.OpenTrial(id)
+		if err != nil {
+			return k, "", err
+		}
+		return k.over(from, trial), recovery.String(), nil
 	}
 	return k
 }
 
+// exampleFolder is where the example's records are kept, inside the library.
+const exampleFolder = "example"
+
+// Unfinished returns the id of the trial to go on with: the crew's, else the
+// example's; "" when there is none.
+func Unfinished(library *profiles.Library) (id string, unreadable []error, err error) {
+	id, unreadable, err = library.Unfinished()
+	if err != nil || id != "" {
+		return id, unreadable, err
+	}
+	example, err := library.Apart(exampleFolder)
+	if err != nil {
+		return "", unreadable, err
+	}
+	id, more, err := example.Unfinished()
+	return id, append(unreadable, more...), err
+}
+
+// holder returns the library that holds a trial: the crew's or the example's.
+func holder(library *profiles.Library, id string) (*profiles.Library, error) {
+	if _, err := library.TrialRecord(id); !errors.Is(err, fs.ErrNotExist) {
+		return library, nil
+	}
+	return library.Apart(exampleFolder)
+}
+
 // over returns the keeper of one trial.
 func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
-	k.Trial, k.Earlier = trial, library.SameSetup(trial)
+	cards, _ := library.Cards() // those that cannot be read are told on the start page
+	k.Trial, k.Earlier = besideCards{trial, cards}, library.SameSetup(trial)
+	k.SaveCards = library.SaveCards
 	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
 	k.Close = trial.Close
 	return k
@@ -51,19 +85,47 @@ func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 
 // newHome looks at the library for the start page.
 func newHome(library *profiles.Library) (*Home, error) {
-	id, unreadable, err := library.Unfinished()
+	id, unreadable, err := Unfinished(library)
 	if err != nil {
 		return nil, err
 	}
 	h := &Home{Unfinished: id}
-	for _, u := range unreadable {
+	_, cards := library.Cards()
+	for _, u := range append(unreadable, cards...) {
 		h.Notes = append(h.Notes, fmt.Sprintf("! Passed over: %v", u))
 	}
 	h.Jobs, err = library.LastJobs()
 	if id != "" {
-		if r, err := library.TrialRecord(id); err == nil {
+		from, err := holder(library, id)
+		if err != nil {
+			return h, err
+		}
+		if r, err := from.TrialRecord(id); err == nil {
 			h.About = about(*r)
 		}
 	}
 	return h, err
+}
+
+// besideCards is a trial and the cards of its library.
+type besideCards struct {
+	*profiles.Trial
+	cards profiles.Cards
+}
+
+func (b besideCards) Cards() profiles.Cards { return b.cards }
+
+// keepCards saves the cards of a job that the entries agree to. The entries are
+// written by then, whatever becomes of the cards.
+func (k Keeper) keepCards(entries []profiles.Entry) error {
+	for _, e := range entries {
+		a, ok := e.(profiles.Answer)
+		if !ok || a.Item != session.ItemJob || a.State != session.JobAgreed || k.SaveCards == nil {
+			continue
+		}
+		if err := k.SaveCards(k.Trial.Record()); err != nil {
+			return fmt.Errorf("the trial goes on, but its cards were not saved: %w", err)
+		}
+	}
+	return nil
 }

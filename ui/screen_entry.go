@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"math"
+	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -23,8 +25,8 @@ func (m *model) asksValue() bool {
 // Targets of the entry screen that are no characters.
 const (
 	unitKey  = "unit"
-	lessKey  = "less"
-	moreKey  = "step up"
+	lessKey  = "-"
+	moreKey  = "+"
 	otherKey = "other" // followed by the place of a choice
 )
 
@@ -39,23 +41,90 @@ func (m *model) pressEntry(msg tea.KeyMsg, name string, is func(key.Binding) boo
 		}
 		return m.enter()
 	case is(keys.Delete):
-		if r := []rune(m.typed); len(r) > 0 {
-			m.typed = string(r[:len(r)-1])
-		}
+		m.erase()
 	case name == "esc":
 		return m.leaveEntry()
 	case name == "ctrl+c":
 		return tea.Quit
 	case name == unitKey:
 		m.typed = leadingNumber(m.typed) + " " + otherUnit(m.unit())
+	case m.numeric() && (name == moreKey || name == lessKey):
+		m.stepBy(name)
 	case strings.HasPrefix(name, otherKey):
 		return m.choose(m.place(int(name[len(otherKey)] - '1')))
 	case msg.Type == tea.KeySpace || name == " ":
 		m.typed += " "
 	case msg.Type == tea.KeyRunes && len(msg.Runes) == 1 && len(m.typed) < 60:
-		m.typed += Clean(string(msg.Runes))
+		m.character(Clean(string(msg.Runes)))
 	}
 	return nil
+}
+
+// character types one character. A digit goes before a unit that was chosen by its
+// target.
+func (m *model) character(text string) {
+	number := leadingNumber(m.typed)
+	if unit, ok := strings.CutPrefix(m.typed, number+" "); ok && m.numeric() && otherUnit(unit) != unit && leadingNumber(text) != "" {
+		m.typed = number + text + " " + unit
+		return
+	}
+	m.typed += text
+}
+
+// erase takes the last character back, of the number before its unit.
+func (m *model) erase() {
+	number := []rune(leadingNumber(m.typed))
+	unit, ok := strings.CutPrefix(m.typed, string(number)+" ")
+	switch r := []rune(m.typed); {
+	case ok && m.numeric() && otherUnit(unit) != unit && len(number) > 0:
+		m.typed = string(number[:len(number)-1]) + " " + unit
+	case ok && otherUnit(unit) != unit:
+		m.typed = ""
+	case len(r) > 0:
+		m.typed = string(r[:len(r)-1])
+	}
+}
+
+// stepBy changes the number under way, or before one is typed the one on record, by
+// a step. Before any number a minus is its sign.
+func (m *model) stepBy(key string) {
+	number, unit := leadingNumber(m.typed), m.unit()
+	typedUnit := m.typed[len(number):]
+	if number == "" {
+		if now := leadingNumber(m.question.Enter.Now); now != "" && strings.HasSuffix(m.question.Enter.Now, " "+unit) {
+			number = now
+		} else if key == lessKey {
+			m.character("-")
+			return
+		}
+	}
+	v, err := strconv.ParseFloat(either(number, "0"), 64)
+	if err != nil {
+		return
+	}
+	step := m.step()
+	if key == lessKey {
+		step = -step
+	}
+	if v += step; v < 0 && !isTemperature(unit) {
+		v = 0
+	}
+	const places = 1e6 // far finer than any gauge; hides that tenths are not exact
+	m.typed = strconv.FormatFloat(math.Round(v*places)/places, 'f', -1, 64) + typedUnit
+}
+
+func isTemperature(unit string) bool {
+	return strings.HasSuffix(unit, "F") || strings.HasSuffix(unit, "C")
+}
+
+// step is what one press of a step target changes the number by: the step of the
+// gauge where the value is set on one, else 1 of the unit shown.
+func (m *model) step() float64 {
+	number, unit, _ := strings.Cut(m.question.Enter.Step, " ")
+	if v, err := strconv.ParseFloat(number, 64); err == nil && v > 0 && v <= 1e6 && unit == m.unit() {
+		return v
+	}
+	return 1
 }
 
 // leaveEntry gives the entry up: back to the question, or its first other way.
@@ -87,16 +156,21 @@ func (m *model) enter() tea.Cmd {
 	return m.do(flow, effect)
 }
 
-// numeric reports whether a number is wanted, as the example shows.
+// numeric reports whether a number with at most a unit is wanted, as the example
+// shows.
 func (m *model) numeric() bool {
 	e := m.question.Enter.Example
-	return e != "" && e[0] >= '0' && e[0] <= '9'
+	number := leadingNumber(e)
+	unit := e[len(number):]
+	return strings.ContainsAny(number, "0123456789") && (unit == "" || unit[0] == ' ') &&
+		(strings.Count(unit, " ") < 2 || !strings.ContainsAny(unit, "0123456789"))
 }
 
-// unit is the unit a bare number gets: the one typed, else the example's.
+// unit is the unit a bare number gets: the one typed, else that of the value on
+// record, else the example's.
 func (m *model) unit() string {
-	for _, text := range []string{m.typed, m.question.Enter.Example} {
-		if _, unit, ok := strings.Cut(strings.TrimSpace(text), " "); ok {
+	for _, text := range []string{m.typed, m.question.Enter.Now, m.question.Enter.Example} {
+		if _, unit, ok := strings.Cut(strings.TrimRight(text, " "), " "); ok {
 			return unit
 		}
 	}
@@ -127,19 +201,30 @@ func leadingNumber(text string) string {
 	return text[:end]
 }
 
-// drawEntry draws a value under way and, for a number, a pad to touch.
+// drawEntry draws a value under way with what is known of it beside, and for a
+// number a pad to touch.
 func (m *model) drawEntry(c *canvas, r rect) {
+	const tall = 3
 	rest := m.headline(c, r)
-	shown := m.typed
-	if m.numeric() && leadingNumber(shown) == shown {
-		shown = strings.TrimSpace(shown + "_ " + m.unit())
-	} else {
-		shown += "_"
+	wide := min(rest.w, 40)
+	if m.numeric() {
+		wide = min(rest.w, 24)
 	}
-	c.box(rect{rest.x, rest.y, min(rest.w, 40), 3}, lookStrong)
-	c.write(rest.x+2, rest.y+1, rest.x+min(rest.w, 40)-2, shown, lookStrong)
-	c.write(rest.x+min(rest.w, 40)+2, rest.y+1, rest.x+rest.w, "such as "+m.question.Enter.Example, lookText)
-	rest.y, rest.h = rest.y+3, rest.h-3
+	edge := lookStrong
+	if m.failure != "" {
+		edge = lookCaution
+	}
+	c.box(rect{rest.x, rest.y, wide, tall}, edge)
+	c.write(rest.x+2, rest.y+1, rest.x+wide-2, m.shownValue(), lookStrong)
+	beside := []string{"such as " + m.question.Enter.Example}
+	if m.numeric() {
+		beside = append(beside, m.question.Body...)
+	}
+	if m.failure != "" {
+		beside = append([]string{"! Not taken: see below."}, beside...)
+	}
+	c.text(rect{rest.x + wide + 2, rest.y, rest.w - wide - 2, tall}, beside)
+	rest.y, rest.h = rest.y+tall, rest.h-tall
 	if !m.numeric() {
 		c.text(m.others(c, rest), m.question.Body)
 		return
@@ -147,10 +232,20 @@ func (m *model) drawEntry(c *canvas, r rect) {
 	m.drawPad(c, rest)
 }
 
-// drawPad draws ten digits, point, delete, unit and done.
+// shownValue is the value under way as it will be taken, with the unit a bare
+// number gets.
+func (m *model) shownValue() string {
+	number := leadingNumber(m.typed)
+	if !m.numeric() || m.typed != number && m.typed != number+" "+m.unit() {
+		return m.typed + "_"
+	}
+	return strings.TrimSpace(number + "_ " + m.unit())
+}
+
+// drawPad draws ten digits, point, delete, one step more and less, unit and done.
 func (m *model) drawPad(c *canvas, r rect) {
 	tall := min(max(r.h/4, 1), 5)
-	wide := min(max((r.w-14)/5, 6), 14)
+	wide := min(max((r.w-14)/6, 6), 14)
 	for i, row := range [4]string{"789", "456", "123", ".0<"} {
 		for j, d := range row {
 			k, label := string(d), ""
@@ -158,22 +253,36 @@ func (m *model) drawPad(c *canvas, r rect) {
 				k, label = "backspace", "del"
 			}
 			at := rect{r.x + j*(wide+1), r.y + i*tall, wide, tall}
-			c.button(at, k, label, lookButton)
+			c.padButton(at, k, label)
 			if d != '<' && tall >= 3 {
 				c.write(at.x+wide/2, at.y+tall/2, at.x+wide, k, lookStrong)
 			}
 		}
 	}
-	x := r.x + 3*(wide+1) + 1
+	x := r.x + 3*(wide+1)
+	step := strconv.FormatFloat(m.step(), 'f', -1, 64)
+	c.padButton(rect{x, r.y, wide, 2 * tall}, moreKey, "+ "+step)
+	c.padButton(rect{x, r.y + 2*tall, wide, 2 * tall}, lessKey, "− "+step)
+	x += wide + 2
 	right := rect{x, r.y, r.x + r.w - x, r.h}
-	c.button(rect{right.x, right.y, right.w, tall}, unitKey, m.unit()+", or "+otherUnit(m.unit()), lookButton)
-	c.button(rect{right.x, right.y + 2*tall, right.w, 2 * tall}, "enter", "Done", lookMain)
-	for i, at := range m.question.shown() {
-		if i > 0 {
-			break // more ways than one are on the question's own page
-		}
-		c.button(rect{right.x, right.y + tall, right.w, tall}, "esc", m.question.Choices[at].Label, lookButton)
+	unit := m.unit()
+	if other := otherUnit(unit); other != unit {
+		c.padButton(rect{right.x, right.y, right.w, tall}, unitKey, unit+", or "+other)
 	}
+	c.button(rect{right.x, right.y + 2*tall, right.w, 2 * tall}, "enter", "Done", lookMain)
+	if at := m.question.shown(); len(at) > 0 { // more ways than one are on the question's own page
+		c.button(rect{right.x, right.y + tall, right.w, tall}, "esc", m.question.Choices[at[0]].Label, lookButton)
+	}
+}
+
+// padButton draws a target of the pad, on a low screen its label alone.
+func (c *canvas) padButton(r rect, key, label string) {
+	if r.h >= 3 {
+		c.button(r, key, label, lookButton)
+		return
+	}
+	c.targets = append(c.targets, target{r, key})
+	c.write(r.x, r.y, r.x+r.w, either(label, key), lookStrong)
 }
 
 // others draws the other ways on below a text to type and returns what is left.

@@ -1,0 +1,45 @@
+package ui
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// The README's key table is the program's, and its captures are screens that a test
+// reaches by keys. BRINKMARK_UPDATE=1 writes both anew between their marks.
+func TestReadme(t *testing.T) {
+	const path = "../README.md"
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	var table strings.Builder
+	table.WriteString("| key | does |\n|---|---|\n")
+	for _, row := range KeyTable() {
+		fmt.Fprintf(&table, "| %s | %s |\n", row[0], row[1])
+	}
+	want := replaceBetween(t, string(text), "keys", table.String())
+	for _, screen := range []string{"block", "dial_next", "read", "end_setting"} {
+		capture, err := os.ReadFile(filepath.Join("testdata", "screens", screen, "80x24.golden"))
+		require.NoError(t, err)
+		want = replaceBetween(t, want, screen, "```\n"+string(capture)+"```\n")
+	}
+	if os.Getenv("BRINKMARK_UPDATE") != "" {
+		require.NoError(t, os.WriteFile(path, []byte(want), 0o644))
+		return
+	}
+	require.Equal(t, want, string(text))
+}
+
+// replaceBetween puts text between two marks of the README.
+func replaceBetween(t *testing.T, readme, mark, text string) string {
+	from, to := "<!-- "+mark+" -->\n", "<!-- end of "+mark+" -->"
+	before, rest, ok := strings.Cut(readme, from)
+	require.True(t, ok, "the README has no mark %q", from)
+	_, after, ok := strings.Cut(rest, to)
+	require.True(t, ok, "the README has no mark %q", to)
+	return before + from + text + to + after
+}
