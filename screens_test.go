@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -178,6 +179,29 @@ func TestScreensOnTerminal(t *testing.T) {
 			require.NotContains(t, raw, "\x1b[6n")
 			require.Contains(t, raw, "\x1b[?1049l", "the terminal is given back")
 			require.Contains(t, raw, "\x1b[?1002l")
+		})
+	}
+}
+
+// TestScreensGiveTheTerminalBack ends the screens from outside in the ways that can
+// be caught, with a trial under way: alternate screen and mouse are off again, and
+// the trial goes on afterwards.
+func TestScreensGiveTheTerminalBack(t *testing.T) {
+	for _, sig := range []syscall.Signal{syscall.SIGHUP, syscall.SIGTERM, syscall.SIGINT, syscall.SIGQUIT} {
+		t.Run(sig.String(), func(t *testing.T) {
+			t.Parallel()
+			library := t.TempDir()
+			tab := newTablet(t, library)
+			tab.shows("What now?")
+			tab.send("2")
+			tab.shows("Is this the job?")
+			require.NoError(t, tab.cmd.Process.Signal(sig))
+			<-tab.ended
+			_ = tab.cmd.Wait()
+			raw := tab.raw.String()
+			require.Contains(t, raw, "\x1b[?1049l")
+			require.Contains(t, raw, "\x1b[?1002l")
+			newTablet(t, library, "resume").shows("Is this the job?")
 		})
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"brinkmark/session/cable"
 	"brinkmark/session/push"
 	q "brinkmark/session/quantity"
 )
@@ -25,7 +26,8 @@ func Expect(t Trial) (push.Expected, error) {
 }
 
 // PushJob returns what mechanics can use of a trial's job. It returns an error that
-// names every diameter that is not known.
+// names every diameter that is not known, or a temperature that bending stiffness cannot
+// be carried from or to.
 func (t Trial) PushJob() (push.Job, error) {
 	var errs []error
 	od, known := t.Cable.OuterDiameter.Get()
@@ -39,6 +41,9 @@ func (t Trial) PushJob() (push.Job, error) {
 	if len(errs) > 0 {
 		return push.Job{}, errors.Join(errs...)
 	}
+	if err := t.tabled(); err != nil {
+		return push.Job{}, err
+	}
 	c, r := t.Cable, t.Rig
 	return push.Job{
 		OuterDiameter: od, InnerDiameter: id, Mass: c.Mass,
@@ -48,6 +53,23 @@ func (t Trial) PushJob() (push.Job, error) {
 		CrushLimit: c.CrushLimit, BeltLength: r.BeltLength, ClampPerGrip: r.ClampPerGrip,
 		Gap: r.Gap, StubLength: t.Stub.Length,
 	}, nil
+}
+
+// tabled refuses a temperature outside the table of polyethylene where the bending
+// stiffness would have to be carried from or to it.
+func (t Trial) tabled() error {
+	at, known1 := t.Cable.StiffnessTemperature.Get()
+	to, known2 := t.Conditions.CableTemperature.Get()
+	if !known1 || !known2 || at == to || !t.Cable.BendingStiffness.Known() || t.Cable.PolyethyleneShare.Or(0) == 0 {
+		return nil
+	}
+	if _, err := cable.Multiplier(at); err != nil {
+		return fmt.Errorf("cable.stiffness_temperature: %w", err)
+	}
+	if _, err := cable.Multiplier(to); err != nil {
+		return fmt.Errorf("conditions.cable_temperature: %w", err)
+	}
+	return nil
 }
 
 // Bore returns the duct's inner diameter and how it is known: as measured, else from

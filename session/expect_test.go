@@ -85,6 +85,10 @@ func TestExpectErrors(t *testing.T) {
 			"cable.min_bend_radius: least bend radius: 1 mm: must be from 6 mm to 100000 mm"},
 		{"kink radius", func(t *Trial) { t.Cable.KinkRadius = q.Known(q.Length(0.001)) },
 			"cable.kink_radius: kink radius: 1 mm: must be from 6 mm to 100000 mm"},
+		{"too warm", func(t *Trial) { t.Conditions.CableTemperature = q.Known(q.Temperature(70)) },
+			"conditions.cable_temperature: temperature: 158 °F: must be from -20 °F to 140 °F"},
+		{"measured too cold", func(t *Trial) { t.Cable.StiffnessTemperature = q.Known(q.Temperature(-40)) },
+			"cable.stiffness_temperature: temperature: -40 °F: must be from -20 °F to 140 °F"},
 		{"gap", func(t *Trial) { t.Rig.Gap = q.Known(q.Length(20)) }, "rig.gap: gap: 20000 mm: must be from 1 mm to 10000 mm"},
 		{"stub", func(t *Trial) { t.Stub.Length = q.Known(q.Length(0)) },
 			"stub.length: length of the duct: 0 m: must be from 0.001 m to 100000 m"},
@@ -96,6 +100,22 @@ func TestExpectErrors(t *testing.T) {
 			require.EqualError(t, err, tt.want)
 			require.Zero(t, e)
 		})
+	}
+}
+
+// Where nothing has to be carried, no temperature is refused.
+func TestExpectNeedsNoTableWithoutCarrying(t *testing.T) {
+	for name, change := range map[string]func(*Trial){
+		"no share":       func(t *Trial) { t.Cable.PolyethyleneShare = q.Maybe[float64]{} },
+		"no stiffness":   func(t *Trial) { t.Cable.BendingStiffness = q.Maybe[q.Stiffness]{} },
+		"measured there": func(t *Trial) { t.Cable.StiffnessTemperature = q.Known(q.Temperature(70)) },
+		"not known":      func(t *Trial) { t.Cable.StiffnessTemperature = q.Maybe[q.Temperature]{} },
+	} {
+		trial := stiffTrial()
+		trial.Conditions.CableTemperature = q.Known(q.Temperature(70))
+		change(&trial)
+		_, err := Expect(trial)
+		require.NoError(t, err, name)
 	}
 }
 

@@ -249,11 +249,12 @@ func (t Trial) positive() []error {
 const maxDivisions = 20000
 
 // SameSetup reports whether another trial was made on the same day, rig, belts,
-// reel, duct and surface, so that what is checked once for a set-up stands.
+// reel, duct and surface, so that what is checked once for a set-up stands. A rig or
+// reel that is not named is no one's.
 func (t Trial) SameSetup(o Trial) bool {
 	ay, am, ad := t.Started.Date()
 	by, bm, bd := o.Started.In(t.Started.Location()).Date()
-	return ay == by && am == bm && ad == bd &&
+	return ay == by && am == bm && ad == bd && t.Cable.Reel != "" && t.Rig.Name != "" &&
 		t.Rig.Name == o.Rig.Name && t.Rig.Belts == o.Rig.Belts &&
 		t.Cable.Make == o.Cable.Make && t.Cable.Type == o.Cable.Type && t.Cable.Reel == o.Cable.Reel &&
 		t.Duct.Size == o.Duct.Size && t.Duct.Lot == o.Duct.Lot && t.Conditions.Surface == o.Conditions.Surface

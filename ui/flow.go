@@ -155,9 +155,6 @@ func (Leave) effect()       {}
 // so call it once per entry.
 func (f Flow) See(t Trial) Flow {
 	f.Trial, f.Record, f.Outlook = t.Session(), t.Record(), session.Outlook{}
-	if t, ok := t.(interface{ Cards() profiles.Cards }); ok {
-		f.Cards = t.Cards()
-	}
 	if f.Trial.Advisable() == nil {
 		f.Outlook = session.View(f.Trial)
 	}

@@ -14,6 +14,10 @@ import (
 type Keeper struct {
 	Trial   Trial              // the trial under way, nil at the start
 	Earlier []session.Happened // the trial before it on the same set-up
+	Cards   profiles.Cards     // of its library
+	// SameSetup looks for that earlier trial anew: until the job is agreed, rig and
+	// reel may change.
+	SameSetup func() []session.Happened
 	// Save writes the profile and returns where it is.
 	Save func(accepted session.Setting) (path string, err error)
 	// SaveCards keeps the cable, duct and rig of a job that is agreed; nil keeps none.
@@ -57,6 +61,18 @@ func (k Keeper) Carry(e Effect) (told string, err error) {
 	return "", nil
 }
 
+// begin returns the flow of the keeper's trial, at its first question.
+func (k Keeper) begin() Flow { return k.see(Flow{Earlier: k.Earlier, Cards: k.Cards}) }
+
+// see returns the flow over the record as it now stands on disk.
+func (k Keeper) see(f Flow) Flow {
+	f = f.See(k.Trial)
+	if k.SameSetup != nil && f.Trial.LastNumber() <= 1 {
+		f.Earlier = k.SameSetup()
+	}
+	return f
+}
+
 // perform carries an effect out beside the screen and looks at the record anew.
 func perform(k Keeper, flow Flow, e Effect) tea.Cmd {
 	return func() tea.Msg {
@@ -72,13 +88,13 @@ func perform(k Keeper, flow Flow, e Effect) tea.Cmd {
 		default:
 			told, err = k.Carry(e)
 			if err == nil {
-				return writtenMsg{flow: flow.See(k.Trial), told: told, trial: k.Trial}
+				return writtenMsg{flow: k.see(flow), told: told, trial: k.Trial}
 			}
 		}
 		if err != nil {
 			return writtenMsg{err: err}
 		}
-		return writtenMsg{flow: Flow{Earlier: k.Earlier}.See(k.Trial), told: told, trial: k.Trial, keeper: &k}
+		return writtenMsg{flow: k.begin(), told: told, trial: k.Trial, keeper: &k}
 	}
 }
 

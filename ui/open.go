@@ -76,7 +76,8 @@ func holder(library *profiles.Library, id string) (*profiles.Library, error) {
 // over returns the keeper of one trial.
 func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	cards, _ := library.Cards() // those that cannot be read are told on the start page
-	k.Trial, k.Earlier = besideCards{trial, cards}, library.SameSetup(trial)
+	k.Trial, k.Earlier, k.Cards = trial, library.SameSetup(trial), cards
+	k.SameSetup = func() []session.Happened { return library.SameSetup(trial) }
 	k.SaveCards = library.SaveCards
 	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
 	k.Close = trial.Close
@@ -106,14 +107,6 @@ func newHome(library *profiles.Library) (*Home, error) {
 	}
 	return h, err
 }
-
-// besideCards is a trial and the cards of its library.
-type besideCards struct {
-	*profiles.Trial
-	cards profiles.Cards
-}
-
-func (b besideCards) Cards() profiles.Cards { return b.cards }
 
 // keepCards saves the cards of a job that the entries agree to. The entries are
 // written by then, whatever becomes of the cards.

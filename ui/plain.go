@@ -34,7 +34,7 @@ func (p *Plain) Run() error {
 	p.Out = Printable(p.Out)
 	lines := bufio.NewScanner(p.In)
 	lines.Buffer(make([]byte, 0, 4096), 64<<10)
-	flow := Flow{Earlier: p.Keeper.Earlier}.See(p.Keeper.Trial)
+	flow := p.Keeper.begin()
 	p.say(plainHelp)
 	for {
 		flow.Now = p.Now()
@@ -104,7 +104,7 @@ func (p *Plain) goOn(flow, next Flow, effect Effect, err error) (Flow, error) {
 		next = flow
 	}
 	if _, none := effect.(None); !none {
-		next = next.See(p.Keeper.Trial)
+		next = p.Keeper.see(next)
 	}
 	return next, nil
 }

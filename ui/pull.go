@@ -53,6 +53,9 @@ func NewPullTestFlow(rig session.Rig, metric bool) PullTestFlow {
 	return PullTestFlow{step: pullSafe, rig: rig, metric: metric}
 }
 
+// leastPairs make a line whose fit can be judged.
+const leastPairs = 3
+
 // PullLine is the line through the pairs, and the rig card's values by their keys.
 type PullLine struct {
 	push.Line
@@ -139,7 +142,7 @@ func (p PullTestFlow) Question(put func(Flow, PullTestFlow) Flow) Question {
 			last.pairs = p.pairs[:len(p.pairs)-1]
 			question.Choices = append(question.Choices, to("Take the last pair back", last.at(pullDial), minor))
 		}
-		if p.step == pullDial && len(p.pairs) >= 3 {
+		if p.step == pullDial && len(p.pairs) >= leastPairs {
 			question.Choices = append(question.Choices, to("That is all: find the line", p.at(pullResult), minor))
 		}
 	}

@@ -81,7 +81,7 @@ func newModel(s Screens, home *Home) *model {
 	m.theme = newTheme(s.Renderer, brightness(s.Options))
 	if s.Keeper.Trial != nil {
 		m.trial = s.Keeper.Trial
-		m.flow = Flow{Earlier: s.Keeper.Earlier}.See(m.trial)
+		m.flow = s.Keeper.begin()
 	}
 	m.ask()
 	return m
@@ -244,7 +244,7 @@ func (m *model) written(msg writtenMsg) tea.Cmd {
 	if msg.err != nil {
 		m.failure = msg.err.Error()
 		if m.trial != nil { // part of it may be written: ask what the record now asks
-			m.flow = m.flow.See(m.trial)
+			m.flow = m.Keeper.see(m.flow)
 			m.ask()
 		}
 		return nil

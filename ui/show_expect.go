@@ -187,7 +187,7 @@ func (x Expectation) reading(f q.Force) (string, bool) {
 	}
 	at := math.Max(0, float64(f-rig.ThrustOffset.Or(0))/per.Value)
 	if at > most.Value {
-		return "only beyond its limit", true
+		return "only beyond the control's limit", true
 	}
 	return "at " + rig.ShowSpeed(at), true
 }

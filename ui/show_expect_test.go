@@ -79,7 +79,7 @@ func TestShowExpectByTheRigCard(t *testing.T) {
 	require.Contains(t, without, "Without a pull test on the rig card")
 	with := inOneLine(strings.Replace(wholeJob, "[rig]", "[rig]\nthrust_per_speed = \"1000 N/(m/s)\"\nthrust_offset = \"50 N\"", 1))
 	require.NotContains(t, with, "Without a pull test")
-	require.Contains(t, with, "By the rig card the drive gives the lower figure only beyond its limit")
+	require.Contains(t, with, "By the rig card the drive gives the lower figure only beyond the control's limit")
 	guessed := strings.Replace(wholeJob, "kink_radius = \"60 mm\"\n", "", 1)
 	require.Contains(t, inOneLine(guessed), "how high is not known")
 
