@@ -104,9 +104,9 @@ type Rig struct {
 	GripDivision    Quantity[q.Pressure]         `toml:"grip_division,omitempty"`
 	SpeedDivision   Reading                      `toml:"speed_division,omitempty"`
 	TractionPerGrip Quantity[q.ForcePerPressure] `toml:"traction_per_grip,omitempty"`
-	TractionOffset  Quantity[q.Force]            `toml:"traction_offset,omitempty"`
+	TractionOffset  Quantity[q.ForceOffset]      `toml:"traction_offset,omitempty"`
 	ThrustPerSpeed  ForcePerReading              `toml:"thrust_per_speed,omitempty"`
-	ThrustOffset    Quantity[q.Force]            `toml:"thrust_offset,omitempty"`
+	ThrustOffset    Quantity[q.ForceOffset]      `toml:"thrust_offset,omitempty"`
 	BeltLength      Quantity[q.Length]           `toml:"belt_length,omitempty"`
 	ClampPerGrip    Quantity[q.ForcePerPressure] `toml:"clamp_per_grip,omitempty"`
 }

@@ -36,7 +36,7 @@ func TestMachineBelief(t *testing.T) {
 	require.InDelta(t, 60, slip.median*float64(q.From[q.Pressure](1, "psi")), 1e-9)
 
 	offset := machineTrial()
-	offset.Rig.ThrustOffset = q.Known[q.Force](24)
+	offset.Rig.ThrustOffset = q.Known[q.ForceOffset](24)
 	fold, _ = offset.machine().fold.Get()
 	require.InDelta(t, (180/1.25-24)/0.2, fold.median, 1e-6)
 	require.False(t, offset.machine().slip.Known(), "two lines with an offset have no one ratio")

@@ -87,9 +87,9 @@ type Rig struct {
 	SpeedDivision q.Maybe[q.Reading]
 
 	TractionPerGrip q.Maybe[q.ForcePerPressure]
-	TractionOffset  q.Maybe[q.Force]
+	TractionOffset  q.Maybe[q.ForceOffset]
 	ThrustPerSpeed  q.Maybe[q.ForcePerReading]
-	ThrustOffset    q.Maybe[q.Force]
+	ThrustOffset    q.Maybe[q.ForceOffset]
 	BeltLength      q.Maybe[q.Length]
 	ClampPerGrip    q.Maybe[q.ForcePerPressure]
 }

@@ -47,8 +47,10 @@ type draft struct {
 	outcome session.Outcome
 	turning *bool
 	moved   *bool
-	key     string // the job value being edited, the kind of card, or the check asked alone
-	page    int    // of the cards
+	droop   *DroopFlow    // a droop being measured
+	pull    *PullTestFlow // a pull test being made
+	key     string        // the job value being edited, the kind of card, or the check asked alone
+	page    int           // of the cards
 }
 
 type step int

@@ -34,6 +34,14 @@ var jobFields = []jobField{
 	{"ladder.speed_start", "First speed", [2]string{"40 ft/min", "12 m/min"}, false, func(r profiles.Record) string { return r.Ladder.SpeedStart.String() }},
 	{"limits.cable_budget", "Cable this trial may use up", alike("8 m"), false, func(r profiles.Record) string { return r.Limits.CableBudget.String() }},
 	{"cable.reel", "Reel number", alike("NM-20417"), false, func(r profiles.Record) string { return r.Cable.Reel }},
+	{"cable.outer_diameter", "Cable diameter", [2]string{"0.49 in", "12.4 mm"}, false, func(r profiles.Record) string { return r.Cable.OuterDiameter.String() }},
+	{"cable.mass", "Cable mass per length", [2]string{"79 lb/1000 ft", "118 kg/km"}, false, func(r profiles.Record) string { return r.Cable.Mass.String() }},
+	{"cable.bending_stiffness", "Bending stiffness on the data sheet", alike("1.9 N m2"), false, func(r profiles.Record) string { return r.Cable.BendingStiffness.String() }},
+	{"cable.stiffness_temperature", "Temperature of that stiffness", [2]string{"73.4 F", "23 C"}, false, func(r profiles.Record) string { return r.Cable.StiffnessTemperature.String() }},
+	{"cable.min_bend_radius", "Least bend radius under load", [2]string{"10 in", "250 mm"}, false, func(r profiles.Record) string { return r.Cable.MinBendRadius.String() }},
+	{"cable.kink_radius", "Radius at which it kinks, measured", [2]string{"2.4 in", "60 mm"}, false, func(r profiles.Record) string { return r.Cable.KinkRadius.String() }},
+	{"cable.crush_limit", "Crush limit on the data sheet", alike("2200 N/100mm"), false, func(r profiles.Record) string { return r.Cable.CrushLimit.String() }},
+	{"duct.inner_diameter", "Inner diameter of the duct, measured", [2]string{"1.36 in", "34.5 mm"}, false, func(r profiles.Record) string { return r.Duct.InnerDiameter.String() }},
 	{"rig.name", "Name of the rig", alike("Rig 2"), false, func(r profiles.Record) string { return r.Rig.Name }},
 	{"people.operator", "Operator", alike("initials"), false, func(r profiles.Record) string { return r.People.Operator }},
 	{"people.watcher", "Watcher", alike("initials"), false, func(r profiles.Record) string { return r.People.Watcher }},
@@ -42,6 +50,12 @@ var jobFields = []jobField{
 func alike(example string) [2]string { return [2]string{example, example} }
 
 func jobQuestion(f Flow) Question {
+	if d := f.draft.droop; d != nil {
+		return d.Question(func(f Flow, next DroopFlow) Flow { f.draft.droop = &next; return f })
+	}
+	if p := f.draft.pull; p != nil {
+		return p.Question(func(f Flow, next PullTestFlow) Flow { f.draft.pull = &next; return f })
+	}
 	switch f.draft.step {
 	case stepField:
 		return f.fieldQuestion(f.draft.key, afterField)
@@ -83,7 +97,17 @@ func (f Flow) jobSummary() Question {
 	} else {
 		q.Choices = append(q.Choices, Choice{Label: "Yes, start the trial", do: write(f.answer(session.ItemJob, session.JobAgreed, ""))})
 	}
-	q.Choices = append(q.Choices, Choice{Label: "Change a value", do: goTo(stepFields), rank: minor}, leaving)
+	q.Choices = append(q.Choices, Choice{Label: "Change a value", do: goTo(stepFields), rank: minor},
+		Choice{Label: "Measure the stiffness by a droop", rank: minor, do: func(f Flow) (Flow, Effect) {
+			d := NewDroopFlow(f.Record, !f.customary())
+			f.draft.droop = &d
+			return f, None{}
+		}},
+		Choice{Label: "Make a pull test of the rig", rank: minor, do: func(f Flow) (Flow, Effect) {
+			p := NewPullTestFlow(f.Trial.Rig, !f.customary())
+			f.draft.pull = &p
+			return f, None{}
+		}}, leaving)
 	return q
 }
 
@@ -105,6 +129,9 @@ func (f Flow) jobLines() []string {
 	}
 	if budget := r.Limits.CableBudget.String(); budget != "" {
 		lines = append(lines, "Cable this trial may use up: "+budget)
+	}
+	if x, err := NewExpectation(r, f.Trial); err == nil {
+		lines = append(lines, x.Lines()...)
 	}
 	return lines
 }

@@ -6,6 +6,8 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/lipgloss"
+
+	"brinkmark/session"
 )
 
 // Below this size nothing can be read at arm's length, and one line says so.
@@ -35,6 +37,9 @@ func (m *model) drawBody(c *canvas, body rect) {
 	case whyOverlay:
 		m.drawWhy(c, body)
 	case mapOverlay:
+		if m.question.Stage == session.JobStage && m.drawPicturePage(c, body) {
+			return
+		}
 		m.drawMapPage(c, body)
 	case optionsOverlay:
 		m.drawOptions(c, body)

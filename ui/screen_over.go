@@ -73,6 +73,17 @@ func (m *model) drawWhy(c *canvas, r rect) {
 	}
 }
 
+// drawPicturePage draws the cable in the duct, before there are pushes to map. It
+// reports whether the job says enough for that.
+func (m *model) drawPicturePage(c *canvas, r rect) bool {
+	at := rect{r.x, r.y + 3, r.w, r.h - 3 - 5}
+	if !c.drawPicture(at, m.flow) {
+		return false
+	}
+	m.backButton(c, r)
+	return true
+}
+
 func (m *model) drawMapPage(c *canvas, r rect) {
 	rest := m.backButton(c, r)
 	rest.w -= safeWidth

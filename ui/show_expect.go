@@ -185,7 +185,7 @@ func (x Expectation) reading(f q.Force) (string, bool) {
 	if !known1 || !known2 || per.Unit != most.Unit || !(per.Value > 0) {
 		return "", false
 	}
-	at := math.Max(0, float64(f-rig.ThrustOffset.Or(0))/per.Value)
+	at := math.Max(0, (float64(f)-float64(rig.ThrustOffset.Or(0)))/per.Value)
 	if at > most.Value {
 		return "only beyond the control's limit", true
 	}

@@ -24,7 +24,7 @@ func UnitsOf(r profiles.Record) Units {
 	}
 	return Units{
 		Diameter:    written[q.Length](q.PreferredDiameter(system), r.Cable.OuterDiameter, r.Duct.InnerDiameter),
-		Force:       written[q.Force](q.Preferred[q.Force](system), r.Rig.ThrustOffset, r.Rig.TractionOffset),
+		Force:       written[q.ForceOffset](q.Preferred[q.Force](system), r.Rig.ThrustOffset, r.Rig.TractionOffset),
 		Pressure:    written[q.Pressure](q.Preferred[q.Pressure](system), r.Rig.GripDivision, r.Rig.GripLimit),
 		Stiffness:   written[q.Stiffness](q.Preferred[q.Stiffness](system), r.Cable.BendingStiffness),
 		Temperature: thermometer,

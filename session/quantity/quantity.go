@@ -19,6 +19,7 @@ package quantity
 type (
 	Length           float64 // m
 	Force            float64 // N; also the axial stiffness EA
+	ForceOffset      float64 // N, where a rig's line of push starts: may be negative
 	Pressure         float64 // Pa, gauge unless a name says absolute
 	Speed            float64 // m/s
 	Temperature      float64 // °C
@@ -32,7 +33,7 @@ type (
 
 // Scalar is any one of the quantities.
 type Scalar interface {
-	Length | Force | Pressure | Speed | Temperature | Stiffness | LinearDensity |
+	Length | Force | ForceOffset | Pressure | Speed | Temperature | Stiffness | LinearDensity |
 		LineLoad | ForcePerPressure | FlowRate | Angle
 }
 

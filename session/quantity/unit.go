@@ -38,6 +38,14 @@ type unit struct {
 	spellings string // further ones, in the form that plain makes, between spaces
 }
 
+var forceUnits = []unit{
+	{name: "N", num: 1, den: 1},
+	{name: "kN", num: 1000, den: 1},
+	{name: "daN", num: 10, den: 1},
+	{name: "lbf", num: poundForce, den: 1, spellings: "lb lbs"},
+	{name: "kgf", num: standardGravity, den: 1},
+}
+
 // kinds is keyed by the zero value of each type.
 var kinds = map[any]*kind{
 	Length(0): {"length", 0, 1e6, "m", "ft", "m", []unit{
@@ -48,13 +56,8 @@ var kinds = map[any]*kind{
 		{name: "ft", num: foot, den: 1, spellings: "foot feet"},
 		{name: "in", num: inch, den: 1, spellings: "in. inch inches"},
 	}},
-	Force(0): {"force", 0, 1e9, "N", "lbf", "N", []unit{
-		{name: "N", num: 1, den: 1},
-		{name: "kN", num: 1000, den: 1},
-		{name: "daN", num: 10, den: 1},
-		{name: "lbf", num: poundForce, den: 1, spellings: "lb lbs"},
-		{name: "kgf", num: standardGravity, den: 1},
-	}},
+	Force(0):       {"force", 0, 1e9, "N", "lbf", "N", forceUnits},
+	ForceOffset(0): {"offset of a force", -1e9, 1e9, "N", "lbf", "N", forceUnits},
 	Pressure(0): {"pressure", 0, 1e9, "bar", "psi", "kPa", []unit{
 		{name: "psi", num: poundForce / (inch * inch), den: 1, spellings: "lbf/in2"},
 		{name: "kPa", num: 1000, den: 1},

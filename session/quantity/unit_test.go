@@ -106,7 +106,7 @@ func TestEverySpellingMeansOneUnit(t *testing.T) {
 }
 
 func TestEveryKindIsComplete(t *testing.T) {
-	require.Len(t, kinds, 11)
+	require.Len(t, kinds, 12)
 	for zero, k := range kinds {
 		require.NotEmpty(t, k.name)
 		require.Less(t, k.low, k.high, "%T", zero)
