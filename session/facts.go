@@ -154,8 +154,8 @@ func (f *facts) posteriorOf(spreadFactor float64, shots []shot) posterior {
 	}
 	g := f.ranges()
 	g.spread = spreads
-	pr.fold = f.machine.fold.Or(belief{}).logs(g.lnFold) // flat when nothing is known
-	pr.slip = f.machine.slip.Or(belief{}).logs(g.lnSlip)
+	pr.fold = f.machine.fold.Or(belief{}).logs(g.lnFold, pol.MachineDoubt) // flat when nothing is known
+	pr.slip = f.machine.slip.Or(belief{}).logs(g.lnSlip, pol.MachineDoubt)
 	return newPosterior(g, pr, pol, shots)
 }
 

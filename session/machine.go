@@ -3,6 +3,8 @@ package session
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	q "brinkmark/session/quantity"
 )
 
@@ -80,15 +82,18 @@ func (f *facts) foldForce() q.Maybe[ForceRange] {
 	return q.Known(ForceRange{force(0.05), force(0.5), force(0.95)})
 }
 
-// logs returns the log weight of a belief at each grid point; flat when there is none.
-func (b belief) logs(ln []float64) []float64 {
+// logs returns the log weight of a belief at each point of an even grid; flat when
+// there is none. A share of the weight, doubt, is spread evenly: were it not, a fold
+// far below what the mechanics allows would be taken for a misreading.
+func (b belief) logs(ln []float64, doubt float64) []float64 {
 	out := make([]float64, len(ln))
-	if b.sd == 0 {
+	if b.sd == 0 || len(ln) < 2 {
 		return out
 	}
+	density := (ln[1] - ln[0]) / (b.sd * math.Sqrt(2*math.Pi))
 	for i, v := range ln {
 		z := (v - math.Log(b.median)) / b.sd
-		out[i] = -z * z / 2
+		out[i] = math.Log((1-doubt)*density*math.Exp(-z*z/2) + doubt/float64(len(ln)))
 	}
 	return out
 }
@@ -114,8 +119,18 @@ func (f *facts) firstSpeed() float64 {
 	for range f.policy.StartRungs {
 		most = f.speed.rung(most, f.largestRung())
 	}
-	sure := f.highest(min(most, f.top()), f.foldsAtMost(f.policy.StartChance))
-	return max(sure, f.speed.division)
+	sure := f.speed.down(f.machine.fold.Or(belief{}).sure(f.policy))
+	return max(min(sure, most, f.top()), f.speed.division)
+}
+
+// sure is the speed at which the fold chance is the policy's start chance by the
+// belief alone, at the usual repeat spread.
+//
+//	s = median · exp(Φ⁻¹(p)·√(sd² + σ²))
+//
+// Source: derived here, the sum of two normal errors.
+func (b belief) sure(pol Policy) float64 {
+	return b.median * math.Exp(distuv.UnitNormal.Quantile(pol.StartChance)*math.Hypot(b.sd, pol.SpreadMedian))
 }
 
 // likelyNext reports whether, with a belief about the fold speed, the smallest rung

@@ -20,6 +20,7 @@ type Policy struct {
 	FoldRangeAbove float64   // and ends at this × the highest
 
 	// With a data sheet and a rig card.
+	MachineDoubt  float64 // weight given to either being wrong altogether
 	ThrustPriorSD float64 // sd of ln of the rig card's thrust
 	SlipPriorSD   float64 // sd of ln of the slip ratio: friction and thrust
 	StartChance   float64 // largest fold chance of the first push
@@ -72,6 +73,7 @@ func DefaultPolicy() Policy {
 		FoldRangeBelow: 0.5,
 		FoldRangeAbove: 2.5,
 
+		MachineDoubt:  0.40,
 		ThrustPriorSD: 0.10,
 		SlipPriorSD:   0.27,
 		StartChance:   0.02,
