@@ -3,6 +3,7 @@ package session
 import (
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -102,6 +103,22 @@ func TestWrongMechanicsIsOverruled(t *testing.T) {
 	t.Logf("risk %.2f %%, claimed %.2f %%, %d of %d above 10 %%", 100*risk, 100*claim, worst, n)
 	require.Less(t, risk, 0.04) // two standard errors above 2.3 %
 	require.Greater(t, claim, 0.02)
+}
+
+func TestDisagreementIsSaid(t *testing.T) {
+	fold := func(speed float64) []string {
+		trial := machineTrial()
+		for _, v := range []float64{speed / 2, speed} {
+			o := Stall
+			if v == speed {
+				o = Fold
+			}
+			trial.push(Setting{q.From[q.Pressure](14, "psi"), q.Reading{Value: v, Unit: "notch"}}, o)
+		}
+		return View(trial).Warnings
+	}
+	require.Contains(t, strings.Join(fold(160), " "), "the pushes disagree with the data sheet")
+	require.NotContains(t, strings.Join(fold(760), " "), "disagree")
 }
 
 // risk is the exact chance that one hit at a setting folds the cable of a truth.

@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"math"
 
 	q "brinkmark/session/quantity"
 )
@@ -23,6 +24,7 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 	}
 	add(f.moved(), "some pushes were made at another cable temperature and are moved to today's by polyethylene's stiffness: an estimate")
 	add(f.outside(), "the cable temperature is outside the stiffness table: pushes at other temperatures are taken as they are")
+	add(f.disagrees(), "the pushes disagree with the data sheet and the rig card: the pushes count; check stiffness, kink radius and the pull test")
 	if installing {
 		add(install.EndedOn == EndLimit, "no fold seen: the climb ended on a limit, so the margin to a fold is unknown")
 		add(install.EndedOn == EndEarly, "no fold seen: the climb ended where the data sheet and the rig card make a fold likely, so the margin rests on them")
@@ -45,6 +47,13 @@ func (f *facts) planWarnings(install Install, add func(bool, string, ...any)) {
 		"this is less than the run needs: %s was planned", f.trial.Rig.ShowSpeed(plan.Value))
 	add(f.folds == 0 && !f.reachedPlan(),
 		"a limit stopped the climb short of a quarter above the plan")
+}
+
+// disagrees reports whether the fold speed found, once the cable folded, is further
+// from what was believed than one cable in twenty would be.
+func (f *facts) disagrees() bool {
+	b, known := f.machine.fold.Get()
+	return known && f.folds > 0 && math.Abs(math.Log(f.post.foldSpeed(0.5)/b.median)) > 1.96*b.sd
 }
 
 // moved reports whether any push stands for another speed today than it was made at.
