@@ -48,9 +48,10 @@ type Policy struct {
 	CheckAbove     float64 // a short check pushes at this × the known speed
 
 	// Reading the drive.
-	ReliefSame float64 // stall readings within this share of each other are the same
-	ReliefFall float64 // and one that falls by more than this is no push control at all
-	ReliefStep float64 // for speeds at least this ratio apart
+	ReliefSame  float64 // stall readings within this share of each other are the same,
+	ReliefShare float64 // if they also rose by less than this share of the step in speed
+	ReliefFall  float64 // one that falls by more than this is no push control at all
+	ReliefStep  float64 // for speeds at least this ratio apart
 }
 
 // DefaultPolicy is the rule for new trials.
@@ -98,9 +99,10 @@ func DefaultPolicy() Policy {
 		EnoughAbove:    1.25,
 		CheckAbove:     1.10,
 
-		ReliefSame: 0.02,
-		ReliefFall: 0.05,
-		ReliefStep: 1.10,
+		ReliefSame:  0.02,
+		ReliefShare: 0.25,
+		ReliefFall:  0.05,
+		ReliefStep:  1.04,
 	}
 }
 

@@ -67,27 +67,32 @@ func (f *facts) top() float64 {
 // notFollowing watches the stall readings: the same push at two speeds means that
 // a relief valve sets the push, and a margin by speed would be worth nothing.
 func notFollowing(f *facts) Next {
-	var stalls []Attempt
-	for _, a := range f.pushes {
-		if a.Outcome == Stall && a.StallReading.Known() {
-			stalls = append(stalls, a)
-		}
-	}
-	for _, low := range stalls {
-		for _, high := range stalls {
-			if high.Setting.Speed.Value < low.Setting.Speed.Value*f.policy.ReliefStep {
-				continue
-			}
-			a, b := low.StallReading.Or(q.Reading{}), high.StallReading.Or(q.Reading{})
-			if a.Unit != b.Unit || a.Value <= 0 {
-				continue
-			}
-			if change := b.Value/a.Value - 1; change < f.policy.ReliefSame {
-				return f.reliefRefusal(low, high, change)
-			}
+	for _, pair := range f.readingPairs() {
+		low, high := pair[0], pair[1]
+		a, b := low.StallReading.Or(q.Reading{}), high.StallReading.Or(q.Reading{})
+		step := high.Setting.Speed.Value/low.Setting.Speed.Value - 1
+		if change := b.Value/a.Value - 1; change < f.policy.ReliefSame && change < f.policy.ReliefShare*step {
+			return f.reliefRefusal(low, high, change)
 		}
 	}
 	return nil
+}
+
+// readingPairs are the stalls, softer one first, whose stall readings can be
+// compared: in one unit, and at speeds far enough apart.
+func (f *facts) readingPairs() [][2]Attempt {
+	var pairs [][2]Attempt
+	for _, low := range f.pushes {
+		for _, high := range f.pushes {
+			a, known1 := low.StallReading.Get()
+			b, known2 := high.StallReading.Get()
+			if known1 && known2 && low.Outcome == Stall && high.Outcome == Stall && a.Unit == b.Unit && a.Value > 0 &&
+				high.Setting.Speed.Value >= low.Setting.Speed.Value*f.policy.ReliefStep {
+				pairs = append(pairs, [2]Attempt{low, high})
+			}
+		}
+	}
+	return pairs
 }
 
 func (f *facts) reliefRefusal(low, high Attempt, change float64) Next {

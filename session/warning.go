@@ -29,6 +29,7 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 		add(install.EndedOn == EndLimit, "no fold seen: the climb ended on a limit, so the margin to a fold is unknown")
 		add(install.EndedOn == EndEarly, "no fold seen: the climb ended where the data sheet and the rig card make a fold likely, so the margin rests on them")
 		add(install.EndedOn == EndEnough, "no fold seen: the climb ended at what the run needs, and what is left above was not measured")
+		add(f.unreadPush(), "the stall readings are too close together to tell whether a relief valve sets the push; if it does, less speed is no margin")
 		f.planWarnings(install, add)
 		slip, ok := o.SlipChance.Get()
 		add(ok && slip > f.policy.SlipInstalling, "the belts may slip at this setting: about %s", inHundred(slip))
@@ -47,6 +48,16 @@ func (f *facts) planWarnings(install Install, add func(bool, string, ...any)) {
 		"this is less than the run needs: %s was planned", f.trial.Rig.ShowSpeed(plan.Value))
 	add(f.folds == 0 && !f.reachedPlan(),
 		"a limit stopped the climb short of a quarter above the plan")
+}
+
+// unreadPush reports whether stall readings were taken but none can be compared.
+func (f *facts) unreadPush() bool {
+	for _, a := range f.pushes {
+		if a.StallReading.Known() {
+			return len(f.readingPairs()) == 0
+		}
+	}
+	return false
 }
 
 // disagrees reports whether the fold speed found, once the cable folded, is further
