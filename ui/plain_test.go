@@ -93,9 +93,9 @@ func plainTrial(t *testing.T, answer func(string) string, changes ...string) (*o
 	return o, c.kept
 }
 
-// TestPlainTranscripts compares whole trials as a screen reader hears them.
+// TestPlainWholeTrials compares whole trials as a screen reader hears them.
 // BRINKMARK_UPDATE=1 writes the files.
-func TestPlainTranscripts(t *testing.T) {
+func TestPlainWholeTrials(t *testing.T) {
 	rows := []struct {
 		name     string
 		outcomes []string
