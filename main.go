@@ -3,6 +3,7 @@
 package main
 
 import (
+	"cmp"
 	"crypto/rand"
 	_ "embed"
 	"errors"
@@ -32,8 +33,8 @@ const (
 	exitDone     = 0
 	exitBad      = 1 // bad data, or the disk
 	exitUsage    = 2
-	exitStop     = 10 // advise: stop with a setting
-	exitNothing  = 11 // advise: stop without one; resume: nothing to resume
+	exitStop     = 10 // advise: stop with a setting; covers: short check
+	exitNothing  = 11 // advise: stop without one; resume: nothing to resume; covers: retest
 	maxHandInput = 16 << 20
 )
 
@@ -67,8 +68,9 @@ func init() {
 		{"resume", "[--plain]", "go on with the unfinished trial",
 			"Opens the newest trial that is not closed. Exit code 11 when there is none.\n  brinkmark resume", (*app).resume, nil},
 		{"advise", "FILE [--json]", "what to try next, or what to install with; writes nothing",
-			"Reads a trial's record and says what comes next.\nExit code 0: try. 10: stop with a setting. 11: stop without.\n  brinkmark advise trial.toml --json", (*app).advise, nil},
-		{"expect", "FILE [--json]", "what this cable should stand in this duct", ui.ExpectHelp, (*app).expect, nil},
+			"Reads a trial's record and says what comes next.\nExit code 0: try. 10: stop with a setting. 11: stop without.\n  brinkmark advise trial.toml --json", withFile((*app).advise), nil},
+		{"expect", "FILE [--json]", "what this cable should stand in this duct", ui.ExpectHelp, withFile((*app).expect), nil},
+		{"covers", "FILE [--json]", "does a profile hold for this job", ui.CoversHelp, withFile((*app).covers), nil},
 		{"droop", "--overhang L --drop D --mass M", "bending stiffness from how far a cable hangs down", ui.DroopHelp, (*app).droop, ui.DroopFlags},
 		{"version", "", "version of this program", "Prints the version.\n  brinkmark version", (*app).version, nil},
 	}
@@ -173,17 +175,17 @@ func (a *app) usage(err error) int {
 	return exitUsage
 }
 
-// file returns the one FILE argument, or "" when none is given and none is needed.
-func (a *app) file(args []string, needed bool) (string, int) {
-	switch {
-	case len(args) > 1:
-		return "", a.usage(fmt.Errorf("too many arguments: %q", args[1]))
-	case len(args) == 0 && needed:
-		return "", a.usage(errors.New("which FILE? none was named"))
-	case len(args) == 0:
-		return "", -1
+// withFile makes a command of what needs one FILE.
+func withFile(run func(*app, string) int) func(*app, []string) int {
+	return func(a *app, args []string) int {
+		if len(args) == 0 {
+			return a.usage(errors.New("which FILE? none was named"))
+		}
+		if len(args) > 1 {
+			return a.usage(fmt.Errorf("too many arguments: %q", args[1]))
+		}
+		return run(a, args[0])
 	}
-	return args[0], -1
 }
 
 func (a *app) help(args []string) {
@@ -213,11 +215,7 @@ func (a *app) version(args []string) int {
 	return exitDone
 }
 
-func (a *app) advise(args []string) int {
-	path, code := a.file(args, true)
-	if code >= 0 {
-		return code
-	}
+func (a *app) advise(path string) int {
 	record, warning, err := profiles.ReadFile(path)
 	if err != nil {
 		return a.fail(err)
@@ -233,28 +231,34 @@ func (a *app) advise(args []string) int {
 	if warning != "" {
 		o.Warnings = append(o.Warnings, warning)
 	}
-	if code := a.give(report.AdviceOn(trial, o), func(w io.Writer) { ui.ShowAdvice(w, trial, o) }); code != exitDone {
-		return code
-	}
+	code := exitNothing
 	switch o.Next.(type) {
 	case session.Try:
-		return exitDone
+		code = exitDone
 	case session.Install:
-		return exitStop
+		code = exitStop
 	}
-	return exitNothing
+	return cmp.Or(a.give(report.AdviceOn(trial, o), func(w io.Writer) { ui.ShowAdvice(w, trial, o) }), code)
 }
 
-func (a *app) expect(args []string) int {
-	path, code := a.file(args, true)
-	if code >= 0 {
-		return code
-	}
+func (a *app) expect(path string) int {
 	x, err := ui.ReadExpectation(path)
 	if err != nil {
 		return a.fail(err)
 	}
 	return a.give(x.Form(), x.Show)
+}
+
+func (a *app) covers(path string) int {
+	if code := a.openLibrary(); code >= 0 {
+		return code
+	}
+	c, err := ui.ReadCover(a.library, path, time.Now())
+	if err != nil {
+		return a.fail(err)
+	}
+	c.Tell(a.err)
+	return cmp.Or(a.give(c.Form(), c.Show), c.Code())
 }
 
 func (a *app) droop(args []string) int {
@@ -312,18 +316,16 @@ func (a *app) start() int {
 }
 
 func (a *app) trial(args []string) int {
-	path, code := a.file(args, false)
-	if code >= 0 {
-		return code
+	if len(args) == 0 {
+		return a.begin(profiles.Record{Format: profiles.Format}, false)
 	}
-	job := &profiles.Record{Format: profiles.Format}
-	if path != "" {
-		var err error
-		if job, _, err = profiles.ReadFile(path); err != nil {
+	return withFile(func(a *app, path string) int {
+		job, _, err := profiles.ReadFile(path)
+		if err != nil {
 			return a.fail(err)
 		}
-	}
-	return a.begin(*job, false)
+		return a.begin(*job, false)
+	})(a, args)
 }
 
 func (a *app) keeper() ui.Keeper { return ui.NewKeeper(a.library, exampleJob) }

@@ -22,6 +22,7 @@ type Flow struct {
 	Record  profiles.Record
 	Outlook session.Outlook    // on the trial; computed once per entry
 	Earlier []session.Happened // the trial before it on the same set-up
+	Cover   []string           // whether a profile covers this job, for the job page
 	Now     time.Time
 	Metric  bool // what is offered until the job tells the crew's units
 	Cards   profiles.Cards

@@ -133,7 +133,7 @@ func (f Flow) jobLines() []string {
 	if x, err := NewExpectation(r, f.Trial); err == nil {
 		lines = append(lines, x.Lines()...)
 	}
-	return lines
+	return append(lines, f.Cover...)
 }
 
 func (f Flow) fieldList() Question {

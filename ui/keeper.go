@@ -2,6 +2,7 @@ package ui
 
 import (
 	"errors"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -18,6 +19,8 @@ type Keeper struct {
 	// SameSetup looks for that earlier trial anew: until the job is agreed, rig and
 	// reel may change.
 	SameSetup func() []session.Happened
+	// Cover says whether a profile of the library covers a job.
+	Cover func(job profiles.Record, now time.Time) []string
 	// Save writes the profile and returns where it is.
 	Save func(accepted session.Setting) (path string, err error)
 	// SaveCards keeps the cable, duct and rig of a job that is agreed; nil keeps none.
@@ -69,6 +72,9 @@ func (k Keeper) see(f Flow) Flow {
 	f = f.See(k.Trial)
 	if k.SameSetup != nil && f.Trial.LastNumber() <= 1 {
 		f.Earlier = k.SameSetup()
+	}
+	if k.Cover != nil && f.Trial.LastNumber() == 0 {
+		f.Cover = k.Cover(f.Record, f.Now)
 	}
 	return f
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"time"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -77,11 +78,24 @@ func holder(library *profiles.Library, id string) (*profiles.Library, error) {
 func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	cards, _ := library.Cards() // those that cannot be read are told on the start page
 	k.Trial, k.Earlier, k.Cards = trial, library.SameSetup(trial), cards
+	k.Cover = coverLines(library)
 	k.SameSetup = func() []session.Happened { return library.SameSetup(trial) }
 	k.SaveCards = library.SaveCards
 	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
 	k.Close = trial.Close
 	return k
+}
+
+// coverLines loads the library's profiles once and says of a job whether one of them
+// covers it. A library that cannot be read is said instead.
+func coverLines(library *profiles.Library) func(profiles.Record, time.Time) []string {
+	candidates, err := library.Candidates()
+	return func(job profiles.Record, now time.Time) []string {
+		if err != nil {
+			return []string{"! " + err.Error()}
+		}
+		return CoverLines(candidates, job, now)
+	}
 }
 
 // newHome looks at the library for the start page.

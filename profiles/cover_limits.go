@@ -1,0 +1,197 @@
+package profiles
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/BurntSushi/toml"
+
+	q "brinkmark/session/quantity"
+)
+
+// CoverLimits are the numbers in the cover rules. A supervisor may tighten them.
+type CoverLimits struct {
+	CoveredStiffness, CheckStiffness float64 // |ln| of the ratio of polyethylene's stiffness
+	CoveredDegrees, CheckDegrees     float64 // °C
+	CheckDiameter, RetestDiameter    float64 // part of the profile's
+	CheckAge, RetestAge, Shift       time.Duration
+	retest                           map[string]bool // fields whose short checks are retests
+}
+
+const day = 24 * time.Hour
+
+// UsualCoverLimits are those without a supervisor's rules file. 365 days are twelve
+// months, or a day less.
+//
+// Source: derived here; no published threshold was found for any.
+func UsualCoverLimits() CoverLimits {
+	return CoverLimits{
+		CoveredStiffness: 0.08, CheckStiffness: 0.25,
+		CoveredDegrees: 7 / 1.8, CheckDegrees: 20 / 1.8,
+		CheckDiameter: 0.03, RetestDiameter: 0.05,
+		CheckAge: 30 * day, RetestAge: 365 * day, Shift: 12 * time.Hour,
+	}
+}
+
+// limitKey is one number of the rules file: where it belongs, how it is read, and how
+// its usual value is written.
+type limitKey struct {
+	key   string
+	of    func(*CoverLimits) any // a pointer to a float64 or a duration
+	read  func(any) (float64, error)
+	usual string
+}
+
+var limitKeys = []limitKey{
+	{"covered_stiffness", func(l *CoverLimits) any { return &l.CoveredStiffness }, plainNumber, "0.08"},
+	{"check_stiffness", func(l *CoverLimits) any { return &l.CheckStiffness }, plainNumber, "0.25"},
+	{"covered_degrees", func(l *CoverLimits) any { return &l.CoveredDegrees }, degrees, `"7 °F"`},
+	{"check_degrees", func(l *CoverLimits) any { return &l.CheckDegrees }, degrees, `"20 °F"`},
+	{"check_diameter", func(l *CoverLimits) any { return &l.CheckDiameter }, plainNumber, "0.03"},
+	{"retest_diameter", func(l *CoverLimits) any { return &l.RetestDiameter }, plainNumber, "0.05"},
+	{"check_days", func(l *CoverLimits) any { return &l.CheckAge }, times(day), "30"},
+	{"retest_days", func(l *CoverLimits) any { return &l.RetestAge }, times(day), "365"},
+	{"shift_hours", func(l *CoverLimits) any { return &l.Shift }, times(time.Hour), "12"},
+}
+
+// retestKey lists fields whose short checks the supervisor wants as full trials.
+const retestKey = "retest"
+
+func plainNumber(v any) (float64, error) {
+	switch v := v.(type) {
+	case int64:
+		return float64(v), nil
+	case float64:
+		return v, nil
+	}
+	return 0, errors.New("not a number")
+}
+
+func times(unit time.Duration) func(any) (float64, error) {
+	return func(v any) (float64, error) {
+		x, err := plainNumber(v)
+		return x * float64(unit), err
+	}
+}
+
+// degrees reads a difference of temperatures.
+func degrees(v any) (float64, error) {
+	text, ok := v.(string)
+	if !ok {
+		return 0, errors.New("not a text in quotes, with its unit")
+	}
+	unit, err := q.Unit[q.Temperature](text)
+	if err != nil {
+		return 0, err
+	}
+	t, err := q.Parse[q.Temperature](text)
+	return float64(t - q.From[q.Temperature](0, unit)), err
+}
+
+func (l *Library) coverLimitsPath() string { return filepath.Join(l.dir, "rules.toml") }
+
+// CoverLimits returns the numbers of the cover rules as the supervisor's rules.toml in
+// the library tightens them; without that file the usual ones. A file that cannot be
+// read, has an unknown key or would loosen a rule is an error.
+func (l *Library) CoverLimits() (CoverLimits, error) {
+	path := l.coverLimitsPath()
+	data, err := osDisk{}.read(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return UsualCoverLimits(), nil
+	}
+	if err != nil {
+		return CoverLimits{}, fmt.Errorf("%w\n  without the supervisor's rules nothing is judged", plainDiskError(err))
+	}
+	return parseCoverLimits(path, data)
+}
+
+func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
+	limits := UsualCoverLimits()
+	if line := firstBadLine(data); line > 0 {
+		return limits, &FileError{Path: path, Line: line, Problem: "the file is not text in UTF-8", Hint: "save it as UTF-8 text"}
+	}
+	if line, problem := scan(data); problem != "" {
+		return limits, &FileError{Path: path, Line: line, Problem: problem, Hint: "write one rule on each line"}
+	}
+	values := map[string]any{}
+	if _, err := toml.Decode(string(data), &values); err != nil {
+		return limits, tomlError(path, data, err)
+	}
+	if format, ok := values["format"].(int64); !ok || format != Format {
+		line, column := locate(data, "format")
+		return limits, &FileError{path, line, column, "format", "missing, or not known to this version", fmt.Sprintf("write \"format = %d\" on the first line", Format)}
+	}
+	delete(values, "format")
+	keys := make([]string, 0, len(values))
+	for key := range values {
+		keys = append(keys, key)
+	}
+	slices.Sort(keys)
+	for _, key := range keys {
+		if problem, hint := limits.tighten(key, values[key]); problem != "" {
+			line, column := locate(data, key)
+			return limits, &FileError{path, line, column, clip(printableOnly(key)), problem, hint}
+		}
+	}
+	return limits, nil
+}
+
+// tighten sets one rule, or says what is wrong with it.
+func (l *CoverLimits) tighten(key string, value any) (problem, hint string) {
+	if key == retestKey {
+		return l.tightenFields(value)
+	}
+	i := slices.IndexFunc(limitKeys, func(k limitKey) bool { return k.key == key })
+	if i < 0 {
+		return "this key is not known", "check its spelling, or take the line out"
+	}
+	k := limitKeys[i]
+	hint = "write " + k.usual + " or less: a supervisor may tighten a rule, never loosen it"
+	v, err := k.read(value)
+	if err != nil {
+		return err.Error(), hint
+	}
+	var usual float64
+	limit := k.of(l)
+	switch limit := limit.(type) {
+	case *float64:
+		usual = *limit
+	case *time.Duration:
+		usual = float64(*limit)
+	}
+	if !(v >= 0) {
+		return fmt.Sprintf("%v is below zero, or no number", value), hint
+	}
+	if v > usual*(1+1e-9) {
+		return fmt.Sprintf("%v is looser than the usual %s", value, strings.Trim(k.usual, `"`)), hint
+	}
+	switch limit := limit.(type) {
+	case *float64:
+		*limit = min(v, usual)
+	case *time.Duration:
+		*limit = time.Duration(min(v, usual))
+	}
+	return "", ""
+}
+
+func (l *CoverLimits) tightenFields(value any) (problem, hint string) {
+	hint = "write a list of record keys, such as [\"cable.reel\", \"cable.lot\"]"
+	list, ok := value.([]any)
+	if !ok {
+		return "not a list", hint
+	}
+	l.retest = map[string]bool{}
+	for _, item := range list {
+		key, _ := item.(string)
+		if !slices.ContainsFunc(coverRules, func(f coverField) bool { return f.key == key }) {
+			return fmt.Sprintf("%q is compared by no rule", clip(printableOnly(fmt.Sprint(item)))), hint
+		}
+		l.retest[key] = true
+	}
+	return "", ""
+}

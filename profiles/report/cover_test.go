@@ -1,0 +1,57 @@
+package report
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+)
+
+// TestCoverForm: the keys other programs rely on, with null for what is not known and
+// lists that are never null.
+func TestCoverForm(t *testing.T) {
+	job, _, err := profiles.ReadFile(filepath.FromSlash("../../testdata/covers/job.toml"))
+	require.NoError(t, err)
+	library, err := profiles.OpenLibrary(t.TempDir(), time.Now, nil)
+	require.NoError(t, err)
+	v, err := library.Cover(*job, time.Now())
+	require.NoError(t, err)
+	text, err := JSON(CoverOf(v))
+	require.NoError(t, err)
+	require.JSONEq(t, `{"verdict": "retest", "profile": null, "setting": null, "drop_to": [], "reasons": [{
+		"field": "profile", "profile": "", "job": "Northmoor, LT-96 loose tube, 1.25 in SDR 11", "effect": "retest",
+		"why": "The library has no profile of this cable in this duct, nor of one near to it."}]}`, string(text))
+
+	month := filepath.Join(library.Dir(), "profiles", "2026-05")
+	require.NoError(t, os.MkdirAll(month, 0o777))
+	profile, err := os.ReadFile(filepath.FromSlash("../../testdata/covers/profile.toml"))
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(month, "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D.toml"), profile, 0o666))
+	warm, err := job.With("conditions.cable_temperature", "61 °F")
+	require.NoError(t, err)
+	v, err = library.Cover(warm, time.Date(2026, 5, 14, 20, 0, 0, 0, time.UTC))
+	require.NoError(t, err)
+	c := CoverOf(v)
+	require.Equal(t, "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D", *c.Profile)
+	require.Equal(t, "6 psi", c.Setting.Grip.Text)
+	require.InDelta(t, 41.3685, c.Setting.Grip.Value, 1e-4) // NIST SP 811, appendix B.8: 1 psi is 6.894757 kPa
+	require.Equal(t, "kPa", c.Setting.Grip.Unit)
+	require.InDelta(t, 22.86, c.Setting.Speed.Value, 1e-9) // 75 ft of 0.3048 m
+	require.Len(t, c.DropTo, 1)
+	require.Equal(t, "61 °F", c.DropTo[0].UpTo.Text)
+	require.Equal(t, "°C", c.DropTo[0].UpTo.Unit)
+	require.Equal(t, []CoverReason{{"conditions.cable_temperature", "41 °F", "61 °F", "short check", v.Reasons[0].Why}}, c.Reasons)
+
+	v.Effect, v.Reasons = profiles.Covered, nil
+	text, err = JSON(CoverOf(v))
+	require.NoError(t, err)
+	var form map[string]any
+	require.NoError(t, json.Unmarshal(text, &form))
+	require.Equal(t, []any{}, form["reasons"])
+	require.Equal(t, "covered", form["verdict"])
+}

@@ -1,0 +1,5 @@
+//go:build race
+
+package session
+
+func init() { racing = true }
