@@ -81,6 +81,28 @@ func (t Trial) gripCeiling() (q.Pressure, bool) {
 	return ceiling, err == nil
 }
 
+// GripLimit is the highest grip pressure this trial may use and what sets it, in the
+// crew's words.
+func (t Trial) GripLimit() (q.Pressure, string) {
+	d := t.gripDial()
+	most, by := d.down(d.limit), "the rig's limit"
+	if own, ok := t.Limits.Grip.Get(); ok && float64(own) <= d.limit*(1+ties) {
+		by = "your own limit"
+	}
+	if ceiling, ok := t.gripCeiling(); ok && float64(ceiling) <= d.limit*(1+ties) {
+		by = "the cable's crush limit"
+	}
+	start, step := t.Start()
+	f := facts{trial: t}
+	if rungs := f.gripRungs(float64(start.Grip), float64(step)); f.damageCap {
+		by = "a marked jacket"
+		if most = 0; len(rungs) > 0 {
+			most = rungs[len(rungs)-1]
+		}
+	}
+	return q.Pressure(most), by
+}
+
 // Start is where the climb of this trial begins and its rung of grip pressure,
 // with the usual values where the job does not say: grip pressure from one rung of
 // two divisions, speed from a tenth of its limit.

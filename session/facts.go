@@ -3,7 +3,6 @@ package session
 import (
 	"math"
 
-	"brinkmark/session/cable"
 	q "brinkmark/session/quantity"
 )
 
@@ -17,15 +16,16 @@ type facts struct {
 	start  Setting
 	pushes []Attempt
 	shots  []shot // the same pushes at today's cable temperature
+	before []earlier
 
 	lowestFold  float64 // lowest folded speed, 0 when none folded
 	firstFold   int     // index of the first fold, -1
 	topStall    float64 // highest stalled speed, 0 when none stalled
-	firstTop    int     // index of the first stall at topStall
+	firstTop    int     // index of the first stall at topStall; -1 when that was an earlier trial's
 	slipCeiling float64 // lowest speed that slipped at the highest grip pressure, 0 when none did
 	damageCap   bool    // jacket damage lowered the highest grip pressure
 	varied      bool    // a fold came at or below a stalled speed
-	folds       int
+	folds       int     // today's
 
 	machine   machine
 	post      posterior
@@ -36,11 +36,13 @@ type facts struct {
 
 func newFacts(t Trial) *facts {
 	f := &facts{trial: t, policy: t.Policy, speed: t.speedDial(), pushes: t.pushes(), firstFold: -1}
+	f.policy.ImpactShare = t.impactShare()
 	start, step := t.Start()
 	f.start = start
 	for _, a := range f.pushes {
 		f.shots = append(f.shots, t.shot(a))
 	}
+	f.before = t.earlierTrials()
 	f.grips = f.gripRungs(float64(start.Grip), float64(step))
 	f.read()
 	f.machine = t.machine()
@@ -84,25 +86,12 @@ func (f *facts) gripRungs(start, step float64) []float64 {
 // the table, nothing is moved.
 func (t Trial) shot(a Attempt) shot {
 	s := shot{grip: float64(a.Setting.Grip), speed: a.Setting.Speed.Value, outcome: a.Outcome}
-	if ratio, ok := t.stiffnessRatio(a); ok {
+	now, ok1 := t.Conditions.CableTemperature.Get()
+	then, ok2 := a.CableTemperature.Get()
+	if ratio, ok := stiffnessRatio(now, then); ok && ok1 && ok2 && now != then {
 		s.shift = -t.Policy.ForcePerShift * math.Log(ratio)
 	}
 	return s
-}
-
-// stiffnessRatio is polyethylene's modulus today over that at the push.
-func (t Trial) stiffnessRatio(a Attempt) (float64, bool) {
-	now, ok1 := t.Conditions.CableTemperature.Get()
-	then, ok2 := a.CableTemperature.Get()
-	if !ok1 || !ok2 || now == then {
-		return 1, false
-	}
-	m1, err1 := cable.Multiplier(now)
-	m2, err2 := cable.Multiplier(then)
-	if err1 != nil || err2 != nil {
-		return 1, false
-	}
-	return m1 / m2, true
 }
 
 // worth is the speed a push stands for today: a push on a stiffer, colder cable
@@ -114,28 +103,60 @@ func (f *facts) read() {
 	if len(f.grips) > 0 {
 		top = f.grips[len(f.grips)-1]
 	}
+	for _, e := range f.before {
+		for _, s := range e.shots {
+			f.see(s, top)
+		}
+		f.varied = f.varied || repeatsBadly(e.shots)
+	}
+	f.firstTop = -1
 	for i, s := range f.shots {
-		v := s.worth()
-		switch s.outcome {
-		case Fold:
+		best := f.topStall
+		f.see(s, top)
+		switch {
+		case s.outcome == Fold:
 			f.folds++
 			if f.firstFold < 0 {
 				f.firstFold = i
 			}
-			if f.lowestFold == 0 || v < f.lowestFold {
-				f.lowestFold = v
-			}
-		case Stall:
-			if v > f.topStall*(1+ties) {
-				f.topStall, f.firstTop = v, i
-			}
-		case Slip:
-			if s.grip >= top*(1-ties) && (f.slipCeiling == 0 || s.speed < f.slipCeiling) {
-				f.slipCeiling = s.speed
-			}
+		case f.topStall > best:
+			f.firstTop = i
 		}
 	}
-	f.varied = f.folds > 0 && f.lowestFold <= f.topStall*(1+ties)
+	f.varied = f.varied || repeatsBadly(f.shots)
+}
+
+// see takes in what a push, today's or an earlier trial's, says of the limits.
+func (f *facts) see(s shot, topGrip float64) {
+	v := s.worth()
+	switch s.outcome {
+	case Fold:
+		if f.lowestFold == 0 || v < f.lowestFold {
+			f.lowestFold = v
+		}
+	case Stall:
+		if v > f.topStall*(1+ties) {
+			f.topStall = v
+		}
+	case Slip:
+		if s.grip >= topGrip*(1-ties) && (f.slipCeiling == 0 || s.speed < f.slipCeiling) {
+			f.slipCeiling = s.speed
+		}
+	}
+}
+
+// repeatsBadly reports whether a fold came at or below a speed that had stalled.
+func repeatsBadly(shots []shot) bool {
+	fold, stall := math.Inf(1), 0.0
+	for _, s := range shots {
+		switch s.outcome {
+		case Fold:
+			fold = min(fold, s.worth())
+		case Stall:
+			stall = max(stall, s.worth())
+		}
+	}
+	return fold <= stall*(1+ties)
 }
 
 // posterior weighs the truths by all pushes, with the assumed repeat spread times
@@ -155,8 +176,25 @@ func (f *facts) posteriorOf(spreadFactor float64, shots []shot) posterior {
 	g := f.ranges()
 	g.spread = spreads
 	pr.fold = f.machine.fold.Or(belief{}).logs(g.lnFold, pol.MachineDoubt) // flat when nothing is known
-	pr.slip = f.machine.slip.Or(belief{}).logs(g.lnSlip, pol.MachineDoubt)
-	return newPosterior(g, pr, pol, shots)
+	pr.slip = f.machine.slip.Or(f.trial.usualSlip()).logs(g.lnSlip, pol.MachineDoubt)
+	p := newWeights(g, pr, pol)
+	for _, e := range f.before {
+		p.weigh(e.shots)
+		scale(p.weight)
+		p.blur(e.doubt)
+	}
+	p.weigh(shots)
+	p.sum()
+	return p
+}
+
+// allShots are the earlier trials' pushes and today's.
+func (f *facts) allShots() []shot {
+	var all []shot
+	for _, e := range f.before {
+		all = append(all, e.shots...)
+	}
+	return append(all, f.shots...)
 }
 
 // ranges spans the truths worth considering: fold speeds from under the ladder to
@@ -170,7 +208,7 @@ func (f *facts) ranges() grid {
 	g := f.trial.gripDial()
 	grip := min(float64(f.start.Grip), g.limit)
 	slowest := f.start.Speed.Value // a slip below it opens the range further down
-	for _, s := range f.shots {
+	for _, s := range f.allShots() {
 		if s.outcome == Slip {
 			slowest = min(slowest, f.policy.FoldRangeBelow*s.speed)
 		}
@@ -268,7 +306,7 @@ func (f *facts) findNextRung() float64 {
 // provable is the candidate as far as pushes can prove it: without a fold nothing
 // above the highest stall is pushed at, so nothing above it is installed with.
 func (f *facts) provable() float64 {
-	if f.folds == 0 && f.topStall > 0 {
+	if f.lowestFold == 0 && f.topStall > 0 {
 		return min(f.candidate, f.speed.down(f.topStall))
 	}
 	return f.candidate
@@ -313,7 +351,7 @@ func (f *facts) lowest(rungs []float64, speed, chance float64) float64 {
 // reachable are the rungs up to one above the highest tried.
 func (f *facts) reachable() []float64 {
 	tried := 0.0
-	for _, s := range f.shots {
+	for _, s := range f.allShots() {
 		tried = max(tried, s.grip)
 	}
 	for i, p := range f.grips {

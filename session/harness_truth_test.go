@@ -25,6 +25,9 @@ type scenario struct {
 	springs  bool    // belts with springs for or against grip pressure
 	readings bool    // the crew writes down the stall reading
 
+	sheet     float64 // stiffness on the data sheet over the true one; 0: right
+	gripLimit float64
+
 	speedDivision, gripDivision float64 // coarse dials; 0: as fine as a rule likes
 }
 
@@ -91,8 +94,14 @@ func (s scenario) trial(p Policy) Trial {
 		t = machineTrial()
 	}
 	t.Policy = p
+	if s.sheet > 0 {
+		t.Cable.BendingStiffness = q.Known(t.Cable.BendingStiffness.Or(0) * q.Stiffness(s.sheet))
+	}
+	if s.gripLimit > 0 {
+		t.Rig.GripLimit = q.Known(q.From[q.Pressure](s.gripLimit, "psi"))
+	}
 	if d := s.speedDivision; d > 0 {
-		t.Rig.SpeedDivision, t.Ladder.SpeedStart = q.Known(t.Rig.Reading(d)), q.Known(t.Rig.Reading(d))
+		t.Rig.SpeedDivision, t.Ladder.SpeedStart = q.Known(t.Rig.Reading(d)), q.Known(t.Rig.Reading(s.firstSpeed()))
 	}
 	if d := s.gripDivision; d > 0 {
 		psi := q.Known(q.From[q.Pressure](d, "psi"))

@@ -5,14 +5,17 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"brinkmark/session/push"
 	q "brinkmark/session/quantity"
 )
 
 // machine is what the cable's mechanics and the rig card say, before the first
 // push, of where this cable folds and these belts slip, in the gauges' own terms.
 type machine struct {
-	fold q.Maybe[belief] // speed that folds the cable with the belts holding
-	slip q.Maybe[belief] // speed per grip pressure (per Pa) at which the belts slip
+	fold     q.Maybe[belief] // speed that folds the cable with the belts holding
+	slip     q.Maybe[belief] // speed per grip pressure (per Pa) at which the belts slip
+	usual    belief
+	measured bool
 }
 
 // belief is a median and the standard deviation of its logarithm.
@@ -48,12 +51,41 @@ func (t Trial) machine() machine {
 	if !known || limit.Low <= 0 {
 		return m
 	}
-	speed := (float64(limit.Mid)/(1+t.Policy.ImpactShare) - line.offset) / line.slope
+	speed := (float64(limit.Mid)/(1+t.impactShare()) - line.offset) / line.slope
 	mechanics := math.Log(float64(limit.Mid/limit.Low)) / quantile95
+	m.measured = limit.High.Known()
 	if speed > 0 {
 		m.fold = q.Known(belief{speed, math.Hypot(mechanics, t.Policy.ThrustPriorSD)})
 	}
 	return m
+}
+
+// usualSlip is what is believed of the belts before anything is known of them: a rig
+// is built so that its highest grip pressure holds about its highest push. Source:
+// common practice, no source; the spread is wide for that reason.
+func (t Trial) usualSlip() belief {
+	if t.Policy.UsualSlipSD == 0 {
+		return belief{}
+	}
+	return belief{t.Rig.SpeedLimit.Or(q.Reading{}).Value / float64(t.Rig.GripLimit.Or(0)), t.Policy.UsualSlipSD}
+}
+
+// impactShare is the impact over the stall thrust at the same speed: the policy's, or
+// what the first wave on a straight cable can give at most, where cable and rig card
+// tell that and it is less.
+func (t Trial) impactShare() float64 {
+	share := t.Policy.ImpactShare
+	line, ok := t.thrust()
+	axial, ok1 := t.Cable.AxialStiffness.Get()
+	mass, ok2 := t.Cable.Mass.Get()
+	if !ok || !ok1 || !ok2 || t.Rig.readingUnit() != "m/s" {
+		return share
+	}
+	wave, err := push.Impact(1, axial, mass)
+	if err != nil {
+		return share
+	}
+	return min(share, float64(wave)/line.slope)
 }
 
 // quantile95 is the 95 % quantile of the standard normal distribution.
@@ -108,11 +140,11 @@ func (b belief) span(lo, hi float64) (float64, float64) {
 
 // firstSpeed is where the climb starts: the top of the ladder's first rung, or with a
 // belief about the fold speed the highest speed that is sure enough by it, but no
-// more than a few rungs higher: the mechanics of a kink are too young to skip the
-// ladder on their word.
+// more than a few rungs higher, and none on a guessed kink radius: the mechanics of a
+// kink are too young to skip the ladder on their word.
 func (f *facts) firstSpeed() float64 {
-	start := min(f.start.Speed.Value, f.top())
-	if !f.machine.fold.Known() {
+	start := min(f.start.Speed.Value, f.top(), max(f.allowed(), f.speed.division))
+	if !f.machine.fold.Known() || !f.machine.measured {
 		return start
 	}
 	most := start
@@ -120,7 +152,7 @@ func (f *facts) firstSpeed() float64 {
 		most = f.speed.rung(most, f.largestRung())
 	}
 	sure := f.speed.down(f.machine.fold.Or(belief{}).sure(f.policy))
-	return max(min(sure, most, f.top()), f.speed.division)
+	return max(min(sure, most, f.top(), f.allowed()), f.speed.division)
 }
 
 // sure is the speed at which the fold chance is the policy's start chance by the
@@ -137,8 +169,11 @@ func (b belief) sure(pol Policy) float64 {
 // above the highest stall was already too likely to fold when that stall was made:
 // the fold would teach less than it costs. Later stalls do not reopen the climb.
 func (f *facts) likelyNext() bool {
-	if !f.machine.fold.Known() || f.folds > 0 || f.topStall == 0 {
+	if !f.machine.fold.Known() || f.lowestFold > 0 || f.topStall == 0 {
 		return false
+	}
+	if f.firstTop < 0 { // the highest stall was an earlier trial's, and so the end of its climb
+		return newFacts(*f.trial.Before).early
 	}
 	then := f.posteriorOf(1, f.shots[:f.firstTop+1])
 	return then.foldChance(min(f.speed.rung(f.topStall, f.smallestRung()), f.top())) > f.policy.EarlyChance

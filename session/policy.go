@@ -1,6 +1,9 @@
 package session
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Policy holds every number of the decision rule that could be tuned. Its name is
 // saved with the record, so that an old record keeps the advice it gave.
@@ -15,6 +18,10 @@ type Policy struct {
 	SpreadMedian   float64   // prior median of sigma
 	SpreadSD       float64   // prior sd of ln sigma
 	ForcePerShift  float64   // theta: how much of a change of polyethylene stiffness reaches the fold speed
+	ShiftSD        float64   // sd of theta
+	JacketSD       float64   // sd of ln fold speed for not knowing the jacket's temperature
+	SlipShiftSD    float64   // sd of ln of the slip ratio added by a change of temperature
+	ReelSD         float64   // sd of ln fold speed added by a change of reel
 	FoldSpacing    float64   // widest spacing of the grid in ln fold speed
 	FoldRangeBelow float64   // the grid starts at this × the lowest speed
 	FoldRangeAbove float64   // and ends at this × the highest
@@ -23,6 +30,7 @@ type Policy struct {
 	MachineDoubt  float64 // weight given to either being wrong altogether
 	ThrustPriorSD float64 // sd of ln of the rig card's thrust
 	SlipPriorSD   float64 // sd of ln of the slip ratio: friction and thrust
+	UsualSlipSD   float64 // the same with no rig card, about the ratio of the rig's limits; 0: nothing is believed
 	StartChance   float64 // largest fold chance of the first push
 	StartRungs    int     // rungs the first push may be above the ladder's start
 	EarlyChance   float64 // fold chance of the smallest rung that ends the climb before a fold
@@ -39,6 +47,8 @@ type Policy struct {
 	ConfirmChance  float64 // largest fold chance of a repeat
 	InstallChance  float64 // largest fold chance of the install setting
 	SlipInstalling float64 // largest slip chance of the install setting
+	Yield          float64 // share of the candidate's speed given up to need no more repeats
+	HeldGrip       bool    // repeats are pushed at the grip pressure to install with, and a rung more that has held will do
 	Repeats        int     // stalls that must stand at or above the install setting
 	RepeatsVaried  int     // the same, when a fold came at or below a stalled speed
 	MaxFolds       int     // folds that end a trial
@@ -61,36 +71,43 @@ type Policy struct {
 // [Decide].
 func DefaultPolicy() Policy {
 	return Policy{
-		Name: "grid-1",
+		Name: "grid-2",
 
 		SlipSpread:     0.10,
 		ImpactShare:    0.25,
 		Misread:        0.02,
 		Spreads:        []float64{0.03, 0.05, 0.08, 0.12, 0.18, 0.27},
-		SpreadMedian:   0.12,
+		SpreadMedian:   0.145,
 		SpreadSD:       0.5,
 		ForcePerShift:  0.65,
+		ShiftSD:        0.20,
+		JacketSD:       0.65 * 0.0116 * 5, // the jacket known to 5 °F, at 1.16 % of stiffness per °F
+		SlipShiftSD:    0.10,
+		ReelSD:         0.10,
 		FoldSpacing:    0.05,
 		FoldRangeBelow: 0.5,
 		FoldRangeAbove: 2.5,
 
-		MachineDoubt:  0.40,
+		MachineDoubt:  0.20,
 		ThrustPriorSD: 0.10,
 		SlipPriorSD:   0.27,
+		UsualSlipSD:   0.80,
 		StartChance:   0.02,
-		StartRungs:    3,
-		EarlyChance:   0.25,
+		StartRungs:    5,
+		EarlyChance:   0.19,
 
 		Rungs:         []float64{1.40, 1.20, 1.10},
-		ClimbChance:   0.15,
-		SlipPushing:   0.10,
+		ClimbChance:   0.20,
+		SlipPushing:   0.05,
 		Ungrippable:   0.50,
 		FirstFoldDrop: 0.5,
 
 		Gap:            0.90,
 		ConfirmChance:  0.06,
 		InstallChance:  0.03,
-		SlipInstalling: 0.05,
+		SlipInstalling: 0.03,
+		Yield:          0.05,
+		HeldGrip:       true,
 		Repeats:        3,
 		RepeatsVaried:  5,
 		MaxFolds:       3,
@@ -106,12 +123,28 @@ func DefaultPolicy() Policy {
 	}
 }
 
+// firstPolicy is the rule of the first trials: it climbs more carefully, knows less of
+// belts, and asks for more pushes.
+func firstPolicy() Policy {
+	p := DefaultPolicy()
+	p.Name = "grid-1"
+	p.SpreadMedian = 0.12
+	p.MachineDoubt, p.StartRungs, p.EarlyChance, p.UsualSlipSD = 0.40, 3, 0.25, 0
+	p.HeldGrip = false
+	p.ClimbChance, p.SlipPushing, p.SlipInstalling, p.Yield = 0.15, 0.10, 0.05, 0
+	return p
+}
+
 // PolicyNamed returns the policy a record was made with. The empty name is the
 // default policy.
 func PolicyNamed(name string) (Policy, error) {
-	p := DefaultPolicy()
-	if name == "" || name == p.Name {
-		return p, nil
+	known := []Policy{DefaultPolicy(), firstPolicy()}
+	var names []string
+	for _, p := range known {
+		if name == "" || name == p.Name {
+			return p, nil
+		}
+		names = append(names, p.Name)
 	}
-	return Policy{}, fmt.Errorf("policy %q is not known to this version; it knows %q", clip(name), p.Name)
+	return Policy{}, fmt.Errorf("policy %q is not known to this version; it knows %s", clip(name), strings.Join(names, " and "))
 }

@@ -50,6 +50,14 @@ type shot struct {
 }
 
 func newPosterior(g grid, pr prior, pol Policy, shots []shot) posterior {
+	p := newWeights(g, pr, pol)
+	p.weigh(shots)
+	p.sum()
+	return p
+}
+
+// newWeights is a posterior before its first push, without its sums.
+func newWeights(g grid, pr prior, pol Policy) posterior {
 	p := posterior{grid: g, policy: pol}
 	nb, ns := len(g.lnFold), len(g.spread)
 	p.weight = make([]float64, len(g.lnSlip)*nb*ns)
@@ -62,6 +70,10 @@ func newPosterior(g grid, pr prior, pol Policy, shots []shot) posterior {
 			}
 		}
 	}
+	return p
+}
+
+func (p *posterior) weigh(shots []shot) {
 	since := 0
 	for _, same := range groupShots(shots) {
 		p.update(same)
@@ -71,8 +83,6 @@ func newPosterior(g grid, pr prior, pol Policy, shots []shot) posterior {
 			since = 0
 		}
 	}
-	p.sum()
-	return p
 }
 
 func exponentials(ln []float64) []float64 {

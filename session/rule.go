@@ -44,15 +44,32 @@ func firstPush(f *facts) Next {
 	if len(f.pushes) > 0 {
 		return nil
 	}
+	if f.topStall > 0 {
+		return f.afterEarlier()
+	}
 	if !f.machine.fold.Known() && !f.machine.slip.Known() {
-		return f.try(f.grips[0], f.firstSpeed(), "Start at the bottom of the ladder: nothing is known yet.")
+		grip := f.lowest(f.reachable(), f.firstSpeed(), f.policy.SlipPushing)
+		return f.try(grip, f.firstSpeed(), "Start at the bottom of the ladder: nothing is known yet.")
 	}
 	speed, grip := f.firstSpeed(), f.grips[0]
-	if f.machine.slip.Known() {
+	if f.machine.slip.Known() || len(f.before) > 0 {
 		grip = f.lowest(f.grips, speed, f.policy.SlipPushing)
 	}
 	return f.try(grip, speed, fmt.Sprintf(
 		"Start here by the data sheet and the rig card: about %s would fold.", inHundred(f.post.foldChance(speed))))
+}
+
+// afterEarlier begins where the earlier trial stood, moved to today.
+func (f *facts) afterEarlier() Next {
+	if refusal := noneLeft(f); refusal != nil {
+		return refusal
+	}
+	next, ok := repeat(f).(Try)
+	if !ok {
+		return repeat(f)
+	}
+	next.Reason = fmt.Sprintf("Begin where the earlier trial leaves off: about %s would fold here.", inHundred(f.post.foldChance(next.Setting.Speed.Value)))
+	return next
 }
 
 // top is the highest speed the climb goes to.
@@ -106,7 +123,7 @@ func (f *facts) reliefRefusal(low, high Attempt, change float64) Next {
 // ended says what ended the climb, 0 while it goes on.
 func (f *facts) ended() End {
 	switch {
-	case f.folds > 0:
+	case f.lowestFold > 0:
 		return EndFold
 	case f.topStall == 0:
 		return 0
@@ -160,7 +177,7 @@ func afterSlip(f *facts) Next {
 }
 
 func slipsEverywhere(f *facts) Next {
-	if f.topStall > 0 || f.folds > 0 {
+	if f.topStall > 0 || f.lowestFold > 0 {
 		return nil
 	}
 	return Refuse{EndLimit, "the belts slip at the highest grip pressure allowed even at the lowest speed: no setting. Clean and dry belts and cable, check belt type and wear, then start again."}
@@ -184,7 +201,7 @@ func foldFirst(f *facts) Next {
 }
 
 func noneLeft(f *facts) Next {
-	if f.folds == 0 || f.candidate > 0 {
+	if f.lowestFold == 0 || f.candidate > 0 {
 		return nil
 	}
 	return Refuse{EndFold, fmt.Sprintf(
@@ -209,9 +226,11 @@ func (f *facts) heldBelow() string {
 // proofPushes counts the pushes since the climb last got anywhere.
 func (f *facts) proofPushes() int {
 	switch {
+	case len(f.before) > 0:
+		return len(f.shots)
 	case f.firstFold >= 0:
 		return len(f.shots) - 1 - f.firstFold
-	case f.topStall > 0:
+	case f.firstTop >= 0:
 		return len(f.shots) - 1 - f.firstTop
 	}
 	return len(f.shots)
@@ -244,10 +263,10 @@ func budget(f *facts) Next {
 // grip pressure to install with has held once.
 func proved(f *facts) Next {
 	end := f.ended()
-	if end == 0 || (f.trial.Kind == Enough && f.folds == 0) {
+	if end == 0 || (f.trial.Kind == Enough && f.lowestFold == 0) {
 		return nil
 	}
-	c := f.provable()
+	c := f.yielded()
 	if c == 0 || f.stallsFrom(c) < f.repeats() {
 		return nil
 	}
@@ -259,9 +278,24 @@ func proved(f *facts) Next {
 		"%d stalls stand at or above %s.", f.stallsFrom(c), f.show(c))}
 }
 
+// yielded is the candidate, or a little less where the stalls already stand.
+func (f *facts) yielded() float64 {
+	c := f.provable()
+	if f.policy.Yield == 0 || c == 0 || f.stallsFrom(c) >= f.repeats() {
+		return c
+	}
+	least := f.speed.up(c * (1 - f.policy.Yield))
+	for v := c - f.speed.division; v >= least*(1-ties); v -= f.speed.division {
+		if f.stallsFrom(v) >= f.repeats() {
+			return f.speed.down(v)
+		}
+	}
+	return c
+}
+
 // installGrip is the grip pressure to install with at a speed.
 func (f *facts) installGrip(speed float64) float64 {
-	grip := f.grip(speed, f.policy.SlipInstalling)
+	grip := f.heldGrip(f.grip(speed, f.policy.SlipInstalling))
 	if plan, ok := f.trial.Plan.Grip.Get(); ok && f.trial.Kind == Enough {
 		reach := f.reachable()
 		for _, p := range reach {
@@ -273,23 +307,27 @@ func (f *facts) installGrip(speed float64) float64 {
 	return grip
 }
 
-// enough ends an enough trial after its stalls at the top of its short climb.
-func enough(f *facts) Next {
-	if f.trial.Kind != Enough || f.folds > 0 || f.ended() == 0 {
-		return nil
+// heldGrip is a grip pressure, or the rung above it where that one has held and this
+// one was not tried: a rung more than needed costs less than another push.
+func (f *facts) heldGrip(grip float64) float64 {
+	if !f.policy.HeldGrip || f.stalledAt(grip) {
+		return grip
 	}
-	c := f.provable()
-	if n := f.stallsFrom(min(f.top(), f.topStall)); n < f.policy.Repeats || c == 0 || !f.stalledAt(f.installGrip(c)) {
-		return nil
+	for _, p := range f.grips {
+		if p > grip*(1+ties) {
+			if f.stalledAt(p) {
+				return p
+			}
+			break
+		}
 	}
-	return Install{f.setting(f.installGrip(c), c), f.ended(), fmt.Sprintf(
-		"%d stalls at %s. What is left above was not measured.", f.policy.Repeats, f.show(f.topStall))}
+	return grip
 }
 
 // newGrip asks for one stall at the grip pressure to install with, once the
 // repeats stand and that rung was never tried.
 func newGrip(f *facts) Next {
-	c := f.provable()
+	c := f.yielded()
 	if c == 0 || f.stallsFrom(c) < f.repeats() {
 		return nil
 	}
@@ -305,11 +343,11 @@ func newGrip(f *facts) Next {
 func repeat(f *facts) Next {
 	c := f.provable()
 	most := min(f.allowed(), f.speed.rung(f.topStall, f.largestRung()))
-	if f.folds == 0 {
+	if f.lowestFold == 0 {
 		most = min(most, f.speed.down(f.topStall))
 	}
 	speed := max(f.highest(most, f.foldsAtMost(f.policy.ConfirmChance)), min(c, most))
-	if f.trial.Kind == Enough && f.folds == 0 {
+	if f.trial.Kind == Enough && f.lowestFold == 0 {
 		speed = most
 	}
 	if speed <= 0 { // nothing is sure enough yet: the lowest setting is the next best to repeat
@@ -319,43 +357,15 @@ func repeat(f *facts) Next {
 		return Refuse{f.ended(), fmt.Sprintf("even the lowest speed on the dial is not sure enough%s: no setting.", f.heldBelow())}
 	}
 	from, needed := max(c, f.speed.division), f.repeats()
-	if f.trial.Kind == Enough && f.folds == 0 {
+	if f.trial.Kind == Enough && f.lowestFold == 0 {
 		from, needed = most, f.policy.Repeats
 	}
-	return f.try(f.grip(speed, f.policy.SlipPushing), speed, fmt.Sprintf(
+	grip := f.grip(speed, f.policy.SlipPushing)
+	if f.policy.HeldGrip && c > 0 {
+		grip = max(grip, f.installGrip(c))
+	}
+	return f.try(grip, speed, fmt.Sprintf(
 		"Repeat: %d of %d stalls stand at or above %s.", f.stallsFrom(from), needed, f.show(from)))
-}
-
-// shortCheck makes the pushes of a short check. What a push showed comes before what
-// the limits allow.
-func shortCheck(f *facts) Next {
-	if f.trial.Kind != ShortCheck {
-		return nil
-	}
-	known := Setting{f.trial.Plan.Grip.Or(0), f.trial.Plan.Speed.Or(q.Reading{})}
-	tenth := dial{f.speed.division, math.Inf(1)}
-	speed := max(tenth.down(known.Speed.Value*f.policy.CheckAbove), tenth.down(known.Speed.Value)+f.speed.division)
-	stalls := 0
-	for _, a := range f.pushes {
-		switch {
-		case a.Outcome != Stall:
-			return Refuse{0, fmt.Sprintf("a %s at %s: the setting does not hold today. A full trial is due.", a.Outcome, f.trial.Rig.Show(a.Setting))}
-		case a.JacketDamage:
-			return Refuse{0, fmt.Sprintf("the jacket was marked at %s: the setting does not hold today. A full trial is due.", f.trial.Rig.ShowGrip(a.Setting.Grip))}
-		case a.Setting.Speed.Value >= speed*(1-ties):
-			stalls++
-		}
-	}
-	if speed > f.speed.limit*(1+ties) || len(f.grips) == 0 || float64(known.Grip) > f.grips[len(f.grips)-1]*(1+ties) {
-		return Refuse{EndLimit, fmt.Sprintf("today's limits leave no room for a push at a tenth above %s: a full trial is due.", f.trial.Rig.Show(known))}
-	}
-	if stalls >= f.policy.Repeats {
-		return Install{known, 0, fmt.Sprintf("%d of %d pushes at %s held.", stalls, stalls, f.show(speed))}
-	}
-	if refusal := budget(f); refusal != nil {
-		return refusal
-	}
-	return f.try(float64(known.Grip), speed, fmt.Sprintf("Short check: %d of %d pushes at a tenth above %s.", stalls, f.policy.Repeats, f.trial.Rig.Show(known)))
 }
 
 // inHundred writes a chance as the crew counts: never nothing, never a certainty.

@@ -153,6 +153,7 @@ func VoidReasons() []string {
 func (t Trial) Happened() []Happened {
 	dropped := t.undone()
 	var log []Happened
+	folded := false
 	for _, e := range t.Entries {
 		h := Happened{At: e.When()} // also of an entry taken back: the crew was at work
 		if dropped[e.Number()] {
@@ -167,7 +168,8 @@ func (t Trial) Happened() []Happened {
 				h.Event = TemperatureChanged
 			}
 		case Attempt:
-			log = append(log, e.happened()...)
+			log = append(log, e.happened(folded)...)
+			folded = e.Outcome == Fold
 			continue
 		}
 		log = append(log, h)
@@ -175,7 +177,9 @@ func (t Trial) Happened() []Happened {
 	return log
 }
 
-func (a Attempt) happened() []Happened {
+// happened is what a push opens again. A fresh end after a fold was cut, and what it
+// opens asked, before this push; the fold opened it.
+func (a Attempt) happened(afterFold bool) []Happened {
 	out := []Happened{{At: a.At}}
 	event := func(when bool, e Event) {
 		if when {
@@ -184,7 +188,7 @@ func (a Attempt) happened() []Happened {
 	}
 	event(a.Outcome == Fold, FoldSeen)
 	event(a.Outcome == Slip, BeltsWiped)
-	event(a.FreshEnd || a.Outcome == Fold, FreshEndCut)
+	event(a.FreshEnd && !afterFold || a.Outcome == Fold, FreshEndCut)
 	event(a.VoidReason == VoidPlugMoved, PlugMoved)
 	event(a.VoidReason == VoidSupplyLow, SupplyFell)
 	return out

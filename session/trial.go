@@ -16,6 +16,7 @@ type Trial struct {
 	Kind       Kind
 	Of         string // short check: the id of the profile checked
 	Earlier    string // optional: the profile whose trial came first today
+	Before     *Trial // the trial named by Earlier, or by Of; see [Trial.After]
 	Policy     Policy
 	Started    time.Time
 	People     People
@@ -67,6 +68,7 @@ type Duct struct {
 // to the profile's key.
 type Conditions struct {
 	CableTemperature, StubTemperature, AirTemperature, InletAirTemperature q.Maybe[q.Temperature]
+	DayLow, DayHigh                                                        q.Maybe[q.Temperature] // of the air today, by the weather report
 	Surface                                                                Surface
 	Unit                                                                   string // the thermometer's: "°F" or "°C"
 }

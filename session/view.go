@@ -24,10 +24,26 @@ type Outlook struct {
 	// before the first push and on a short check, which has no such model of its own.
 	FoldChance, FoldChanceHigh, FoldChanceVaried, SlipChance q.Maybe[float64]
 
+	// FoldAt are the lowest speeds at which as many in 100 as in [FoldLevels] would fold,
+	// belts holding (m/s, or the push control's own unit); unknown past the rig's limit,
+	// and before the first push.
+	FoldAt [len(FoldLevels)]q.Maybe[float64]
+	// OneMore is what one more stall at an install setting would change.
+	OneMore q.Maybe[OneMore]
+
 	LowestFold, TopStall q.Maybe[q.Reading]
 	Held, Pushed         int // of the pushes at or above the setting and below any fold
 
 	Warnings []string
+}
+
+// FoldLevels are the chances at which a map changes its shade.
+var FoldLevels = [...]float64{0.03, 0.10, 0.50}
+
+// OneMore is what the weighing would say after one more stall at the setting.
+type OneMore struct {
+	FoldChance float64   // there
+	Speed      q.Reading // the rule would install with then
 }
 
 // Range is a low, likely and high value: 5, 50 and 95 % of the weight.
@@ -44,12 +60,13 @@ func View(t Trial) Outlook {
 	if f.topStall > 0 {
 		o.TopStall = q.Known(t.Rig.Reading(f.topStall))
 	}
-	if len(f.pushes) > 0 && t.Kind != ShortCheck {
+	if len(f.pushes)+len(f.before) > 0 && (t.Kind != ShortCheck || len(f.before) > 0) {
 		o.FoldSpeed = q.Known(Range{
 			t.Rig.Reading(f.post.foldSpeed(0.05)), t.Rig.Reading(f.post.foldSpeed(0.5)), t.Rig.Reading(f.post.foldSpeed(0.95))})
 	}
 	if o.FoldSpeed.Known() {
 		o.FoldForce = f.foldForce()
+		o.FoldAt = f.foldAt()
 	}
 	if s, ok := SettingOf(next); ok {
 		o.Held, o.Pushed = f.held(s)
@@ -82,9 +99,39 @@ func (o *Outlook) chances(f *facts, s Setting) {
 	o.FoldChanceHigh = q.Known(f.post.foldChanceBound(s.Speed.Value, boundWeight))
 	o.SlipChance = q.Known(f.post.slipChance(float64(s.Grip), s.Speed.Value))
 	if _, installing := o.Next.(Install); installing {
+		o.OneMore = q.Known(f.oneMore(s))
 		varied := f.posterior(2)
 		o.FoldChanceVaried = q.Known(varied.foldChance(s.Speed.Value))
 	}
+}
+
+// foldAt finds where each level of the fold chance is reached, to a thousandth.
+func (f *facts) foldAt() [len(FoldLevels)]q.Maybe[float64] {
+	var at [len(FoldLevels)]q.Maybe[float64]
+	for i, level := range FoldLevels {
+		lo, hi := math.Exp(f.post.grid.lnFold[0])/2, f.speed.limit
+		if f.post.foldChance(hi) < level {
+			break
+		}
+		for hi > lo*1.001 {
+			if mid := math.Sqrt(lo * hi); f.post.foldChance(mid) < level {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		at[i] = q.Known(hi)
+	}
+	return at
+}
+
+// oneMore supposes one more stall at a setting.
+func (f *facts) oneMore(s Setting) OneMore {
+	then := *f
+	then.shots = append(append([]shot{}, f.shots...), shot{grip: float64(s.Grip), speed: s.Speed.Value, outcome: Stall})
+	then.post = then.posterior(1)
+	then.candidate = then.findCandidate()
+	return OneMore{then.post.foldChance(s.Speed.Value), then.trial.Rig.Reading(max(then.provable(), s.Speed.Value))}
 }
 
 // held counts, of the pushes at or above a setting's speed and below any fold

@@ -16,6 +16,8 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 		}
 	}
 	install, installing := next.(Install)
+	add(f.trial.Earlier != "" && f.trial.Before == nil, "the earlier trial is not weighed: it cannot be read, or no table carries its temperature to today's")
+	add(len(f.before) > 0, "an earlier trial of this cable is weighed too%s", f.blurText())
 	add(f.varied, "this cable does not repeat well: it folded at or below a speed it had stalled at")
 	for _, a := range f.pushes {
 		text := a.Contradicts()
@@ -29,7 +31,8 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 		add(install.EndedOn == EndLimit, "no fold seen: the climb ended on a limit, so the margin to a fold is unknown")
 		add(install.EndedOn == EndEarly, "no fold seen: the climb ended where the data sheet and the rig card make a fold likely, so the margin rests on them")
 		add(install.EndedOn == EndEnough, "no fold seen: the climb ended at what the run needs, and what is left above was not measured")
-		add(f.unreadPush(), "the stall readings are too close together to tell whether a relief valve sets the push; if it does, less speed is no margin")
+		add(!f.readings(), "no stall readings: should a relief valve set the push, less speed is no margin")
+		add(f.readings() && len(f.readingPairs()) == 0, "the stall readings are too close together to tell whether a relief valve sets the push; if it does, less speed is no margin")
 		f.planWarnings(install, add)
 		slip, ok := o.SlipChance.Get()
 		add(ok && slip > f.policy.SlipInstalling, "the belts may slip at this setting: about %s", inHundred(slip))
@@ -39,6 +42,14 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 	return w
 }
 
+// blurText says how the earlier trial was brought to today.
+func (f *facts) blurText() string {
+	if len(f.before) == 0 || f.before[len(f.before)-1].doubt.slip == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", moved from %s to %s and trusted less for it", f.trial.Before.CableTemperatureText(), f.trial.CableTemperatureText())
+}
+
 func (f *facts) planWarnings(install Install, add func(bool, string, ...any)) {
 	if f.trial.Kind != Enough {
 		return
@@ -46,15 +57,15 @@ func (f *facts) planWarnings(install Install, add func(bool, string, ...any)) {
 	plan := f.trial.Plan.Speed.Or(q.Reading{})
 	add(install.Setting.Speed.Value < f.speed.down(plan.Value)*(1-ties),
 		"this is less than the run needs: %s was planned", f.trial.Rig.ShowSpeed(plan.Value))
-	add(f.folds == 0 && !f.reachedPlan(),
+	add(f.lowestFold == 0 && !f.reachedPlan(),
 		"a limit stopped the climb short of a quarter above the plan")
 }
 
-// unreadPush reports whether stall readings were taken but none can be compared.
-func (f *facts) unreadPush() bool {
+// readings reports whether any stall reading was written down.
+func (f *facts) readings() bool {
 	for _, a := range f.pushes {
 		if a.StallReading.Known() {
-			return len(f.readingPairs()) == 0
+			return true
 		}
 	}
 	return false
@@ -64,7 +75,7 @@ func (f *facts) unreadPush() bool {
 // from what was believed than one cable in twenty would be.
 func (f *facts) disagrees() bool {
 	b, known := f.machine.fold.Get()
-	return known && f.folds > 0 && math.Abs(math.Log(f.post.foldSpeed(0.5)/b.median)) > 1.96*b.sd
+	return known && f.lowestFold > 0 && math.Abs(math.Log(f.post.foldSpeed(0.5)/b.median)) > 1.96*b.sd
 }
 
 // moved reports whether any push stands for another speed today than it was made at.
