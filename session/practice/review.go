@@ -1,0 +1,267 @@
+package practice
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// Notice stands on everything that practice shows or keeps.
+const Notice = "Practice: a simulated rig. It qualifies nobody to run a machine."
+
+// Review says how a lesson went.
+type Review struct {
+	Lesson, Title string
+	Seed          uint64
+	Passed        bool
+	Missing       []string // why it was not passed
+	Score         int      // 0 to 100
+
+	Attempts   int
+	CableUsed  q.Length // truly spoilt, whatever was written down
+	Right      int
+	Wrong      []Verdict
+	Unsafe     []Unsafe
+	Overlooked []TroubleKind
+	Setting    q.Maybe[session.Setting] // accepted
+	FoldChance q.Maybe[float64]         // of it, by the hidden truth
+	Shown      session.Rig              // whose gauges the settings are shown in
+
+	Engine  Engine // what the rule does on the same rig; nothing on a run
+	Run     *RunReview
+	Teaches string
+}
+
+// Engine is a trial by package session's rule on the same rig with the same luck,
+// every push read right and every trouble found when it can be.
+type Engine struct {
+	Attempts   int
+	CableUsed  q.Length
+	Setting    q.Maybe[session.Setting]
+	FoldChance q.Maybe[float64]
+	Refusal    string
+}
+
+// Review judges what was done on the bench. record is the trial as the trainee wrote
+// it.
+func (b *Bench) Review(record session.Trial) (Review, error) {
+	b.close()
+	r := Review{Lesson: b.lesson.ID, Title: b.lesson.Title, Seed: b.seed, Attempts: len(b.pushes),
+		Unsafe: slices.Clone(b.unsafe), Shown: record.Rig, Teaches: b.lesson.Teaches}
+	for _, p := range b.pushes {
+		r.CableUsed += p.Truth.CableUsed
+	}
+	for _, v := range b.verdicts {
+		if v.Right {
+			r.Right++
+		} else {
+			r.Wrong = append(r.Wrong, v)
+		}
+	}
+	for _, t := range b.rig.Troubles {
+		if len(b.pushes) >= t.From && !b.found[t.Kind] {
+			r.Overlooked = append(r.Overlooked, t.Kind)
+		}
+	}
+	ended, err := b.ending(&r, record)
+	if err != nil {
+		return r, err
+	}
+	if r.Engine, err = engine(b.lesson, b.seed); err != nil {
+		return r, err
+	}
+	r.Missing = b.missing(r, ended)
+	r.Passed = len(r.Missing) == 0
+	r.Score = r.score()
+	return r, nil
+}
+
+// ending reads how the trial ended, and weighs an accepted setting.
+func (b *Bench) ending(r *Review, record session.Trial) (Ends, error) {
+	for _, a := range record.Answers() {
+		if a.Item != session.ItemSetting || a.State != session.SettingAccepted {
+			continue
+		}
+		s, err := record.Rig.ReadSetting(a.Value)
+		if err != nil {
+			return Anyhow, err
+		}
+		chance, err := b.rig.foldChance(s, len(b.pushes)+1)
+		if err != nil {
+			return Anyhow, err
+		}
+		r.Setting, r.FoldChance = q.Known(s), q.Known(chance)
+		return WithSetting, nil
+	}
+	if record.Closed() {
+		return Refused, nil
+	}
+	return Anyhow, nil
+}
+
+// missing is what keeps a lesson from being passed.
+func (b *Bench) missing(r Review, ended Ends) []string {
+	pass := b.lesson.Pass
+	var m []string
+	need := func(ok bool, format string, args ...any) {
+		if !ok {
+			m = append(m, fmt.Sprintf(format, args...))
+		}
+	}
+	need(len(r.Unsafe) == 0, "Unsafe acts: %d. One is enough to fail.", len(r.Unsafe))
+	need(len(r.Wrong) <= pass.MostWrong, "Wrong readings: %d, and at most %d may be.", len(r.Wrong), pass.MostWrong)
+	switch {
+	case ended == Anyhow:
+		need(false, "The trial was not ended.")
+	case pass.Ends == WithSetting:
+		need(ended == WithSetting, "It had to end with an install setting.")
+	case pass.Ends == Refused:
+		need(ended == Refused, "It had to end without a setting: this rig has none to give.")
+	}
+	for _, o := range pass.MustRead {
+		need(slices.ContainsFunc(b.verdicts, func(v Verdict) bool { return v.Right && v.Read == o }), "No %s was met and read right.", o)
+	}
+	for _, k := range pass.MustFind {
+		need(b.found[k], "Not found: %s. %s", k, rows[k].seen)
+	}
+	need(!pass.MustMark || slices.ContainsFunc(b.verdicts, func(v Verdict) bool { return v.Right && v.Truth.JacketMarked }),
+		"No marked jacket was met and written down.")
+	if chance, ok := r.FoldChance.Get(); ok && pass.MostRisk > 0 {
+		most := max(pass.MostRisk, r.Engine.FoldChance.Or(0)) // nobody fails by the rule's own bad luck
+		need(chance <= most, "At the accepted setting %.0f in 100 would fold; at most %.0f may.", 100*chance, 100*most)
+	}
+	return m
+}
+
+// score is 100 less what went wrong. The weights are a choice of ours.
+func (r Review) score() int {
+	over := math.Max(float64(r.CableUsed-r.Engine.CableUsed)/float64(usedByFold), 0)
+	lost := 10*len(r.Wrong) + 25*len(r.Unsafe) + 10*len(r.Overlooked) + 5*int(math.Round(over))
+	if r.Run != nil {
+		lost += r.Run.lost()
+	}
+	return max(100-lost, 0)
+}
+
+// engine plays the rule on the rig of a seed.
+func engine(l Lesson, seed uint64) (Engine, error) {
+	b, err := NewBench(l, seed)
+	if err != nil {
+		return Engine{}, err
+	}
+	for _, t := range b.active() {
+		b.found[t.Kind] = true // its checks find what is there from the start
+	}
+	var e Engine
+	trial := l.Job
+	for {
+		n := len(b.pushes) + 1
+		if l.Rig.WarmPerPush != 0 {
+			trial.Conditions.CableTemperature = q.Known(b.rig.temperature(n))
+		}
+		next := session.Decide(trial)
+		s, _ := session.SettingOf(next)
+		switch next := next.(type) {
+		case session.Install:
+			chance, err := b.rig.foldChance(s, n)
+			e.Setting, e.FoldChance = q.Known(s), q.Known(chance)
+			return e, err
+		case session.Refuse:
+			e.Refusal = next.Reason
+			return e, nil
+		}
+		p, err := b.Push(s)
+		if err != nil {
+			return e, err
+		}
+		a := Honest(p)
+		a.Mark = session.Mark{Seq: n}
+		a.CableTemperature = trial.Conditions.CableTemperature
+		if _, err := b.Read(a, nil); err != nil {
+			return e, err
+		}
+		trial.Entries = append(trial.Entries, a)
+		e.Attempts++
+		e.CableUsed += p.Truth.CableUsed
+	}
+}
+
+// Honest is what a crew writes down of a push that it read right.
+func Honest(p *Push) session.Attempt {
+	t := p.Truth
+	return session.Attempt{
+		Setting: p.Setting, Outcome: t.Outcome, VoidReason: t.Reason,
+		BeltsTurning: q.Known(t.BeltsTurning), LineMoved: q.Known(t.LineMoved),
+		StallReading: t.StallReading, JacketDamage: t.JacketMarked,
+		CableUsed: t.CableUsed, FreshEnd: t.CableUsed == usedByFold,
+	}
+}
+
+// foldChance is the chance that a hit of a head that stops dead folds this cable at a
+// setting, with the belts holding and nothing else wrong.
+//
+//	p = Φ(ln(F/F₀)/σ)
+//
+// F is the highest push of the hit, F₀ the fold limit, both in N, σ the spread of ln F₀
+// from push to push. Source: derived here.
+func (r Rig) foldChance(at session.Setting, number int) (float64, error) {
+	m, w, err := r.prepare(at, number, nil)
+	if err != nil {
+		return 0, err
+	}
+	limit := m.fold
+	m.fold, m.hold = math.Inf(1), math.Inf(1)
+	p := &Push{Number: number, Setting: at, allowance: r.allowance()}
+	peak := p.run(m, w)
+	if r.FoldSpread == 0 || peak == 0 {
+		if peak >= limit {
+			return 1, nil
+		}
+		return 0, nil
+	}
+	z := math.Log(peak/limit) / r.FoldSpread
+	return math.Round(1e4*math.Erfc(-z/math.Sqrt2)/2) / 1e4, nil
+}
+
+// Lines are the review in words.
+func (r Review) Lines() []string {
+	passed := "passed"
+	if !r.Passed {
+		passed = "not passed"
+	}
+	lines := []string{Notice, fmt.Sprintf("%s: %s. Score %d of 100.", r.Title, passed, r.Score)}
+	lines = append(lines, r.Missing...)
+	if r.Run != nil {
+		return append(append(lines, r.Run.lines()...), r.Teaches)
+	}
+	lines = append(lines,
+		fmt.Sprintf("You: %s. %s", effort(r.Attempts, r.CableUsed), r.outcome(r.Setting, r.FoldChance)),
+		fmt.Sprintf("The program's rule on the same rig: %s. %s", effort(r.Engine.Attempts, r.Engine.CableUsed), r.outcome(r.Engine.Setting, r.Engine.FoldChance)),
+		fmt.Sprintf("Readings right: %d of %d.", r.Right, r.Right+len(r.Wrong)))
+	for _, v := range r.Wrong {
+		lines = append(lines, fmt.Sprintf("  Push %d: %s %s", v.Push, v.Why, strings.Join(v.Truth.GaveAway, " ")))
+	}
+	for _, k := range r.Overlooked {
+		lines = append(lines, fmt.Sprintf("  Overlooked: %s. %s", k, rows[k].seen))
+	}
+	for _, u := range r.Unsafe {
+		lines = append(lines, fmt.Sprintf("  ! Before push %d: %s", u.Push, u.What))
+	}
+	return append(lines, r.Teaches)
+}
+
+func effort(pushes int, used q.Length) string {
+	return fmt.Sprintf("%d pushes, %s of cable", pushes, q.Text(used, "m"))
+}
+
+func (r Review) outcome(s q.Maybe[session.Setting], chance q.Maybe[float64]) string {
+	at, ok := s.Get()
+	if !ok {
+		return "No setting."
+	}
+	return fmt.Sprintf("Setting %s, where %.1f in 100 would fold.", r.Shown.Show(at), 100*chance.Or(0))
+}
