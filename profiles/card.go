@@ -2,9 +2,7 @@ package profiles
 
 import (
 	"cmp"
-	"crypto/sha256"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -12,30 +10,53 @@ import (
 	"strings"
 	"time"
 	"unicode"
-
-	"github.com/BurntSushi/toml"
 )
 
-// Cards are the cables, ducts and rigs this library knows, the last used first. A
-// cable's reel, lot and print legend and a duct's lot are of one job and on no card.
+// Cards are the cables, ducts, rigs and people this library knows, the last used
+// first. A cable's reel, lot and print legend and a duct's lot are of one job and on
+// no card.
 type Cards struct {
-	Cables []Cable
-	Ducts  []Duct
-	Rigs   []Rig
+	Cables     []Cable
+	Ducts      []Duct
+	Rigs       []Rig
+	People     []Person
+	Unreadable []error // one for each card that cannot be read, naming its file
 }
 
 // card is the one table of a card's file.
 type card interface {
-	table() string  // "cable"; its folder has an s more
+	table() string  // "cable"
+	folder() string // "cables"
 	named() error   // what its name lacks, by key
 	name() []string // what two cards must differ in
-	record() Record
-	of(Record) card
+	file() cardFile
+	of(cardFile) card
 }
+
+// cardFile is the file of a card: its format, and one of the tables.
+type cardFile struct {
+	Format int    `toml:"format"`
+	Cable  Cable  `toml:"cable,omitempty"`
+	Duct   Duct   `toml:"duct,omitempty"`
+	Rig    Rig    `toml:"rig,omitempty"`
+	Person Person `toml:"person,omitempty"`
+}
+
+// record is what of the file a record has too.
+func (f cardFile) record() Record {
+	return Record{Format: f.Format, Cable: f.Cable, Duct: f.Duct, Rig: f.Rig}
+}
+
+// cardKinds are the kinds of cards, one of each.
+var cardKinds = []card{Cable{}, Duct{}, Rig{}, Person{}}
 
 func (Cable) table() string { return "cable" }
 func (Duct) table() string  { return "duct" }
 func (Rig) table() string   { return "rig" }
+
+func (Cable) folder() string { return "cables" }
+func (Duct) folder() string  { return "ducts" }
+func (Rig) folder() string   { return "rigs" }
 
 func (c Cable) name() []string { return []string{c.Make, c.Type} }
 func (d Duct) name() []string {
@@ -46,6 +67,12 @@ func (d Duct) name() []string {
 }
 func (r Rig) name() []string { return []string{r.Name} }
 
+// sameCard reports whether two cards of a kind have one name: case, spacing and the
+// units of sizes make no other one.
+func sameCard(a, b card) bool {
+	return slices.EqualFunc(a.name(), b.name(), func(a, b string) bool { return newName(a).same(newName(b)) })
+}
+
 // key is a card's name without case and spacing.
 func key(c card) string {
 	var parts []string
@@ -55,13 +82,13 @@ func key(c card) string {
 	return strings.Join(parts, "\n")
 }
 
-func (c Cable) record() Record { return Record{Format: Format, Cable: c} }
-func (d Duct) record() Record  { return Record{Format: Format, Duct: d} }
-func (r Rig) record() Record   { return Record{Format: Format, Rig: r} }
+func (c Cable) file() cardFile { return cardFile{Format: Format, Cable: c} }
+func (d Duct) file() cardFile  { return cardFile{Format: Format, Duct: d} }
+func (r Rig) file() cardFile   { return cardFile{Format: Format, Rig: r} }
 
-func (Cable) of(r Record) card { return r.Cable }
-func (Duct) of(r Record) card  { return r.Duct }
-func (Rig) of(r Record) card   { return r.Rig }
+func (Cable) of(f cardFile) card { return f.Cable }
+func (Duct) of(f cardFile) card  { return f.Duct }
+func (Rig) of(f cardFile) card   { return f.Rig }
 
 func (c Cable) named() error {
 	switch {
@@ -126,29 +153,61 @@ type found struct {
 	card card
 }
 
-// Cards reads all cards, the last used first. Those that cannot be read are left
-// out and named in the errors.
-func (l *Library) Cards() (Cards, []error) {
-	cables, errs1 := l.cards(Cable{})
-	ducts, errs2 := l.cards(Duct{})
-	rigs, errs3 := l.cards(Rig{})
-	return Cards{each[Cable](cables), each[Duct](ducts), each[Rig](rigs)}, slices.Concat(errs1, errs2, errs3)
-}
-
-// each returns one card of every name.
-func each[T card](all []found) []T {
-	var out []T
-	seen := map[string]bool{}
-	for _, f := range all {
-		if k := key(f.card); !seen[k] {
-			seen[k] = true
-			out = append(out, f.card.(T))
+// Cards reads all cards, the last used first.
+func (l *Library) Cards() Cards {
+	var all Cards
+	for _, kind := range cardKinds {
+		cards, unreadable := l.cards(kind)
+		all.Unreadable = append(all.Unreadable, unreadable...)
+		seen := byName{}
+		for _, f := range cards {
+			if seen.has(f.card) {
+				continue
+			}
+			seen.add(f)
+			switch c := f.card.(type) {
+			case Cable:
+				all.Cables = append(all.Cables, c)
+			case Duct:
+				all.Ducts = append(all.Ducts, c)
+			case Rig:
+				all.Rigs = append(all.Rigs, c)
+			case Person:
+				all.People = append(all.People, c)
+			}
 		}
 	}
-	return out
+	return all
 }
 
-func (l *Library) cardFolder(kind card) string { return filepath.Join(l.dir, kind.table()+"s") }
+// byName are cards to find by their name.
+type byName map[string][]found
+
+func (n byName) bucket(c card) string {
+	var parts []string
+	for _, part := range c.name() {
+		parts = append(parts, newName(part).folded)
+	}
+	return c.table() + "\n" + strings.Join(parts, "\n")
+}
+
+func (n byName) add(f found) { n[n.bucket(f.card)] = append(n[n.bucket(f.card)], f) }
+
+func (n byName) find(c card) (found, bool) {
+	for _, f := range n[n.bucket(c)] {
+		if sameCard(f.card, c) {
+			return f, true
+		}
+	}
+	return found{}, false
+}
+
+func (n byName) has(c card) bool {
+	_, ok := n.find(c)
+	return ok
+}
+
+func (l *Library) cardFolder(kind card) string { return filepath.Join(l.dir, kind.folder()) }
 
 func (l *Library) cards(kind card) (all []found, unreadable []error) {
 	dir := l.cardFolder(kind)
@@ -191,142 +250,26 @@ func readCard(path string, kind card) (found, error) {
 
 // parseCard reads a card as strictly as a record, of which it is one table.
 func parseCard(path string, data []byte, kind card) (card, error) {
-	r, err := Parse(path, data)
+	var f cardFile
+	md, err := decode(path, data, &f)
 	if err != nil {
 		return nil, err
 	}
-	var tables map[string]any
-	if _, err := toml.Decode(string(data), &tables); err != nil {
-		return nil, tomlError(path, data, err)
-	}
-	for table := range tables {
-		if table != "format" && table != kind.table() {
+	for _, other := range cardKinds {
+		if table := other.table(); table != kind.table() && md.IsDefined(table) {
 			line, column := locate(data, table)
-			return nil, &FileError{path, line, column, clip(table), "this does not belong on the card of a " + kind.table(), "take it out, or move the file away"}
+			return nil, &FileError{path, line, column, table, "this does not belong on the card of a " + kind.table(), "take it out, or move the file away"}
 		}
 	}
-	c := kind.of(*r)
+	r := f.record()
+	if err := r.check(path, data, md); err != nil {
+		return nil, err
+	}
+	c := kind.of(f)
 	var bad *entryError
 	if errors.As(c.named(), &bad) {
 		line, column := locate(data, bad.key)
 		return nil, &FileError{path, line, column, bad.key, bad.problem, bad.hint}
 	}
 	return c, nil
-}
-
-// SaveCards writes the cards of a job's cable, duct and rig, as far as they have
-// names. What a card of the same name knows beyond the job stays on it.
-func (l *Library) SaveCards(r Record) error {
-	cable, duct := r.Cable, r.Duct
-	cable.Reel, cable.Lot, cable.PrintLegend, duct.Lot = "", "", "", ""
-	if err := makeFolder(osDisk{}, l.dir); err != nil {
-		return err
-	}
-	lock, err := lockLibrary(l.dir)
-	if err != nil {
-		return err
-	}
-	return errors.Join(l.saveCard(cable), l.saveCard(duct), l.saveCard(r.Rig), lock.Unlock())
-}
-
-// saveCard writes one card. The caller holds the library's lock.
-func (l *Library) saveCard(c card) error {
-	if c.named() != nil {
-		return nil
-	}
-	dir := l.cardFolder(c)
-	if err := makeFolder(osDisk{}, dir); err != nil {
-		return err
-	}
-	if err := cleanTemps(osDisk{}, dir, l.now()); err != nil {
-		return plainDiskError(err)
-	}
-	all, _ := l.cards(c)
-	path, err := freePath(dir, c)
-	for _, f := range all {
-		if key(f.card) == key(c) {
-			path, c, err = f.path, merged(f.card, c), nil
-			break
-		}
-	}
-	if err != nil {
-		return err
-	}
-	text, err := cardText(c)
-	if err != nil {
-		return err
-	}
-	if _, err := parseCard(path, []byte(text), c); err != nil {
-		return fmt.Errorf("not written: %w", err)
-	}
-	return replaceFile(osDisk{}, path, []byte(text))
-}
-
-// cardText is a card as its file: of a record without entries only the format and
-// the card's table are ever written.
-func cardText(c card) (string, error) {
-	return encode(map[string]any{"format": Format, c.table(): c})
-}
-
-// merged returns a card with what the older one of its name knows beyond it. A rig
-// whose push control is another is a rig of its own.
-func merged(old, c card) card {
-	was, is := old.record().Rig, c.record().Rig
-	if !SameName(was.PushControl, is.PushControl) || was.pushUnit() != is.pushUnit() {
-		return c
-	}
-	text, err := c.record().Text()
-	if err != nil {
-		return c
-	}
-	both := old.record()
-	if _, err := toml.Decode(text, &both); err != nil || !readable(c.of(both)) {
-		return c
-	}
-	return c.of(both)
-}
-
-func readable(c card) bool {
-	text, err := cardText(c)
-	if err == nil {
-		_, err = parseCard("", []byte(text), c)
-	}
-	return err == nil
-}
-
-// freePath returns a file name for a new card: made from its name where that leaves
-// something and nothing else has it, with a mark of the name besides where not.
-func freePath(dir string, c card) (string, error) {
-	base, sum := slug(strings.Join(c.name(), " ")), fmt.Sprintf("%x", sha256.Sum256([]byte(key(c))))[:12]
-	for _, try := range []string{base, strings.TrimPrefix(base+"-"+sum, "-")} {
-		path := filepath.Join(dir, try+".toml")
-		if _, err := os.Lstat(path); try != "" && errors.Is(err, fs.ErrNotExist) {
-			return path, nil
-		}
-	}
-	return "", &FileError{Path: filepath.Join(dir, base+"-"+sum+".toml"), Problem: "this card cannot be read, so it is not written over", Hint: "mend the card, or move it away"}
-}
-
-// deviceNames are no file names on Windows, whatever their ending.
-var deviceNames = []string{"con", "prn", "aux", "nul", "com", "lpt"}
-
-// slug makes a file name of lower-case ASCII letters, digits and hyphens from a
-// name, or "" when nothing fit for one is left.
-func slug(name string) string {
-	const most = 48
-	var b strings.Builder
-	for _, r := range strings.ToLower(name) {
-		switch {
-		case b.Len() >= most:
-		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
-			b.WriteRune(r)
-		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
-			b.WriteByte('-')
-		}
-	}
-	s := strings.TrimRight(b.String(), "-")
-	if slices.Contains(deviceNames, strings.TrimRight(s, "0123456789")) {
-		return ""
-	}
-	return s
 }

@@ -30,19 +30,22 @@ func fullJob(t *testing.T) Record {
 
 func TestCardsComeBackAsSaved(t *testing.T) {
 	l := cardLibrary(t, t.TempDir())
-	cards, unreadable := l.Cards()
-	require.Empty(t, unreadable)
+	cards := l.Cards()
+	require.Empty(t, cards.Unreadable)
 	require.Equal(t, Cards{}, cards, "a library without cards")
 
 	job := fullJob(t)
 	job.Cable.Lot, job.Cable.PrintLegend, job.Duct.Lot = "lot 7", "NORTHMOOR 2026", "D1"
 	require.NoError(t, l.SaveCards(job))
-	cards, unreadable = l.Cards()
-	require.Empty(t, unreadable)
+	cards = l.Cards()
+	require.Empty(t, cards.Unreadable)
 	cable, duct := job.Cable, job.Duct
 	cable.Reel, cable.Lot, cable.PrintLegend, duct.Lot = "", "", "", ""
-	require.Equal(t, Cards{[]Cable{cable}, []Duct{duct}, []Rig{job.Rig}}, cards)
-	for _, path := range []string{"cables/northmoor-lt-96-loose-tube.toml", "ducts/1-25-in-sdr-11-smooth.toml", "rigs/rig-2.toml"} {
+	people := []Person{{"AB", []Role{Operator}}, {"CD", []Role{Watcher}}}
+	require.ElementsMatch(t, people, cards.People)
+	cards.People = nil
+	require.Equal(t, Cards{Cables: []Cable{cable}, Ducts: []Duct{duct}, Rigs: []Rig{job.Rig}}, cards)
+	for _, path := range []string{"cables/northmoor-lt-96-loose-tube.toml", "ducts/1-25-in-sdr-11-smooth.toml", "rigs/rig-2.toml", "people/ab.toml", "people/cd.toml"} {
 		require.FileExists(t, filepath.Join(l.dir, filepath.FromSlash(path)))
 	}
 }
@@ -58,8 +61,8 @@ func TestSameNameSameCard(t *testing.T) {
 	again, err = again.With("cable.mass", "120 kg/km")
 	require.NoError(t, err)
 	require.NoError(t, l.SaveCards(again))
-	cards, unreadable := l.Cards()
-	require.Empty(t, unreadable)
+	cards := l.Cards()
+	require.Empty(t, cards.Unreadable)
 	require.Len(t, cards.Cables, 1)
 	require.Equal(t, "120 kg/km", cards.Cables[0].Mass.String())
 	require.Equal(t, "12.4 mm", cards.Cables[0].OuterDiameter.String())
@@ -73,7 +76,7 @@ func TestRigWithAnotherPushControlIsReplacedWhole(t *testing.T) {
 	r, err := Parse("job", []byte("format = 1\n[rig]\nname = \"Rig 2\"\npush_control = \"motor notch\"\npush_unit = \"notch\"\nspeed_limit = \"9 notch\"\ngrip_limit = \"55 psi\"\n"))
 	require.NoError(t, err)
 	require.NoError(t, l.SaveCards(*r))
-	cards, _ := l.Cards()
+	cards := l.Cards()
 	require.Equal(t, []Rig{r.Rig}, cards.Rigs)
 }
 
@@ -82,7 +85,7 @@ func TestDuctsDifferByLining(t *testing.T) {
 	for _, lining := range []session.Lining{session.Smooth, session.Ribbed} {
 		require.NoError(t, l.SaveCards(Record{Duct: Duct{Size: "40/33", Lining: lining}}))
 	}
-	cards, _ := l.Cards()
+	cards := l.Cards()
 	require.Len(t, cards.Ducts, 2)
 }
 
@@ -94,7 +97,7 @@ func TestLastUsedCardComesFirst(t *testing.T) {
 		minutes := []time.Duration{9, 1, 5}[i] * time.Minute
 		require.NoError(t, os.Chtimes(filepath.Join(l.dir, "ducts", size+".toml"), at, at.Add(minutes)))
 	}
-	cards, _ := l.Cards()
+	cards := l.Cards()
 	require.Equal(t, []Duct{{Size: "first"}, {Size: "second"}, {Size: "third"}}, cards.Ducts)
 }
 
@@ -116,8 +119,8 @@ func TestHostileNames(t *testing.T) {
 	for _, none := range []string{"", " ", "\t\n"} {
 		require.NoError(t, l.SaveCards(Record{Rig: Rig{Name: none}}))
 	}
-	cards, unreadable := l.Cards()
-	require.Empty(t, unreadable)
+	cards := l.Cards()
+	require.Empty(t, cards.Unreadable)
 	var back []string
 	for _, rig := range cards.Rigs {
 		back = append(back, rig.Name)
@@ -156,11 +159,11 @@ func TestUnreadableCards(t *testing.T) {
 			require.NoError(t, l.SaveCards(Record{Rig: Rig{Name: "Rig 1"}}))
 			path := filepath.Join(l.dir, "rigs", "rig-2.toml")
 			require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
-			cards, unreadable := l.Cards()
+			cards := l.Cards()
 			require.Equal(t, []Rig{{Name: "Rig 1"}}, cards.Rigs)
-			require.Len(t, unreadable, 1)
+			require.Len(t, cards.Unreadable, 1)
 			var bad *FileError
-			require.ErrorAs(t, unreadable[0], &bad)
+			require.ErrorAs(t, cards.Unreadable[0], &bad)
 			require.Equal(t, path, bad.Path)
 			require.NotEmpty(t, bad.Hint)
 
@@ -168,7 +171,7 @@ func TestUnreadableCards(t *testing.T) {
 			kept, err := os.ReadFile(path)
 			require.NoError(t, err)
 			require.Equal(t, text, string(kept))
-			cards, _ = l.Cards()
+			cards = l.Cards()
 			require.Len(t, cards.Rigs, 2)
 		})
 	}
@@ -180,11 +183,11 @@ func TestCardWithReelIsRefused(t *testing.T) {
 	require.NoError(t, makeFolder(osDisk{}, filepath.Join(l.dir, "cables")))
 	path := filepath.Join(l.dir, "cables", "a.toml")
 	require.NoError(t, os.WriteFile(path, []byte("format = 1\n[cable]\nmake = \"Northmoor\"\ntype = \"LT\"\nreel = \"NM-1\"\n"), 0o644))
-	cards, unreadable := l.Cards()
+	cards := l.Cards()
 	require.Empty(t, cards.Cables)
-	require.Len(t, unreadable, 1)
-	require.ErrorContains(t, unreadable[0], "a.toml:5:")
-	require.ErrorContains(t, unreadable[0], "cable.reel")
+	require.Len(t, cards.Unreadable, 1)
+	require.ErrorContains(t, cards.Unreadable[0], "a.toml:5:")
+	require.ErrorContains(t, cards.Unreadable[0], "cable.reel")
 }
 
 // A link could lead out of the library.
@@ -196,9 +199,9 @@ func TestLinkIsNoCard(t *testing.T) {
 	if err := os.Symlink(out, filepath.Join(l.dir, "rigs", "rig-2.toml")); err != nil {
 		t.Skip("no links here")
 	}
-	cards, unreadable := l.Cards()
+	cards := l.Cards()
 	require.Empty(t, cards.Rigs)
-	require.Len(t, unreadable, 1)
+	require.Len(t, cards.Unreadable, 1)
 	require.NoError(t, l.SaveCards(Record{Rig: Rig{Name: "Rig 2", Belts: "set B"}}))
 	text, err := os.ReadFile(out)
 	require.NoError(t, err)
@@ -225,8 +228,8 @@ func TestTwoWindowsSaveAtOnce(t *testing.T) {
 	wait.Wait()
 	require.NoError(t, errs[0])
 	require.NoError(t, errs[1])
-	cards, unreadable := cardLibrary(t, dir).Cards()
-	require.Empty(t, unreadable)
+	cards := cardLibrary(t, dir).Cards()
+	require.Empty(t, cards.Unreadable)
 	require.Len(t, cards.Cables, 1)
 	require.Len(t, cards.Ducts, 1)
 	require.Len(t, cards.Rigs, 3, "rig 1, rig-1 and rig.1")
@@ -242,12 +245,12 @@ func FuzzCard(f *testing.F) {
 		"format = 1\n[rig]\nname = \"Rig 2\"\nspeed_limit = \"9 notch\"\n",
 		"format = 1\n[cable]\nmake = \"Northmoor\"\ntype = \"LT\"\npolyethylene_share = 0.5\n",
 		"format = 1\n[duct]\nsize = \"40/33\"\nlining = \"smooth\"\n",
-		"format = 1\nrig.name = \"Rig 2\"\n", "format = 1\nrig = {name = \"Rig 2\"}\n", "format = 1\n[rig.x]\n", "",
+		"format = 1\n[person]\nname = \"AB\"\nroles = [\"operator\", \"watcher\"]\n", "format = 1\nrig.name = \"Rig 2\"\n", "format = 1\nrig = {name = \"Rig 2\"}\n", "format = 1\n[rig.x]\n", "",
 	} {
 		f.Add([]byte(text))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		for _, kind := range []card{Cable{}, Duct{}, Rig{}} {
+		for _, kind := range cardKinds {
 			c, err := parseCard("card.toml", data, kind)
 			if err != nil {
 				require.Nil(t, c)
@@ -260,4 +263,40 @@ func FuzzCard(f *testing.F) {
 			require.Equal(t, c, back)
 		}
 	})
+}
+
+// A value changed during the trial is on the card; one taken back again is not.
+func TestLaterChangesAreOnTheCard(t *testing.T) {
+	l := cardLibrary(t, t.TempDir())
+	job := fullJob(t)
+	require.NoError(t, l.SaveCards(job))
+	job.Changes = []Change{
+		{Seq: 1, Key: "cable.outer_diameter", Value: "12.6 mm", Reason: "measured"},
+		{Seq: 2, Key: "duct.inner_diameter", Value: "30 mm", Reason: "misread"},
+	}
+	job.Undos = []Undo{{Seq: 3, Drops: 2}}
+	require.NoError(t, l.SaveCards(job))
+	cards := l.Cards()
+	require.Equal(t, "12.6 mm", cards.Cables[0].OuterDiameter.String())
+	require.Equal(t, "34.5 mm", cards.Ducts[0].InnerDiameter.String())
+	require.Len(t, cards.Cables, 1)
+}
+
+// A size in other units is the same duct, another size another one.
+func TestNamesInOtherUnits(t *testing.T) {
+	l := cardLibrary(t, t.TempDir())
+	for _, size := range []string{"1.25 in SDR 11", "1-1/4 in sdr11", "31.75 mm SDR 11", "1.5 in SDR 11", "1.25 in SDR 9", "40/33", "40/33 mm"} {
+		require.NoError(t, l.SaveCards(Record{Duct: Duct{Size: size}}))
+	}
+	require.Len(t, l.Cards().Ducts, 4)
+}
+
+// Someone who does both has one card with both roles.
+func TestPeopleGatherRoles(t *testing.T) {
+	l := cardLibrary(t, t.TempDir())
+	require.NoError(t, l.SaveCards(Record{People: People{Operator: " Abel ", Watcher: "Bo"}}))
+	require.NoError(t, l.SaveCards(Record{People: People{Operator: "bo", Watcher: ""}}))
+	require.NoError(t, l.SaveCards(Record{People: People{Operator: "Cy", Watcher: "CY"}}))
+	people := l.Cards().People
+	require.ElementsMatch(t, []Person{{"Abel", []Role{Operator}}, {"bo", []Role{Operator, Watcher}}, {"Cy", []Role{Operator, Watcher}}}, people)
 }

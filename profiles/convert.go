@@ -75,7 +75,11 @@ func (r *Record) fill(t *session.Trial, policy session.Policy) error {
 	t.Conditions = session.Conditions{
 		CableTemperature: c.CableTemperature.value, StubTemperature: c.StubTemperature.value,
 		AirTemperature: c.AirTemperature.value, InletAirTemperature: c.InletAirTemperature.value,
+		DayLow: c.DayLow.value, DayHigh: c.DayHigh.value,
 		Surface: c.Surface, Unit: c.CableTemperature.unit("°C"),
+	}
+	if day, ok := t.Day(); ok && day.Low > day.High {
+		return &entryError{"conditions.day_low", fmt.Sprintf("%q is warmer than the day's high, %q", clip(c.DayLow.text), clip(c.DayHigh.text)), "write the low and the high of today's weather report, the high first if both change"}
 	}
 	t.Rig = r.Rig.session()
 	t.Limits = session.Limits{Grip: r.Limits.Grip.value, Speed: r.Limits.Speed.value, CableBudget: r.Limits.CableBudget.value}

@@ -2,11 +2,7 @@ package profiles
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -15,53 +11,28 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-// Candidates are the profiles a job can be compared with, read once.
+// Candidates are the profiles a job can be compared with. Which those are the library's
+// index tells; only they are read.
 type Candidates struct {
 	limits     CoverLimits
+	unread     *unread
 	all        []*side
 	findings   map[string]map[Finding]bool // by profile
 	settled    bool
 	Unreadable []error // named to the crew; they hide nothing
 }
 
-// Candidates reads all profiles of the library and the supervisor's rules.
+// Candidates looks at all profiles of the library and reads the supervisor's rules.
 func (l *Library) Candidates() (*Candidates, error) {
 	limits, err := l.CoverLimits()
 	if err != nil {
 		return nil, err
 	}
-	c := &Candidates{limits: limits, findings: map[string]map[Finding]bool{}}
-	months, err := os.ReadDir(filepath.Join(l.dir, "profiles"))
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, plainDiskError(err)
-	}
-	for _, month := range months {
-		if month.IsDir() && !strings.HasPrefix(month.Name(), ".") {
-			c.readMonth(filepath.Join(l.dir, "profiles", month.Name()))
-		}
-	}
-	c.readChecks(l)
-	return c, nil
-}
-
-func (c *Candidates) readMonth(dir string) {
-	files, err := os.ReadDir(dir)
+	x, err := l.OpenIndex(nil)
 	if err != nil {
-		c.Unreadable = append(c.Unreadable, plainDiskError(err))
+		return nil, err
 	}
-	for _, file := range files {
-		if filepath.Ext(file.Name()) != ".toml" || strings.HasPrefix(file.Name(), ".") {
-			continue
-		}
-		path := filepath.Join(dir, file.Name())
-		s, err := readCandidate(path)
-		if err != nil {
-			c.Unreadable = append(c.Unreadable, err)
-			continue
-		}
-		s.id = cmp.Or(s.id, strings.TrimSuffix(file.Name(), ".toml"))
-		c.all = append(c.all, s)
-	}
+	return x.candidates(limits, l.now()), nil
 }
 
 func readCandidate(path string) (*side, error) {
@@ -69,6 +40,11 @@ func readCandidate(path string) (*side, error) {
 	if err != nil {
 		return nil, err
 	}
+	return candidateOf(path, r, warning)
+}
+
+// candidateOf is a profile that was read, or what keeps it from being used.
+func candidateOf(path string, r *Record, warning string) (*side, error) {
 	fail := func(problem string) error {
 		return &FileError{Path: path, Problem: problem, Hint: "it was passed over: mend it, or move it away"}
 	}
@@ -85,73 +61,6 @@ func readCandidate(path string) (*side, error) {
 		return nil, fail(err.Error())
 	}
 	return s, nil
-}
-
-// readChecks finds the short checks that did not end in stalls, which leave no profile.
-func (c *Candidates) readChecks(l *Library) {
-	ids, err := l.trialIDs()
-	if err != nil {
-		c.Unreadable = append(c.Unreadable, err)
-	}
-	for _, id := range ids {
-		data, err := osDisk{}.read(l.trialPath(id))
-		if err == nil && !strings.Contains(string(data), session.ShortCheck.String()) {
-			continue
-		}
-		r, _, err := ReadFile(l.trialPath(id))
-		if err != nil {
-			c.Unreadable = append(c.Unreadable, err)
-			continue
-		}
-		if t, err := r.Trial(); err == nil && t.Kind == session.ShortCheck && failed(t) {
-			c.Find(t.Of, CheckFailed)
-		}
-	}
-}
-
-// failed reports whether any push of a short check was no stall, or marked the jacket.
-func failed(t session.Trial) bool {
-	return slices.ContainsFunc(t.Attempts(), func(a session.Attempt) bool {
-		return a.JacketDamage || a.Outcome == session.Fold || a.Outcome == session.Slip
-	})
-}
-
-// Find tells what was found of a profile, and so of every short check that rests on it.
-func (c *Candidates) Find(id string, f Finding) {
-	if c.findings[id] == nil {
-		c.findings[id] = map[Finding]bool{}
-	}
-	c.findings[id][f] = true
-	c.settled = false
-}
-
-// settle follows every profile back to the trial it rests on.
-func (c *Candidates) settle() {
-	if c.settled {
-		return
-	}
-	byID := make(map[string]*side, len(c.all))
-	for _, s := range c.all {
-		byID[s.id] = s
-	}
-	for _, s := range c.all {
-		s.root, s.findings = time.Time{}, map[Finding]bool{}
-		seen := map[*side]bool{}
-		for at := s; at != nil && !seen[at]; at = byID[at.record.Of] {
-			seen[at] = true
-			for f := range c.findings[at.id] {
-				s.findings[f] = true
-			}
-			if at.trial.Kind != session.ShortCheck {
-				s.root = at.proved
-				break
-			}
-			for f := range c.findings[at.record.Of] { // also of one that is not here
-				s.findings[f] = true
-			}
-		}
-	}
-	c.settled = true
 }
 
 // Reason is one difference between a profile and today's job. A covered one says only
@@ -184,6 +93,9 @@ func (m Match) Name() string {
 // Show writes a setting in the units of the profile's gauges.
 func (m Match) Show(s session.Setting) string { return m.with.profile.trial.Rig.Show(s) }
 
+// Record is the profile's record with its later changes, without its entries.
+func (m Match) Record() Record { return m.with.profile.record }
+
 // Rig is the profile's rig, in whose units its settings are.
 func (m Match) Rig() session.Rig { return m.with.profile.trial.Rig }
 
@@ -194,6 +106,8 @@ type Verdict struct {
 	// Setting is what may be used meanwhile: the profile's, or one lower for a warmer
 	// cable. It is not known on a retest, nor where no lower one can be worked out.
 	Setting     q.Maybe[session.Setting]
+	Job         session.Trial    // today's, as it was compared
+	Until       time.Time        // when shift or age ask for a check, when covered
 	CoveredUpTo q.Temperature    // the warmest cable or inlet air it holds for, when covered
 	DropTo      []session.DropTo // for a cable warmer than now
 	Thermometer string           // the job's unit
@@ -221,6 +135,7 @@ func (c *Candidates) Cover(job Record, now time.Time) (Verdict, error) {
 		return Verdict{}, fmt.Errorf("%w\n  add what is missing to the job", err)
 	}
 	today.proved = now
+	c.read(today)
 	c.settle()
 	var near []*Match
 	for _, p := range c.all {
@@ -231,7 +146,7 @@ func (c *Candidates) Cover(job Record, now time.Time) (Verdict, error) {
 	slices.SortFunc(near, func(a, b *Match) int {
 		return cmp.Or(cmp.Compare(a.Effect, b.Effect), cmp.Compare(a.weight, b.weight), cmp.Compare(b.alike, a.alike), b.Made.Compare(a.Made), strings.Compare(b.ID, a.ID))
 	})
-	v := Verdict{Effect: Retest, Thermometer: today.trial.Conditions.Unit, Unreadable: c.Unreadable}
+	v := Verdict{Effect: Retest, Job: today.trial, Thermometer: today.trial.Conditions.Unit, Unreadable: c.Unreadable}
 	if len(near) == 0 {
 		v.Reasons = []Reason{{"profile", "", today.record.Cable.Make + ", " + today.record.Cable.Type + ", " + today.record.Duct.Size, Retest,
 			"The library has no profile of this cable in this duct, nor of one near to it.", false}}
@@ -325,7 +240,7 @@ func (c *compared) alike(key string) bool {
 // ever above the profile's setting.
 func (v *Verdict) settings(c *compared) {
 	own, warmest := c.profile.setting(), c.job.warmest()
-	v.CoveredUpTo = c.coveredUpTo()
+	v.CoveredUpTo, v.Until = c.coveredUpTo(), c.limits.Until(c.profile.proved, c.profile.root)
 	written := c.profile.record.Setting.dropTo()
 	if len(written) == 0 || written[len(written)-1].UpTo < warmest-degreesRounding {
 		written = c.profile.trial.DropTo(own)

@@ -11,6 +11,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
+	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
 
@@ -30,12 +31,32 @@ const day = 24 * time.Hour
 //
 // Source: derived here; no published threshold was found for any.
 func UsualCoverLimits() CoverLimits {
+	covered, check := session.CoveredBand(), session.CheckedBand()
 	return CoverLimits{
-		CoveredStiffness: 0.08, CheckStiffness: 0.25,
-		CoveredDegrees: 7 / 1.8, CheckDegrees: 20 / 1.8,
+		CoveredStiffness: covered.LogRatio, CheckStiffness: check.LogRatio,
+		CoveredDegrees: float64(covered.Degrees), CheckDegrees: float64(check.Degrees),
 		CheckDiameter: 0.03, RetestDiameter: 0.05,
 		CheckAge: 30 * day, RetestAge: 365 * day, Shift: 12 * time.Hour,
 	}
+}
+
+// Warmest is the warmest cable or inlet air that is covered at a profile's temperature.
+func (l CoverLimits) Warmest(from q.Temperature) q.Temperature {
+	return session.Band{LogRatio: l.CoveredStiffness, Degrees: q.Temperature(l.CoveredDegrees)}.Warmest(from)
+}
+
+// Until is when a setting proved at a time needs its next check for that alone: the end
+// of its shift or of its day, or an age limit. root is when the trial it rests on was
+// made.
+func (l CoverLimits) Until(proved, root time.Time) time.Time {
+	y, m, d := proved.Date()
+	until := time.Date(y, m, d+1, 0, 0, 0, 0, proved.Location())
+	for _, end := range []time.Time{proved.Add(l.Shift), proved.Add(l.CheckAge), root.Add(l.RetestAge)} {
+		if end.Before(until) {
+			until = end
+		}
+	}
+	return until
 }
 
 // limitKey is one number of the rules file: where it belongs, how it is read, and how

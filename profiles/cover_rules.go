@@ -136,6 +136,7 @@ var coverRules = []coverField{
 		{unsaid(surface), ShortCheck, unsaidWhy},
 	}},
 	{"conditions.cable_temperature", temperatureText, []coverRow{
+		{func(c *compared) bool { return c.between(c.job.warmest()) && !c.inOwnBand(c.job.warmest()) }, Covered, "It lies between the temperatures of the trial and of a short check that passed: the same setting held at both."},
 		{func(c *compared) bool {
 			return !c.within(c.job.warmest(), c.limits.CheckStiffness, c.limits.CheckDegrees)
 		}, Retest, "Cable or inlet air is too far from the temperature of the trial for any setting of it."},
@@ -268,16 +269,25 @@ func (c *compared) within(to q.Temperature, logRatio, degrees float64) bool {
 	return err1 != nil || err2 != nil || math.Abs(math.Log(is/was)) <= logRatio
 }
 
-// inBand reports whether a temperature is covered, by the rule and by the band that was
-// written on the profile.
-func (c *compared) inBand(to q.Temperature) bool {
+// between reports whether the setting held at a temperature as warm, and at one as cold:
+// a warmer cable folds sooner and on a colder one the belts slip sooner.
+func (c *compared) between(to q.Temperature) bool {
+	return to >= c.profile.coldest-degreesRounding && to <= c.profile.hottest+degreesRounding
+}
+
+// inBand reports whether a temperature is covered.
+func (c *compared) inBand(to q.Temperature) bool { return c.between(to) || c.inOwnBand(to) }
+
+// inOwnBand reports whether a temperature is covered by the rule and by the band that
+// was written on the profile.
+func (c *compared) inOwnBand(to q.Temperature) bool {
 	upTo, written := c.profile.record.Setting.CoveredUpTo.value.Get()
 	return c.within(to, c.limits.CoveredStiffness, c.limits.CoveredDegrees) && (!written || to <= upTo+degreesRounding)
 }
 
 // coveredUpTo is the warmest cable or inlet air in the band.
 func (c *compared) coveredUpTo() q.Temperature {
-	low, high := c.profile.temperature(), c.profile.temperature()+q.Temperature(c.limits.CoveredDegrees)
+	low, high := c.profile.hottest, c.profile.hottest+q.Temperature(c.limits.CoveredDegrees)
 	if c.inBand(high) {
 		return high
 	}

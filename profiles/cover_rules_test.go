@@ -17,6 +17,7 @@ type rowCase struct {
 	job     map[string]string
 	profile func(*Record)
 	change  *Change
+	check   map[string]string // of the profile, and passed
 	now     time.Time
 	finding Finding
 }
@@ -68,9 +69,10 @@ var rowCases = []rowCase{
 	{field: "rig.supply", row: 2, job: with("rig.supply", "")},
 	{field: "conditions.surface", row: 0, job: with("conditions.surface", "dusty")},
 	{field: "conditions.surface", row: 1, profile: func(r *Record) { r.Conditions.Surface = 0 }},
-	{field: "conditions.cable_temperature", row: 0, job: with("conditions.cable_temperature", "62 °F")},
-	{field: "conditions.cable_temperature", row: 1, job: with("conditions.cable_temperature", "48 °F")},
-	{field: "conditions.cable_temperature", row: 2, job: with("conditions.cable_temperature", "33 °F")},
+	{field: "conditions.cable_temperature", row: 0, job: with("conditions.cable_temperature", "51 °F"), check: with("conditions.cable_temperature", "61 °F")},
+	{field: "conditions.cable_temperature", row: 1, job: with("conditions.cable_temperature", "62 °F")},
+	{field: "conditions.cable_temperature", row: 2, job: with("conditions.cable_temperature", "48 °F")},
+	{field: "conditions.cable_temperature", row: 3, job: with("conditions.cable_temperature", "33 °F")},
 	{field: "plan.speed", row: 0, job: with("plan.speed", "96 ft/min")},
 	{field: "limits.speed", row: 0, job: with("limits.grip", "5 psi")},
 	{field: "setting.accepted", row: 0, profile: func(r *Record) { r.Setting.Accepted, r.Started = time.Time{}, time.Time{} }},
@@ -103,7 +105,11 @@ func TestEveryCoverRow(t *testing.T) {
 			if !r.now.IsZero() {
 				now = r.now
 			}
-			c := candidatesOf(t, profile)
+			saved := []Record{profile}
+			if r.check != nil {
+				saved = append(saved, passedCheck(t, profile, r.check))
+			}
+			c := candidatesOf(t, saved...)
 			if r.finding != 0 {
 				c.Find(profile.ID, r.finding)
 			}

@@ -26,6 +26,8 @@ type side struct {
 	proved   time.Time       // when it was made
 	root     time.Time       // when the trial it goes back to was made; zero is not known
 	findings map[Finding]bool
+
+	coldest, hottest q.Temperature // at which the setting held: of the trial and its short checks
 }
 
 func newSide(r *Record) (*side, error) {
@@ -45,6 +47,7 @@ func newSide(r *Record) (*side, error) {
 	if now.Setting != nil && !now.Setting.Accepted.IsZero() {
 		s.proved = now.Setting.Accepted
 	}
+	s.coldest, s.hottest = s.temperature(), s.temperature()
 	return s, s.keyed()
 }
 

@@ -21,6 +21,7 @@ const (
 // answerTo is what a history must lead to. The values are derived here, by an
 // independent program in another language that reads the same files.
 type answerTo struct {
+	Earlier    []string `toml:"earlier"` // histories this one begins from, the last of them first
 	Next       string   `toml:"next"`
 	Grip       string   `toml:"grip"`
 	Speed      string   `toml:"speed"`
@@ -54,10 +55,10 @@ func TestHistories(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			require.True(t, found[name], "no file %s.toml", name)
 			record := readHistory(t, name)
-			trial := advisable(t, record)
+			trial := begunAfter(t, record, want.Earlier)
 			outlook := session.View(trial)
 			want.compare(t, outlook, trial.Rig)
-			require.Equal(t, outlook, session.View(advisable(t, saved(t, record))), "same record, same advice")
+			require.Equal(t, outlook, session.View(begunAfter(t, saved(t, record), want.Earlier)), "same record, same advice")
 		})
 	}
 }
@@ -80,6 +81,22 @@ func saved(t *testing.T, r *Record) *Record {
 	again, err := Parse("saved.toml", []byte(text))
 	require.NoError(t, err)
 	return again
+}
+
+// begunAfter is the trial of a record with the named histories before it, the last of
+// them first.
+func begunAfter(t *testing.T, r *Record, earlier []string) session.Trial {
+	t.Helper()
+	trial := advisable(t, r)
+	if len(earlier) == 0 {
+		return trial
+	}
+	last := readHistory(t, earlier[0])
+	_, err := r.EarlierTrial(last) // the same cable, duct and rig
+	require.NoError(t, err)
+	begun, err := trial.After(begunAfter(t, last, earlier[1:]))
+	require.NoError(t, err)
+	return begun
 }
 
 func advisable(t *testing.T, r *Record) session.Trial {

@@ -53,6 +53,9 @@ func OpenLibrary(dir string, now func() time.Time, entropy io.Reader) (*Library,
 // Dir returns the library's folder.
 func (l *Library) Dir() string { return l.dir }
 
+// Now is the library's clock.
+func (l *Library) Now() time.Time { return l.now() }
+
 func (l *Library) trialPath(id string) string { return filepath.Join(l.dir, "trials", id+".toml") }
 
 // NewTrial begins a trial from a job. Its first bytes are on disk when it returns.
@@ -69,6 +72,9 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if job.Kind == 0 {
 		job.Kind = session.Full
 	}
+	if job, err = l.Planned(job); err != nil {
+		return nil, err
+	}
 	job.Started = l.now().Truncate(time.Second)
 	if job.ID, err = NewID(l.now(), l.entropy, last); err != nil {
 		return nil, err
@@ -81,6 +87,10 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
+	before, err := l.Before(record)
+	if err != nil {
+		return nil, err
+	}
 	if err := makeFolder(osDisk{}, filepath.Join(l.dir, "trials")); err != nil {
 		return nil, err
 	}
@@ -88,7 +98,7 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Trial{journal: journal, now: l.now}
+	t := &Trial{journal: journal, before: before, find: l.Before, now: l.now}
 	return t, t.take(record)
 }
 
@@ -105,7 +115,11 @@ func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
 	if err != nil {
 		return nil, recovery, errors.Join(err, journal.Close())
 	}
-	t := &Trial{journal: journal, now: l.now}
+	before, err := l.Before(record)
+	if err != nil { // it could be read when the trial began: go on without
+		before = nil
+	}
+	t := &Trial{journal: journal, before: before, find: l.Before, now: l.now}
 	if err := t.take(record); err != nil {
 		return nil, recovery, errors.Join(err, journal.Close())
 	}
@@ -183,10 +197,14 @@ func (l *Library) LastJobs() ([]Record, error) {
 		if err != nil || r.Cable.Make == "" || r.Duct.Size == "" {
 			continue
 		}
-		key := [5]string{r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Rig.Name, r.Cable.Reel}
+		key := [5]string{fold(r.Cable.Make), fold(r.Cable.Type), fold(r.Duct.Size), fold(r.Rig.Name), fold(r.Cable.Reel)}
 		if !seen[key] {
 			seen[key] = true
-			jobs = append(jobs, r.job())
+			job := r.job()
+			if now, _, err := r.current(); err == nil && sameDate(r.Started, l.now()) { // one weather report a day
+				job.Conditions.DayLow, job.Conditions.DayHigh = now.Conditions.DayLow, now.Conditions.DayHigh
+			}
+			jobs = append(jobs, job)
 		}
 	}
 	return jobs, nil
@@ -198,6 +216,8 @@ func (r Record) job() Record {
 	r.Answers, r.Attempts, r.Undos, r.Changes, r.Setting = nil, nil, nil, nil, nil
 	r.Conditions.CableTemperature = Quantity[q.Temperature]{} // read anew, every time
 	r.Conditions.StubTemperature, r.Conditions.AirTemperature = Quantity[q.Temperature]{}, Quantity[q.Temperature]{}
+	r.Conditions.InletAirTemperature = Quantity[q.Temperature]{}
+	r.Conditions.DayLow, r.Conditions.DayHigh = Quantity[q.Temperature]{}, Quantity[q.Temperature]{}
 	r.Plan = Plan{}
 	return r
 }
@@ -256,8 +276,12 @@ func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, 
 	if err := makeFolder(osDisk{}, dir); err != nil {
 		return "", err
 	}
+	sealed, err := sealHead(text) // so that a later edit shows
+	if err != nil {
+		return "", fmt.Errorf("not written: %w", err)
+	}
 	path = filepath.Join(dir, t.ID()+".toml")
-	return path, l.createProfile(path, text)
+	return path, l.createProfile(path, string(sealed.text))
 }
 
 // newSetting is the recommendation as it was given, and what was accepted of it.
@@ -280,6 +304,9 @@ func newSetting(t session.Trial, accepted session.Setting, now time.Time) (*Sett
 	}
 	if warm, ok := t.CoveredUpTo().Get(); ok {
 		s.CoveredUpTo, _ = NewQuantity[q.Temperature](session.WholeDegrees(warm, t.Conditions.Unit))
+		if at, _ := t.CheckDue(warm, now); at.Or(now).After(now) {
+			s.CheckDue = at.Or(now).Truncate(time.Second)
+		}
 	}
 	for _, d := range t.DropTo(accepted) {
 		upTo, _ := NewQuantity[q.Temperature](session.WholeDegrees(d.UpTo, t.Conditions.Unit))
@@ -327,12 +354,12 @@ func (l *Library) createProfile(path, text string) error {
 	return errors.Join(createFile(osDisk{}, path, []byte(text)), lock.Unlock())
 }
 
-// sameButAccepted compares profiles without the time of the save.
+// sameButAccepted compares profiles without the time of the save and what follows from it.
 func sameButAccepted(a, b string) bool {
 	strip := func(s string) string {
 		var keep []string
 		for _, line := range strings.Split(s, "\n") {
-			if !strings.HasPrefix(line, "accepted = ") {
+			if !strings.HasPrefix(line, "accepted = ") && !strings.HasPrefix(line, "check_due = ") && !strings.HasPrefix(line, sealMark) {
 				keep = append(keep, line)
 			}
 		}

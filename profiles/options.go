@@ -16,6 +16,7 @@ type Options struct {
 	ASCII   bool   `toml:"ascii,omitempty"`
 	Metric  bool   `toml:"metric,omitempty"`
 	Trainee bool   `toml:"trainee,omitempty"`
+	Still   bool   `toml:"still_practice,omitempty"`
 }
 
 func (l *Library) optionsPath() string { return filepath.Join(l.dir, "options.toml") }

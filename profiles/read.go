@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
@@ -18,33 +20,43 @@ const (
 // Parse reads a record strictly. path is used in errors only. The file's seals,
 // if any, are comments to it.
 func Parse(path string, data []byte) (*Record, error) {
-	fail := func(line int, problem, hint string) error {
-		return &FileError{Path: path, Line: line, Problem: problem, Hint: hint}
-	}
-	if len(data) > maxRecord {
-		return nil, fail(0, fmt.Sprintf("%d bytes is no record: the most is %d", len(data), maxRecord), "check that this is the right file")
-	}
-	if line := firstBadLine(data); line > 0 {
-		return nil, fail(line, "the file is not text in UTF-8", "save it as UTF-8 text")
-	}
-	if line, problem := scan(data); problem != "" {
-		return nil, fail(line, problem, "a record has one value on each line")
-	}
 	var r Record
-	md, err := toml.Decode(string(data), &r)
+	md, err := decode(path, data, &r)
 	if err != nil {
-		return nil, tomlError(path, data, err)
-	}
-	if unknown := md.Undecoded(); len(unknown) > 0 {
-		key := unknown[0]
-		line, col := locate(data, key.String())
-		return nil, &FileError{path, line, col, clip(key.String()), "this key is not known", "check its spelling, or take the line out"}
+		return nil, err
 	}
 	r.numberAsGiven(data)
 	if err := r.check(path, data, md); err != nil {
 		return nil, err
 	}
 	return &r, nil
+}
+
+// decode reads a file of ours into a value, of which it must know every key.
+func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
+	fail := func(line int, problem, hint string) error {
+		return &FileError{Path: path, Line: line, Problem: problem, Hint: hint}
+	}
+	if len(data) > maxRecord {
+		return md, fail(0, fmt.Sprintf("%d bytes is no record: the most is %d", len(data), maxRecord), "check that this is the right file")
+	}
+	if line := firstBadLine(data); line > 0 {
+		return md, fail(line, "the file is not text in UTF-8", "save it as UTF-8 text")
+	}
+	if line, problem := scan(data); problem != "" {
+		return md, fail(line, problem, "a record has one value on each line")
+	}
+	if md, err = toml.Decode(string(data), into); err != nil {
+		return md, tomlError(path, data, err)
+	}
+	// The reader takes Attempt for attempt, and of two spellings it keeps one by chance.
+	unknown := append(md.Undecoded(), slices.DeleteFunc(md.Keys(), func(k toml.Key) bool { return k.String() == strings.ToLower(k.String()) })...)
+	if len(unknown) > 0 {
+		key := unknown[0]
+		line, col := locate(data, key.String())
+		return md, &FileError{path, line, col, clip(key.String()), "this key is not known", "check its spelling, or take the line out"}
+	}
+	return md, nil
 }
 
 // check refuses what is well written but cannot be meant.

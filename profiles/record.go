@@ -86,6 +86,8 @@ type Conditions struct {
 	StubTemperature     Quantity[q.Temperature] `toml:"stub_temperature,omitempty"`
 	AirTemperature      Quantity[q.Temperature] `toml:"air_temperature,omitempty"`
 	InletAirTemperature Quantity[q.Temperature] `toml:"inlet_air_temperature,omitempty"`
+	DayLow              Quantity[q.Temperature] `toml:"day_low,omitempty"`  // of the air today,
+	DayHigh             Quantity[q.Temperature] `toml:"day_high,omitempty"` // by the weather report
 	Surface             session.Surface         `toml:"surface,omitzero"`
 }
 
@@ -198,6 +200,7 @@ type Setting struct {
 	SlipChance       *float64                `toml:"slip_chance,omitempty"`
 	CoveredUpTo      Quantity[q.Temperature] `toml:"covered_up_to,omitempty"`
 	DropTo           []DropTo                `toml:"drop_to,omitempty"`
+	CheckDue         time.Time               `toml:"check_due,omitzero"` // by the air of that day, when its low and high were given
 	Accepted         time.Time               `toml:"accepted,omitzero"`
 }
 

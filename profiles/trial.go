@@ -13,6 +13,8 @@ type Trial struct {
 	journal *Journal
 	record  *Record
 	trial   session.Trial
+	before  *session.Trial // the trial it begins from
+	find    func(*Record) (*session.Trial, error)
 	now     func() time.Time
 }
 
@@ -39,9 +41,14 @@ func (t *Trial) ReplaceJob(r Record) error {
 	if err != nil {
 		return err
 	}
+	before, err := t.find(next)
+	if err != nil {
+		return err
+	}
 	if err := t.journal.ReplaceHead(text); err != nil {
 		return err
 	}
+	t.before = before
 	return t.take(next)
 }
 
@@ -76,10 +83,16 @@ func (t *Trial) append(e Entry) error {
 
 func (t *Trial) take(r *Record) error {
 	s, err := r.Trial()
-	if err == nil {
-		t.record, t.trial = r, s
+	if err != nil {
+		return err
 	}
-	return err
+	if t.before != nil {
+		if after, err := s.After(*t.before); err == nil { // else it is told with the advice
+			s = after
+		}
+	}
+	t.record, t.trial = r, s
+	return nil
 }
 
 // headText is the record without entries, as a trial's file begins.

@@ -76,6 +76,12 @@ func (b *Bench) close() {
 	}
 }
 
+// Seed returns the seed of its rig.
+func (b *Bench) Seed() uint64 { return b.seed }
+
+// Temperature is what a thermometer on the cable shows now.
+func (b *Bench) Temperature() q.Temperature { return b.rig.temperature(len(b.pushes) + 1) }
+
 // Waiting reports whether a push was made and not yet read.
 func (b *Bench) Waiting() bool { return len(b.pushes) > len(b.verdicts) }
 

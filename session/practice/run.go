@@ -103,6 +103,9 @@ func NewRun(l Lesson, seed uint64) (*RunBench, error) {
 	return b, nil
 }
 
+// Lesson returns the lesson of the run.
+func (b *RunBench) Lesson() Lesson { return b.lesson }
+
 // State is the run as it stands.
 func (b *RunBench) State() RunState { return b.state }
 

@@ -1,0 +1,145 @@
+package profiles
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// SaveCards writes the cards of a job's cable, duct, rig and people, as far as they
+// have names, with the job's later changes. What a card of the same name knows beyond
+// the job stays on it.
+func (l *Library) SaveCards(r Record) error {
+	r, _, err := r.current()
+	if err != nil {
+		return err
+	}
+	cable, duct := r.Cable, r.Duct
+	cable.Reel, cable.Lot, cable.PrintLegend, duct.Lot = "", "", "", ""
+	if err := makeFolder(osDisk{}, l.dir); err != nil {
+		return err
+	}
+	lock, err := lockLibrary(l.dir)
+	if err != nil {
+		return err
+	}
+	errs := []error{l.saveCard(cable), l.saveCard(duct), l.saveCard(r.Rig)}
+	for _, p := range r.People.persons() {
+		errs = append(errs, l.saveCard(p))
+	}
+	return errors.Join(append(errs, lock.Unlock())...)
+}
+
+// saveCard writes one card. The caller holds the library's lock.
+func (l *Library) saveCard(c card) error {
+	if c.named() != nil {
+		return nil
+	}
+	if err := l.readyFolder(c); err != nil {
+		return err
+	}
+	all, _ := l.cards(c)
+	path, err := freePath(l.cardFolder(c), c)
+	for _, f := range all {
+		if sameCard(f.card, c) {
+			path, c, err = f.path, merged(f.card, c), nil
+			break
+		}
+	}
+	if err != nil {
+		return err
+	}
+	return writeCard(path, c)
+}
+
+// readyFolder makes a kind's folder ready to write cards into. The caller holds the
+// library's lock.
+func (l *Library) readyFolder(kind card) error {
+	dir := l.cardFolder(kind)
+	if err := makeFolder(osDisk{}, dir); err != nil {
+		return err
+	}
+	return plainDiskError(cleanTemps(osDisk{}, dir, l.now()))
+}
+
+// writeCard puts a card in its file, once it is sure that it can be read again.
+func writeCard(path string, c card) error {
+	text, err := cardText(c)
+	if err != nil {
+		return err
+	}
+	if _, err := parseCard(path, []byte(text), c); err != nil {
+		return fmt.Errorf("not written: %w", err)
+	}
+	return replaceFile(osDisk{}, path, []byte(text))
+}
+
+// cardText is a card as its file: of a record without entries only the format and
+// the card's table are ever written.
+func cardText(c card) (string, error) {
+	return encode(map[string]any{"format": Format, c.table(): c})
+}
+
+// merged returns a card with what the older one of its name knows beyond it. A rig
+// whose push control is another is a rig of its own.
+func merged(old, c card) card {
+	was, is := old.file().Rig, c.file().Rig
+	if !SameName(was.PushControl, is.PushControl) || was.pushUnit() != is.pushUnit() {
+		return c
+	}
+	both, ok := filled(c, old)
+	if !ok {
+		return c
+	}
+	return both
+}
+
+func readable(c card) bool {
+	text, err := cardText(c)
+	if err == nil {
+		_, err = parseCard("", []byte(text), c)
+	}
+	return err == nil
+}
+
+// freePath returns a file name for a new card: made from its name where that leaves
+// something and nothing else has it, with a mark of the name besides where not.
+func freePath(dir string, c card) (string, error) {
+	base, sum := slug(strings.Join(c.name(), " ")), fmt.Sprintf("%x", sha256.Sum256([]byte(key(c))))[:12]
+	for _, try := range []string{base, strings.TrimPrefix(base+"-"+sum, "-")} {
+		path := filepath.Join(dir, try+".toml")
+		if _, err := os.Lstat(path); try != "" && errors.Is(err, fs.ErrNotExist) {
+			return path, nil
+		}
+	}
+	return "", &FileError{Path: filepath.Join(dir, base+"-"+sum+".toml"), Problem: "this card cannot be read, so it is not written over", Hint: "mend the card, or move it away"}
+}
+
+// deviceNames are no file names on Windows, whatever their ending.
+var deviceNames = []string{"con", "prn", "aux", "nul", "com", "lpt"}
+
+// slug makes a file name of lower-case ASCII letters, digits and hyphens from a
+// name, or "" when nothing fit for one is left.
+func slug(name string) string {
+	const most = 48
+	var b strings.Builder
+	for _, r := range strings.ToLower(name) {
+		switch {
+		case b.Len() >= most:
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+	}
+	s := strings.TrimRight(b.String(), "-")
+	if slices.Contains(deviceNames, strings.TrimRight(s, "0123456789")) {
+		return ""
+	}
+	return s
+}

@@ -1,0 +1,66 @@
+package profiles
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"time"
+
+	"brinkmark/session"
+)
+
+// Profile reads the profile of an id. Of one that is not in the library the error is
+// [fs.ErrNotExist].
+func (l *Library) Profile(id string) (*Record, error) {
+	if !ValidID(id) {
+		return nil, fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", clip(id))
+	}
+	found, _ := filepath.Glob(filepath.Join(l.dir, "profiles", "*", id+".toml")) // the pattern is ours
+	if len(found) == 0 {
+		return nil, fmt.Errorf("profile %s: %w", id, fs.ErrNotExist)
+	}
+	s, err := readCandidate(found[0])
+	if err != nil {
+		return nil, err
+	}
+	return &s.record, nil
+}
+
+// Planned fills the plan of a short check from the profile it is of, unless the job
+// gives one itself.
+func (l *Library) Planned(job Record) (Record, error) {
+	if job.Kind != session.ShortCheck || job.Of == "" || job.Plan.Grip.text != "" || job.Plan.Speed.text != "" {
+		return job, nil
+	}
+	of, err := l.Profile(job.Of)
+	if errors.Is(err, fs.ErrNotExist) {
+		return job, fmt.Errorf("of: profile %s is not in this library\n  name one that is, or write its setting under [plan]", job.Of)
+	}
+	if err != nil {
+		return job, err
+	}
+	return job.CheckOf(*of), nil
+}
+
+// CheckOf makes a job the short check of a profile.
+func (r Record) CheckOf(profile Record) Record {
+	r.Kind, r.Of, r.Earlier = session.ShortCheck, profile.ID, ""
+	r.Plan = Plan{profile.Setting.Grip, profile.Setting.Speed}
+	return r
+}
+
+// AfterCheck is the job of the full trial that follows a short check which did not
+// pass: the same, as it stands now, with the profile's trial before it.
+func (r Record) AfterCheck() (Record, error) {
+	job, _, err := r.current()
+	job.ID, job.Started, job.Setting = "", time.Time{}, nil
+	job.Kind, job.Of, job.Earlier, job.Plan = session.Full, "", r.Of, Plan{}
+	return job, err
+}
+
+func sameDate(a, b time.Time) bool {
+	y1, m1, d1 := a.Date()
+	y2, m2, d2 := b.In(a.Location()).Date()
+	return y1 == y2 && m1 == m2 && d1 == d2
+}

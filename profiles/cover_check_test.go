@@ -1,0 +1,110 @@
+package profiles
+
+import (
+	"crypto/rand"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/session"
+)
+
+// TestPlannedFromTheProfile: a short check that names its profile gets the setting from
+// it, exactly as written; what the file says itself stays.
+func TestPlannedFromTheProfile(t *testing.T) {
+	l := coverLibrary(t)
+	profile, job := coverRecord(t, "profile.toml", nil), coverRecord(t, "job.toml", nil)
+	job.Kind, job.Of = session.ShortCheck, profile.ID
+	_, err := l.NewTrial(job)
+	require.ErrorContains(t, err, "of: profile "+profile.ID+" is not in this library\n  name one that is, or write its setting under [plan]")
+	require.NoDirExists(t, l.Dir()+"/trials")
+
+	writeInto(t, l, "profiles/2026-05/"+profile.ID+".toml", recordText(t, profile))
+	trial, err := l.NewTrial(job)
+	require.NoError(t, err)
+	require.Equal(t, "6 psi", trial.Record().Plan.Grip.String())
+	require.Equal(t, "95 ft/min", trial.Record().Plan.Speed.String())
+	require.Equal(t, profile.ID, trial.Record().Of)
+	require.NoError(t, trial.Session().Advisable())
+	require.NoError(t, trial.Close())
+
+	own := changedRecord(t, job, with("plan.grip", "7 psi", "plan.speed", "80 ft/min"))
+	planned, err := l.Planned(own)
+	require.NoError(t, err)
+	require.Equal(t, own.Plan, planned.Plan)
+
+	unset := profile
+	unset.Setting = nil
+	writeInto(t, l, "profiles/2026-05/"+profile.ID+".toml", recordText(t, unset))
+	_, err = l.Planned(job)
+	require.ErrorContains(t, err, "no [setting]")
+	_, err = l.Profile("../x")
+	require.ErrorContains(t, err, "is no profile id")
+}
+
+// TestAfterCheck: the full trial after a check that failed is of the job as it stands.
+func TestAfterCheck(t *testing.T) {
+	check := coverRecord(t, "job.toml", nil).CheckOf(coverRecord(t, "profile.toml", nil))
+	check.ID, check.Started = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", coverNow
+	check.Changes = []Change{{Seq: 1, Key: "conditions.cable_temperature", Value: "52 °F", Reason: "sun"}}
+	job, err := check.AfterCheck()
+	require.NoError(t, err)
+	require.Equal(t, session.Full, job.Kind)
+	require.Equal(t, check.Of, job.Earlier)
+	require.Empty(t, job.Of)
+	require.Empty(t, job.ID)
+	require.Equal(t, Plan{}, job.Plan)
+	require.Empty(t, job.Changes)
+	require.Equal(t, "52 °F", job.Conditions.CableTemperature.String())
+}
+
+// TestFailedCheckOfACheck: one that did not pass ends the setting wherever it was proved.
+func TestFailedCheckOfACheck(t *testing.T) {
+	profile := coverRecord(t, "profile.toml", nil)
+	check := passedCheck(t, profile, with("conditions.cable_temperature", "55 °F"))
+	c := candidatesOf(t, profile, check)
+	c.Find(check.ID, CheckFailed)
+	v, err := c.Cover(coverRecord(t, "job.toml", nil), coverNow)
+	require.NoError(t, err)
+	require.Equal(t, Retest, v.Effect)
+	for _, m := range append(v.Near, v.Best) {
+		require.Equal(t, Retest, m.Effect)
+	}
+}
+
+func TestUntil(t *testing.T) {
+	usual := UsualCoverLimits()
+	morning := time.Date(2026, 5, 14, 8, 40, 0, 0, coverNow.Location())
+	require.Equal(t, morning.Add(12*time.Hour), usual.Until(morning, morning))
+	late := morning.Add(9 * time.Hour)
+	require.Equal(t, time.Date(2026, 5, 15, 0, 0, 0, 0, coverNow.Location()), usual.Until(late, late), "the next day is the next shift")
+	require.Equal(t, morning, usual.Until(morning, morning.AddDate(0, 0, -365)), "the trial it rests on is a year old")
+	usual.Shift = 4 * time.Hour
+	require.Equal(t, morning.Add(4*time.Hour), usual.Until(morning, morning))
+}
+
+// TestOneReportADay: the day's low and high are kept for the next trial of the day only,
+// and a low above the high is a slip of the pen.
+func TestOneReportADay(t *testing.T) {
+	now := coverNow
+	l, err := OpenLibrary(t.TempDir(), func() time.Time { return now }, rand.Reader)
+	require.NoError(t, err)
+	job := coverRecord(t, "job.toml", with("conditions.day_high", "78 °F", "conditions.day_low", "41 °F"))
+	trial, err := l.NewTrial(job)
+	require.NoError(t, err)
+	require.NoError(t, trial.Close())
+	for _, c := range []struct {
+		after time.Duration
+		want  string
+	}{{time.Hour, "78 °F"}, {day, ""}} {
+		now = coverNow.Add(c.after)
+		jobs, err := l.LastJobs()
+		require.NoError(t, err)
+		require.Len(t, jobs, 1)
+		require.Equal(t, c.want, jobs[0].Conditions.DayHigh.String())
+		require.Empty(t, jobs[0].Conditions.CableTemperature.String())
+	}
+	_, err = job.With("conditions.day_low", "80 °F")
+	require.ErrorContains(t, err, `"80 °F" is warmer than the day's high, "78 °F"`)
+}

@@ -1,0 +1,323 @@
+package profiles
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// closedTrial is the sealed trial of a sample, ended.
+func closedTrial(t testing.TB, s sample, end string) string {
+	t.Helper()
+	head, _, _ := strings.Cut(s.text, "[setting]")
+	at := strings.Index(head, "[[answer]]")
+	j, err := sealHead(head[:at])
+	require.NoError(t, err)
+	entries := strings.Split(head[at:], "[[")
+	for _, e := range entries[1:] {
+		j, err = j.add("[[" + e)
+		require.NoError(t, err)
+	}
+	if end != "" {
+		j, err = j.add(end)
+		require.NoError(t, err)
+	}
+	return string(j.text)
+}
+
+const endOfTrial = "[[answer]]\nseq = 99\nat = 2026-05-14T08:50:00-05:00\nitem = \"closed\"\nstate = \"finished\"\n"
+
+// tree is every file below a folder with its text.
+func tree(t testing.TB, dir string) map[string]string {
+	t.Helper()
+	files := map[string]string{}
+	require.NoError(t, filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !d.Type().IsRegular() {
+			return err
+		}
+		name, err := filepath.Rel(dir, path)
+		files[filepath.ToSlash(name)] = fileText(t, path)
+		return err
+	}))
+	return files
+}
+
+// twoSides are a library and a stick, each with a profile and a trial of its own.
+func twoSides(t testing.TB) (l *Library, stick string) {
+	t.Helper()
+	l, other := reviewLibrary(t), reviewLibrary(t)
+	good := goodSample(t)
+	writeSample(t, l, good.as(1))
+	writeInto(t, l, "trials/"+good.as(1).id+".toml", closedTrial(t, good.as(1), endOfTrial))
+	writeSample(t, other, good.as(2))
+	writeInto(t, other, "trials/"+good.as(2).id+".toml", closedTrial(t, good.as(2), endOfTrial))
+	return l, other.dir
+}
+
+// TestExchange carries records both ways, through two tablets to a third, and a second
+// exchange finds nothing to do.
+func TestExchange(t *testing.T) {
+	l, stick := twoSides(t)
+	good := goodSample(t)
+	s, err := l.Sit("QS")
+	require.NoError(t, err)
+	require.NoError(t, s.Withdraw(good.as(1).id, "wrong duct"))
+	var told []int
+	x, err := l.Exchange(stick, func(done, total int) { told = append(told, done); require.Equal(t, 5, total) })
+	require.NoError(t, err)
+	require.Equal(t, []int{1, 2, 3, 4, 5}, told)
+	require.Equal(t, []string{good.as(2).name, "trials/" + good.as(2).id + ".toml"}, x.In)
+	require.Len(t, x.Out, 3)
+	require.Empty(t, x.Refused)
+	require.Empty(t, x.Differing)
+	again, err := l.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Equal(t, Exchanged{Same: 5}, again)
+
+	// A sitting that goes on is the beginning of a longer one.
+	require.NoError(t, s.Query(good.as(2).id, "why?"))
+	require.NoError(t, s.Close())
+	grown, err := l.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Len(t, grown.Grown, 1)
+	third := reviewLibrary(t)
+	_, err = third.Exchange(stick, nil)
+	require.NoError(t, err)
+	mine, its := tree(t, l.dir), tree(t, third.dir)
+	require.Equal(t, mine, its)
+	p, err := reviewOf(t, third).Find(good.as(1).id)
+	require.NoError(t, err)
+	require.Equal(t, StandsWithdrawn, p.Stands, "a withdrawal reaches every tablet")
+}
+
+// TestExchangeKeepsBoth: one id, two contents. Neither is touched, each side gets the
+// other's out of the way, it is told, and it is listed.
+func TestExchangeKeepsBoth(t *testing.T) {
+	l, stick := twoSides(t)
+	good := goodSample(t).as(1)
+	edited := good.with(`speed = "110 ft/min"`, `speed = "115 ft/min"`)
+	writeSample(t, &Library{dir: stick}, edited)
+	mine, its := fileText(t, filepath.Join(l.dir, good.name)), fileText(t, filepath.Join(stick, good.name))
+	require.NotEqual(t, mine, its)
+	for range 2 {
+		x, err := l.Exchange(stick, nil)
+		require.NoError(t, err)
+		require.Len(t, x.Differing, 1)
+		require.Equal(t, good.name, x.Differing[0].Record)
+		require.Equal(t, its, fileText(t, x.Differing[0].Copy))
+		require.Equal(t, mine, fileText(t, filepath.Join(l.dir, good.name)))
+		require.Equal(t, its, fileText(t, filepath.Join(stick, good.name)))
+		kept, err := filepath.Glob(filepath.Join(stick, differingFolder, "*.toml"))
+		require.NoError(t, err)
+		require.Len(t, kept, 1)
+		require.Equal(t, mine, fileText(t, kept[0]))
+	}
+	v := reviewOf(t, l)
+	require.Equal(t, []ExceptionKind{OtherCopy}, kinds(v.Profiles[0]))
+}
+
+// TestExchangeLeavesUnfinishedTrials where they can be gone on with.
+func TestExchangeLeavesUnfinishedTrials(t *testing.T) {
+	l, stick := twoSides(t)
+	good := goodSample(t)
+	writeInto(t, l, "trials/"+good.as(3).id+".toml", closedTrial(t, good.as(3), ""))
+	writeInto(t, &Library{dir: stick}, "trials/"+good.as(4).id+".toml", closedTrial(t, good.as(4), ""))
+	x, err := l.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Len(t, x.Open, 2)
+	require.NoFileExists(t, filepath.Join(stick, "trials", good.as(3).id+".toml"))
+	require.NoFileExists(t, filepath.Join(l.dir, "trials", good.as(4).id+".toml"))
+}
+
+// TestExchangeHostile fills a stick with what must not get in or lead out.
+func TestExchangeHostile(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("links and pipes are made otherwise there")
+	}
+	l, stick := twoSides(t)
+	good := goodSample(t)
+	outside := t.TempDir()
+	putFile(t, filepath.Join(outside, "secret.toml"), good.as(5).text)
+	before := tree(t, l.dir)
+	name := func(n int) string { return filepath.Join(stick, filepath.FromSlash(good.as(n).name)) }
+	trial := func(n int) string { return filepath.Join(stick, "trials", good.as(n).id+".toml") }
+	require.NoError(t, os.Symlink(filepath.Join(outside, "secret.toml"), name(5)))
+	require.NoError(t, os.Symlink(outside, filepath.Join(stick, "reviews")))
+	require.NoError(t, os.Symlink(outside, filepath.Join(stick, "profiles", "2026-06")))
+	require.NoError(t, os.Symlink(outside, filepath.Join(stick, differingFolder)))
+	require.NoError(t, exec.Command("mkfifo", name(6)).Run())
+	require.NoError(t, os.Mkdir(name(7), folderPerm))
+	huge, err := os.Create(name(8))
+	require.NoError(t, err)
+	require.NoError(t, huge.Truncate(1<<40), "a file with holes")
+	require.NoError(t, huge.Close())
+	for file, text := range map[string]string{
+		filepath.Join(stick, "profiles", "2026-05", "x\\..\\..\\evil.toml"):               good.text,
+		filepath.Join(stick, "profiles", "2026-05", "01K7ZQ4C5V8W9X0Y1Z2A3B4\n\x1b.toml"): good.text,
+		name(9):   good.as(10).text,                                          // another's id
+		name(11):  strings.Replace(good.as(11).text, "[cable]", "[cable", 1), // no TOML
+		name(12):  fileText(t, name(2))[:500],                                // cut off by another program
+		trial(13): closedTrial(t, good.as(13), endOfTrial)[:700],             // the same of a journal
+		trial(14): strings.Replace(closedTrial(t, good.as(14), endOfTrial), "ft/min", "ft/mim", 1),
+		trial(15): strings.Replace(closedTrial(t, good.as(15), endOfTrial), "stall", "fold ", 1), // seals that do not fit
+		filepath.Join(stick, "trials", "7ZZZZZZZZZZZZZZZZZZZZZZZZZ.toml"): strings.ReplaceAll(good.text, good.id, "7ZZZZZZZZZZZZZZZZZZZZZZZZZ"),
+		filepath.Join(stick, "profiles", "2026-05", ".tmp-XYZ"):           "half",
+		filepath.Join(stick, "rules.toml"):                                "format = 1\nshift_hours = 1\n",
+		filepath.Join(stick, "options.toml"):                              "format = 1\n",
+	} {
+		putFile(t, file, text)
+	}
+	writeInto(t, &Library{dir: stick}, "profiles/2026-04/"+good.as(16).id+".toml", good.as(16).text)
+	writeInto(t, &Library{dir: stick}, "profiles/etc/"+good.as(17).id+".toml", good.as(17).text)
+	x, err := l.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Equal(t, []string{good.as(2).name, "trials/" + good.as(2).id + ".toml"}, x.In)
+	after := tree(t, l.dir)
+	for _, in := range x.In {
+		delete(after, in)
+	}
+	require.Equal(t, before, after, "nothing else got in")
+	require.Len(t, x.Refused, 17)
+	for _, err := range x.Refused {
+		require.NotContains(t, err.Error(), "\x1b")
+		require.Contains(t, err.Error(), stick)
+	}
+	require.Len(t, tree(t, outside), 1, "nothing was written through a link")
+
+	// Two that differ cannot be kept apart through a link: it stops before it harms.
+	writeSample(t, &Library{dir: stick}, good.as(1).with("AB", "ZZ"))
+	_, err = l.Exchange(stick, nil)
+	require.ErrorContains(t, err, "not a plain folder")
+	require.Len(t, tree(t, outside), 1)
+}
+
+func TestExchangeWithItself(t *testing.T) {
+	l, _ := twoSides(t)
+	_, err := l.Exchange(l.dir, nil)
+	require.ErrorContains(t, err, "is the library itself\n  name")
+	_, err = l.Exchange(filepath.Join(l.dir, "none"), nil)
+	require.ErrorIs(t, err, fs.ErrNotExist)
+}
+
+// exchangeOn runs an exchange with both sides on disks that fail.
+func exchangeOn(t testing.TB, l *Library, stick string, d *faultyDisk) error {
+	here, err := openShelf(l.dir)
+	require.NoError(t, err)
+	there, err := openShelf(stick)
+	require.NoError(t, err)
+	defer func() { _, _ = here.root.Close(), there.root.Close() }()
+	d.disk = here.disk
+	other := &otherSide{d, there.disk}
+	here.disk, there.disk = d, other
+	return (&exchange{library: l, here: here, there: there}).run(nil)
+}
+
+// otherSide counts its calls with those of the first side.
+type otherSide struct {
+	*faultyDisk
+	own disk
+}
+
+func (o *otherSide) swap(op func() error) error {
+	mine := o.faultyDisk.disk
+	o.faultyDisk.disk = o.own
+	defer func() { o.faultyDisk.disk = mine }()
+	return op()
+}
+
+func (o *otherSide) OpenFile(name string, flag int, perm fs.FileMode) (f file, err error) {
+	err = o.swap(func() (err error) { f, err = o.faultyDisk.OpenFile(name, flag, perm); return err })
+	return f, err
+}
+func (o *otherSide) Lstat(name string) (i fs.FileInfo, err error) {
+	err = o.swap(func() (err error) { i, err = o.faultyDisk.Lstat(name); return err })
+	return i, err
+}
+func (o *otherSide) Link(from, to string) error {
+	return o.swap(func() error { return o.faultyDisk.Link(from, to) })
+}
+func (o *otherSide) Rename(from, to string) error {
+	return o.swap(func() error { return o.faultyDisk.Rename(from, to) })
+}
+func (o *otherSide) Remove(name string) error {
+	return o.swap(func() error { return o.faultyDisk.Remove(name) })
+}
+func (o *otherSide) SyncDir(dir string) error {
+	return o.swap(func() error { return o.faultyDisk.SyncDir(dir) })
+}
+
+// TestExchangeFailsAtEveryCall breaks an exchange off at each call of either disk, in
+// each way: every record on both sides is whole, nothing that was there has changed, and
+// the next exchange makes both sides what they would have been.
+func TestExchangeFailsAtEveryCall(t *testing.T) {
+	prepare := func() (*Library, string) {
+		l, stick := twoSides(t)
+		good := goodSample(t)
+		writeSample(t, &Library{dir: stick}, good.as(3))
+		writeSample(t, l, good.as(3).with("AB", "ZZ"))
+		long := closedTrial(t, good.as(4), endOfTrial)
+		more, err := mustUnseal(t, long).add("[[answer]]\nseq = 100\nat = 2026-05-14T08:55:00-05:00\nitem = \"rig-tagged\"\nstate = \"none\"\n")
+		require.NoError(t, err)
+		writeInto(t, l, "trials/"+good.as(4).id+".toml", long)
+		writeInto(t, &Library{dir: stick}, "trials/"+good.as(4).id+".toml", string(more.text))
+		return l, stick
+	}
+	l, stick := prepare()
+	was := [2]map[string]string{tree(t, l.dir), tree(t, stick)}
+	_, err := l.Exchange(stick, nil)
+	require.NoError(t, err)
+	want := [2]map[string]string{tree(t, l.dir), tree(t, stick)}
+	for name, fault := range allFaults {
+		for _, stays := range []bool{false, true} {
+			if stays && fault != refuses { // then the first says it all
+				continue
+			}
+			reached := true
+			for at := 1; reached; at += 1 + at/9 {
+				when := fmt.Sprintf("%s at call %d, stays %v", name, at, stays)
+				l, stick := prepare()
+				d := &faultyDisk{fault: fault, at: at, stays: stays}
+				_ = exchangeOn(t, l, stick, d)
+				reached = d.calls >= at
+				for i, dir := range []string{l.dir, stick} {
+					now := tree(t, dir)
+					for file, text := range now {
+						if strings.Contains(file, tempMark) {
+							continue
+						}
+						require.Contains(t, []string{was[i][file], want[i][file]}, text, "%s: %s", when, file)
+					}
+					for file := range was[i] {
+						require.Contains(t, now, file, when)
+					}
+				}
+				_, err := l.Exchange(stick, nil)
+				require.NoError(t, err, when)
+				for i, dir := range []string{l.dir, stick} {
+					now := tree(t, dir)
+					for file := range now {
+						if strings.Contains(file, tempMark) {
+							delete(now, file)
+						}
+					}
+					require.Equal(t, want[i], now, when)
+				}
+			}
+		}
+	}
+}
+
+func mustUnseal(t testing.TB, text string) sealed {
+	t.Helper()
+	s, torn, err := unseal("x", []byte(text))
+	require.NoError(t, err)
+	require.Empty(t, torn)
+	return s
+}

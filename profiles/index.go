@@ -1,0 +1,302 @@
+package profiles
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+)
+
+// Index is what all files of the library say, without reading them anew: a flat file
+// beside the records, checked on opening against the size and time of every one of
+// them. The records stay the truth: the index can be deleted at any time, and what of
+// it is missing, damaged or old is built from them again.
+type Index struct {
+	library string
+	entries []entry // by folder and file
+	Read    int     // how many files were read on opening
+	Unsaved error   // why the index could not be kept for the next time; it only costs time then
+}
+
+// entry is a file of the library, with its line of the index until somebody asks for it.
+type entry struct {
+	folder string // "profiles/2026-05"
+	stamp
+	line []byte
+	row  *row
+}
+
+const (
+	indexFile = "index.tsv"
+	// Raise the number with every change of what a row says.
+	indexHeader = "# brinkmark index 1: made from the records beside it, may be deleted"
+	indexEnd    = "# end "
+	folderMark  = '>'
+	// worthSaving is how many files must have changed before the index is written anew:
+	// reading fewer takes no time, and reading a library should not write to it.
+	worthSaving = 100
+	// settled is how old a file's time must be, so that another change would show. The
+	// coarsest clock of a file system is FAT's, two seconds.
+	settled = 3 * time.Second
+)
+
+// OpenIndex opens the index and checks it against every file. progress, unless nil, is
+// told how many of the files that are new or changed have been read. A file that cannot
+// be read is a row like any other, and hides nothing.
+func (l *Library) OpenIndex(progress func(done, total int)) (*Index, error) {
+	old := make(chan map[string][]entry, 1)
+	go func() { old <- loadIndex(filepath.Join(l.dir, indexFile)) }()
+	began := time.Now() // compared with the disk's times, and not with the library's clock
+	folders, err := l.indexedFolders()
+	if err != nil {
+		return nil, err
+	}
+	found, err := stamps(l.dir, folders)
+	if err != nil {
+		return nil, err
+	}
+	known := <-old
+	x := &Index{library: l.dir}
+	gone, files := 0, 0
+	for _, list := range found {
+		files += len(list)
+	}
+	x.entries = make([]entry, 0, files)
+	for i, folder := range folders {
+		gone += x.merge(folder, known[folder], found[i])
+	}
+	x.Read = x.readNew(progress)
+	if x.Read+gone >= worthSaving {
+		x.Unsaved = x.save(began)
+	}
+	return x, nil
+}
+
+// merge takes the files of a folder, with what the old index knows of those that have
+// not changed, and returns how many of the index are no more. Both are sorted.
+func (x *Index) merge(folder string, old []entry, found []stamp) (gone int) {
+	for _, s := range found {
+		for len(old) > 0 && old[0].file < s.file {
+			old, gone = old[1:], gone+1
+		}
+		e := entry{folder: folder, stamp: s}
+		if len(old) > 0 && old[0].file == s.file {
+			if old[0].stamp == s && s.mtime != 0 {
+				e.line = old[0].line
+			}
+			old = old[1:]
+		}
+		x.entries = append(x.entries, e)
+	}
+	return gone + len(old)
+}
+
+// indexedFolders are the folders that hold records, with slashes, in order.
+func (l *Library) indexedFolders() ([]string, error) {
+	months, err := os.ReadDir(filepath.Join(l.dir, "profiles"))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, plainDiskError(err)
+	}
+	var folders []string
+	for _, month := range months {
+		if month.IsDir() && !strings.HasPrefix(month.Name(), ".") {
+			folders = append(folders, path.Join("profiles", month.Name()))
+		}
+	}
+	return append(folders, "reviews", "trials"), nil
+}
+
+// stamp is how a file shows that it has changed.
+type stamp struct {
+	file        string
+	size, mtime int64
+}
+
+// stamps looks at every record of the folders.
+func stamps(library string, folders []string) ([][]stamp, error) {
+	all, errs := make([][]stamp, len(folders)), make([]error, len(folders))
+	parallel(len(folders), func(i int) { all[i], errs[i] = folderStamps(filepath.Join(library, folders[i])) })
+	return all, errors.Join(errs...)
+}
+
+func folderStamps(dir string) ([]stamp, error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, plainDiskError(err)
+	}
+	list := make([]stamp, 0, len(entries))
+	for _, e := range entries {
+		if name := e.Name(); name[0] == '.' || !strings.HasSuffix(name, ".toml") {
+			continue
+		}
+		s := stamp{file: e.Name()}
+		if info, err := e.Info(); err == nil && info.Mode().IsRegular() { // what a link leads to may change unseen
+			s.size, s.mtime = info.Size(), info.ModTime().UnixNano()
+		}
+		list = append(list, s)
+	}
+	return list, nil
+}
+
+// parallel calls do for 0 to n-1, on every core.
+func parallel(n int, do func(i int)) {
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	wait.Wait()
+}
+
+// readNew reads the files that the index says nothing of, and returns how many.
+func (x *Index) readNew(progress func(done, total int)) int {
+	const often = 64
+	var unread []*entry
+	for i := range x.entries {
+		if x.entries[i].line == nil {
+			unread = append(unread, &x.entries[i])
+		}
+	}
+	var lock sync.Mutex
+	done := 0
+	parallel((len(unread)+often-1)/often, func(i int) {
+		part := unread[i*often : min((i+1)*often, len(unread))]
+		for _, e := range part {
+			if e.row = fileRow(x.library, e); e.row.problem == nil {
+				e.line, e.row = e.row.appendLine(nil), nil // its texts would keep the whole file in memory
+			}
+		}
+		lock.Lock()
+		defer lock.Unlock()
+		if done += len(part); progress != nil {
+			progress(done, len(unread))
+		}
+	})
+	return len(unread)
+}
+
+// save writes the index for the next time. Rows that another look might find changed
+// are written so that they are read again.
+func (x *Index) save(began time.Time) error {
+	b := append(make([]byte, 0, 400*len(x.entries)), indexHeader+"\n"...)
+	folder := ""
+	for _, e := range x.entries {
+		if e.row != nil && e.row.problem != nil { // what keeps a file from being read may pass without a trace on it
+			continue
+		}
+		if e.folder != folder {
+			folder = e.folder
+			b = append(append(append(b, folderMark), toLine.Replace(folder)...), '\n')
+		}
+		if e.mtime > began.Add(-settled).UnixNano() {
+			e.mtime = 0
+		}
+		b = append(e.appendLine(b), '\n')
+	}
+	b = fmt.Appendf(b, "%s%08x\n", indexEnd, crc32.Checksum(b, castagnoli))
+	lock, err := lockLibrary(x.library)
+	if err != nil {
+		return err
+	}
+	return errors.Join(plainDiskError(replaceIndex(osDisk{}, filepath.Join(x.library, indexFile), b)), lock.Unlock())
+}
+
+// replaceIndex puts a new index in place of the old. It may be larger than a record.
+func replaceIndex(d disk, path string, data []byte) error {
+	temp, err := writeTemp(d, filepath.Dir(path), data)
+	if err != nil {
+		return err
+	}
+	if err = d.Rename(temp, path); err != nil {
+		_ = d.Remove(temp)
+	}
+	return err
+}
+
+// loadIndex reads an index by folder. One that is missing or not as it was written is
+// an empty one.
+func loadIndex(path string) map[string][]entry {
+	if info, err := os.Lstat(path); err != nil || !info.Mode().IsRegular() {
+		return nil
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil
+	}
+	return parseIndex(data)
+}
+
+func parseIndex(data []byte) map[string][]entry {
+	end := len(data) - len(indexEnd) - 9
+	if end < len(indexHeader)+1 || string(data[:len(indexHeader)+1]) != indexHeader+"\n" || string(data[end:end+len(indexEnd)]) != indexEnd {
+		return nil
+	}
+	sum, err := strconv.ParseUint(strings.TrimSuffix(string(data[end+len(indexEnd):]), "\n"), 16, 32)
+	if err != nil || crc32.Checksum(data[:end], castagnoli) != uint32(sum) {
+		return nil
+	}
+	folders, folder := map[string][]entry{}, ""
+	for line := range bytes.Lines(data[len(indexHeader)+1 : end]) {
+		line = bytes.TrimSuffix(line, []byte("\n"))
+		if len(line) > 0 && line[0] == folderMark {
+			folder = fromLine.Replace(string(line[1:]))
+			continue
+		}
+		e := entry{folder: folder}
+		if !e.readLine(line) {
+			return nil
+		}
+		folders[folder] = append(folders[folder], e)
+	}
+	for _, list := range folders {
+		if byFile := func(a, b entry) int { return cmp.Compare(a.file, b.file) }; !slices.IsSortedFunc(list, byFile) {
+			slices.SortFunc(list, byFile)
+		}
+	}
+	return folders
+}
+
+// of returns the rows of one kind of file: "profiles", "trials" or "reviews".
+func (x *Index) of(kind string) []*row {
+	from, _ := slices.BinarySearchFunc(x.entries, kind, func(e entry, kind string) int { return strings.Compare(e.folder, kind) })
+	to := from
+	for to < len(x.entries) && (x.entries[to].folder == kind || strings.HasPrefix(x.entries[to].folder, kind+"/")) {
+		to++
+	}
+	return x.rowsOf(x.entries[from:to])
+}
+
+// rowsOf reads the lines of entries, where nobody has yet.
+func (x *Index) rowsOf(entries []entry) []*row {
+	const often = 1024
+	rows := make([]*row, len(entries))
+	parallel((len(entries)+often-1)/often, func(i int) {
+		for at := i * often; at < min((i+1)*often, len(entries)); at++ {
+			e := &entries[at]
+			if e.row == nil {
+				e.row = &row{folder: e.folder, file: e.file}
+				if !e.row.readLine(string(e.line)) { // its sum was right: another version's, perhaps
+					e.row = fileRow(x.library, e)
+				}
+			}
+			rows[at] = e.row
+		}
+	})
+	return rows
+}

@@ -1,0 +1,125 @@
+package profiles
+
+import (
+	"time"
+)
+
+// unread are the profiles of an index that have not been read yet.
+type unread struct {
+	library  string
+	rows     []*row   // those that can be compared
+	spelled  [][3]int // of each row: the names of make, type and duct size
+	names    []name   // each spelling once
+	byID     map[string][]*row
+	checksOf map[string][]*row // short checks, by the profile they are of
+	read     map[*row]bool
+}
+
+// candidates are the profiles of the index, with what was found of them until now.
+func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
+	u := &unread{library: x.library, byID: map[string][]*row{}, checksOf: map[string][]*row{}, read: map[*row]bool{}}
+	c := &Candidates{limits: limits, unread: u, findings: map[string]map[Finding]bool{}}
+	places := map[string]int{}
+	place := func(said string) int {
+		at, seen := places[said]
+		if !seen {
+			at = len(u.names)
+			places[said], u.names = at, append(u.names, newName(said))
+		}
+		return at
+	}
+	for _, r := range x.of("profiles") {
+		if r.problem != nil {
+			c.Unreadable = append(c.Unreadable, r.problem)
+			continue
+		}
+		u.rows = append(u.rows, r)
+		u.spelled = append(u.spelled, [3]int{place(r.make), place(r.cable), place(r.duct)})
+		if r.of != "" {
+			u.checksOf[r.of] = append(u.checksOf[r.of], r)
+		}
+	}
+	for _, r := range x.of("trials") {
+		switch {
+		case r.problem != nil && r.kind != "": // it may be a short check
+			c.Unreadable = append(c.Unreadable, r.problem)
+		case r.failed:
+			c.Find(r.of, CheckFailed)
+		}
+	}
+	for _, r := range x.of("reviews") {
+		if r.problem != nil {
+			c.Unreadable = append(c.Unreadable, r.problem)
+		}
+	}
+	for id, actions := range x.judged() {
+		switch standing(actions, now) {
+		case StandsWithdrawn:
+			c.Find(id, Withdrawn)
+		case StandsExpired:
+			c.Find(id, Expired)
+		}
+	}
+	return c
+}
+
+// read reads the profiles that may be near a job, and those that they rest on or that
+// rest on them: what was found of one of a chain counts for others.
+func (c *Candidates) read(job *side) {
+	u := c.unread
+	if u == nil {
+		return
+	}
+	var next []*row
+	for _, r := range u.near(job, c.limits.CheckDiameter) {
+		if !u.read[r] {
+			next = append(next, r)
+		}
+	}
+	if len(next) > 0 && len(u.byID) == 0 {
+		for _, r := range u.rows {
+			u.byID[r.id] = append(u.byID[r.id], r)
+		}
+	}
+	for len(next) > 0 {
+		r := next[0]
+		next = next[1:]
+		if u.read[r] {
+			continue
+		}
+		u.read[r] = true
+		next = append(append(next, u.checksOf[r.id]...), u.byID[r.of]...)
+		s, err := readCandidate(r.path(u.library))
+		if err != nil { // it has changed meanwhile
+			c.Unreadable = append(c.Unreadable, err)
+			continue
+		}
+		s.id = r.id
+		c.all, c.settled = append(c.all, s), false
+	}
+}
+
+// near returns the rows for which [compared.near] may hold.
+func (u *unread) near(job *side, diameter float64) []*row {
+	var fits [3][]bool // by spelling
+	for i, of := range [...]name{job.cableMake, job.cableType, job.size} {
+		for _, n := range u.names {
+			fits[i] = append(fits[i], n.same(of) || n.alike(of))
+		}
+	}
+	outer, measured := job.trial.Cable.OuterDiameter.Get()
+	alike := func(r *row) bool {
+		off := float64(outer) - r.diameter
+		return measured && r.diameter > 0 && max(off, -off) <= diameter*r.diameter*(1+10*rounding)
+	}
+	var near []*row
+	for i, r := range u.rows {
+		at := u.spelled[i]
+		size := fits[2][at[2]]
+		same := btoi(fits[0][at[0]]) + btoi(fits[1][at[1]]) + btoi(size)
+		if same >= 2 || size && alike(r) {
+			near = append(near, r)
+		}
+	}
+	return near
+}

@@ -1,0 +1,295 @@
+package profiles
+
+import (
+	"bytes"
+	"hash/crc32"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// row is what the index keeps of one file: a profile, a trial or a review. Quantities
+// are kept as written, and beside them in SI what is compared.
+type row struct {
+	folder, file string // "profiles/2026-05", "01….toml"
+	sum          uint32 // CRC-32C of the record's text
+	sealed       bool
+
+	id, kind, of                     string
+	started, accepted                string // RFC 3339
+	make, cable, duct, temperature   string // the key, as written
+	reel, rig, operator, watcher     string
+	number, site                     string
+	grip, speed                      string // the setting, as written
+	unit                             string // of the push control's value
+	exceptions                       string // packed, see packExceptions
+	actions                          string // of a review, packed, see packActions
+	celsius, pascal, value, diameter float64
+	cableUsed                        float64 // m
+	pushes, overrides                int
+	failed, closed                   bool // of a trial
+	known                            bool // temperature and setting are known numbers
+	problem                          error
+}
+
+// texts are the row's texts in the order they stand in the index.
+func (r *row) texts() [19]*string {
+	return [...]*string{
+		&r.id, &r.kind, &r.of, &r.started, &r.accepted, &r.make, &r.cable, &r.duct, &r.temperature,
+		&r.reel, &r.rig, &r.operator, &r.watcher, &r.number, &r.site, &r.grip, &r.speed, &r.unit, &r.exceptions,
+	}
+}
+
+func (r *row) numbers() [5]*float64 {
+	return [...]*float64{&r.celsius, &r.pascal, &r.value, &r.diameter, &r.cableUsed}
+}
+
+func (r *row) flags() [4]*bool { return [...]*bool{&r.sealed, &r.failed, &r.closed, &r.known} }
+
+func (r *row) path(library string) string { return filepath.Join(library, r.folder, r.file) }
+
+// indexed is a kind of file that the index knows, by the first part of its folder.
+var indexed = map[string]func(path string, r *row){
+	"profiles": profileRow, "trials": trialRow, "reviews": reviewRow,
+}
+
+// fileRow reads one file for the index.
+func fileRow(library string, e *entry) *row {
+	r := row{folder: e.folder, file: e.file}
+	kind, _, _ := strings.Cut(r.folder, "/")
+	r.id = strings.TrimSuffix(r.file, ".toml")
+	indexed[kind](r.path(library), &r)
+	return &r
+}
+
+// readSummed reads a record's text with its checksum.
+func readSummed(path string, r *row) (text, warning string, err error) {
+	text, warning, err = readText(path)
+	r.sum, r.sealed = crc32.Checksum([]byte(text), castagnoli), strings.HasPrefix(text, header)
+	return text, warning, err
+}
+
+func profileRow(path string, r *row) {
+	text, warning, err := readSummed(path, r)
+	if err != nil {
+		r.problem = err
+		return
+	}
+	record, err := Parse(path, []byte(text))
+	if err != nil {
+		r.problem = err
+		return
+	}
+	name := r.id
+	r.describe(record)
+	side, err := candidateOf(path, record, warning)
+	r.problem = err
+	if side == nil {
+		return
+	}
+	trial, err := record.Trial()
+	if err != nil { // Parse has read it once
+		r.problem = err
+		return
+	}
+	r.result(record, side)
+	r.exceptions = packExceptions(recordExceptions(record, trial, r.sealed))
+	if record.ID != "" && record.ID != name {
+		r.exceptions = packExceptions(append(unpackExceptions(r.exceptions), Exception{WrongName, record.ID}))
+	}
+}
+
+// describe fills in what the record says of itself, with its later changes.
+func (r *row) describe(record *Record) {
+	now, _, err := record.current()
+	if err != nil {
+		now = *record
+	}
+	if now.ID != "" {
+		r.id = now.ID
+	}
+	r.kind, r.of = kindText(now.Kind), now.Of
+	r.started = timeText(now.Started)
+	r.make, r.cable, r.duct, r.temperature = now.Cable.Make, now.Cable.Type, now.Duct.Size, now.Conditions.CableTemperature.text
+	r.reel, r.rig, r.operator, r.watcher = now.Cable.Reel, now.Rig.Name, now.People.Operator, now.People.Watcher
+	r.number, r.site = now.Job.Number, now.Job.Site
+	r.diameter = float64(now.Cable.OuterDiameter.value.Or(0))
+	if now.Setting != nil {
+		r.grip, r.speed, r.accepted = now.Setting.Grip.text, now.Setting.Speed.text, timeText(now.Setting.Accepted)
+	}
+	if t, err := record.Trial(); err == nil {
+		r.work(t)
+	}
+}
+
+// work fills in what the trial took.
+func (r *row) work(t session.Trial) {
+	r.cableUsed, r.pushes = q.In(t.CableUsed(), "m"), len(t.Attempts())
+	for _, a := range t.Answers() {
+		if a.SkipReason != "" {
+			r.overrides++
+		}
+	}
+	r.closed = t.Closed()
+}
+
+// result fills in the setting.
+func (r *row) result(record *Record, s *side) {
+	own := s.setting()
+	r.celsius, r.pascal, r.value, r.unit = float64(s.temperature()), float64(own.Grip), own.Speed.Value, own.Speed.Unit
+	r.known = true
+	if differs(record.Setting) {
+		r.overrides++
+	}
+}
+
+// differs reports whether what was accepted is another setting than was advised.
+func differs(s *Setting) bool {
+	grip, ok1 := s.AdvisedGrip.value.Get()
+	speed, ok2 := s.AdvisedSpeed.value.Get()
+	return ok1 && ok2 && (!nearly(float64(grip), float64(s.Grip.value.Or(0))) || !nearly(speed.Value, s.Speed.value.Or(q.Reading{}).Value))
+}
+
+func nearly(a, b float64) bool { return a <= b*(1+rounding) && b <= a*(1+rounding) }
+
+func trialRow(path string, r *row) {
+	text, _, err := readSummed(path, r)
+	if err != nil || strings.Contains(text, session.ShortCheck.String()) {
+		r.kind = session.ShortCheck.String() // should it be unreadable: what it hides may matter
+	}
+	if err != nil {
+		r.problem = err
+		return
+	}
+	record, err := Parse(path, []byte(text))
+	if err != nil {
+		r.problem = err
+		return
+	}
+	r.describe(record)
+	if t, err := record.Trial(); err == nil && t.Kind == session.ShortCheck {
+		r.failed = failed(t)
+	}
+}
+
+func kindText(k session.Kind) string {
+	if k == 0 {
+		k = session.Full
+	}
+	return k.String()
+}
+
+func timeText(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.RFC3339)
+}
+
+// when reads what timeText wrote, zero for the empty text.
+func when(text string) time.Time {
+	t, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		return time.Time{}
+	}
+	return t
+}
+
+// The index is text, a line for each file and a tab between two values.
+var (
+	toLine   = strings.NewReplacer(`\`, `\\`, "\t", `\t`, "\n", `\n`)
+	fromLine = strings.NewReplacer(`\\`, `\`, `\t`, "\t", `\n`, "\n")
+)
+
+// appendLine adds the entry's line to the index: size and time of the file, its name,
+// and its row.
+func (e *entry) appendLine(b []byte) []byte {
+	b = append(strconv.AppendInt(b, e.size, 10), '\t')
+	b = append(strconv.AppendInt(b, e.mtime, 10), '\t')
+	b = append(append(b, toLine.Replace(e.file)...), '\t')
+	if e.row == nil {
+		return append(b, e.line...)
+	}
+	return e.row.appendLine(b)
+}
+
+// readLine reads what appendLine wrote, but for the row.
+func (e *entry) readLine(line []byte) bool {
+	size, line, ok1 := bytes.Cut(line, []byte("\t"))
+	mtime, line, ok2 := bytes.Cut(line, []byte("\t"))
+	file, line, ok3 := bytes.Cut(line, []byte("\t"))
+	var err1, err2 error
+	e.size, err1 = strconv.ParseInt(string(size), 10, 64)
+	e.mtime, err2 = strconv.ParseInt(string(mtime), 10, 64)
+	if e.file = string(file); bytes.IndexByte(file, '\\') >= 0 {
+		e.file = fromLine.Replace(e.file)
+	}
+	e.line = line
+	return ok1 && ok2 && ok3 && err1 == nil && err2 == nil
+}
+
+// appendLine adds the row to a line.
+func (r *row) appendLine(b []byte) []byte {
+	for _, text := range r.texts() {
+		b = append(append(b, toLine.Replace(*text)...), '\t')
+	}
+	b = append(append(b, toLine.Replace(r.actions)...), '\t')
+	for _, x := range r.numbers() {
+		b = append(strconv.AppendFloat(b, *x, 'g', -1, 64), '\t')
+	}
+	for _, n := range [...]int64{int64(r.sum), int64(r.pushes), int64(r.overrides)} {
+		b = append(strconv.AppendInt(b, n, 10), '\t')
+	}
+	for _, f := range r.flags() {
+		b = append(b, "01"[btoi(*f)])
+	}
+	return b
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// readLine reads what appendLine wrote. The row's texts are parts of line.
+func (r *row) readLine(line string) bool {
+	ok := true
+	next := func() string {
+		text, rest, found := strings.Cut(line, "\t")
+		ok, line = ok && found, rest
+		if strings.IndexByte(text, '\\') >= 0 {
+			return fromLine.Replace(text)
+		}
+		return text
+	}
+	for _, text := range r.texts() {
+		*text = next()
+	}
+	r.actions = next()
+	for _, x := range r.numbers() {
+		if text := next(); text != "0" {
+			v, err := strconv.ParseFloat(text, 64)
+			ok, *x = ok && err == nil, v
+		}
+	}
+	var n [3]int64
+	for i := range n {
+		v, err := strconv.ParseInt(next(), 10, 64)
+		ok, n[i] = ok && err == nil, v
+	}
+	r.sum, r.pushes, r.overrides = uint32(n[0]), int(n[1]), int(n[2])
+	flags := r.flags()
+	if len(line) != len(flags) {
+		return false
+	}
+	for i, f := range flags {
+		*f = line[i] == '1'
+	}
+	return ok
+}

@@ -1,0 +1,146 @@
+package lessons
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/BurntSushi/toml"
+
+	"brinkmark/profiles"
+	"brinkmark/session/practice"
+	q "brinkmark/session/quantity"
+)
+
+// Result is one lesson taken, as the history of practice keeps it. It is no record of
+// a trial, and nothing offers it as a profile.
+type Result struct {
+	At        time.Time `toml:"at"`
+	Trainee   string    `toml:"trainee"`
+	Lesson    string    `toml:"lesson"`
+	Title     string    `toml:"title"`
+	Seed      string    `toml:"seed"`
+	Passed    bool      `toml:"passed"`
+	Score     int       `toml:"score"`
+	Attempts  int       `toml:"attempts"`
+	Right     int       `toml:"readings_right"`
+	Wrong     int       `toml:"readings_wrong"`
+	Unsafe    int       `toml:"unsafe_acts"`
+	CableUsed string    `toml:"cable_used"`
+	RuleUsed  string    `toml:"cable_used_by_rule"`
+}
+
+// NewResult is the result of a review.
+func NewResult(r practice.Review, trainee string, at time.Time) Result {
+	return Result{At: at, Trainee: trainee, Lesson: r.Lesson, Title: r.Title, Seed: fmt.Sprint(r.Seed), Passed: r.Passed, Score: r.Score,
+		Attempts: r.Attempts, Right: r.Right, Wrong: len(r.Wrong), Unsafe: len(r.Unsafe),
+		CableUsed: q.Text(r.CableUsed, "m"), RuleUsed: q.Text(r.Engine.CableUsed, "m")}
+}
+
+const historyHead = "# brinkmark practice 1: simulated rigs only. Nothing here qualifies anybody to run a machine.\n"
+
+const resultMark = "[[result]]\n"
+
+// Keep adds a result to the history in a file, and returns when it is on disk. The
+// file only grows.
+func Keep(path string, r Result) error {
+	var b bytes.Buffer
+	b.WriteString("\n" + resultMark) // after a line that a lost battery may have cut
+	if err := toml.NewEncoder(&b).Encode(r); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
+	if err != nil {
+		return err
+	}
+	text := b.Bytes()
+	if info, err := f.Stat(); err == nil && info.Size() == 0 {
+		text = append([]byte(historyHead), text...)
+	}
+	_, err = f.Write(text)
+	return errors.Join(err, f.Sync(), f.Close())
+}
+
+// History reads the results in a file, oldest first. What cannot be read is left out,
+// and is among the errors joined; a file that is not there has none.
+func History(path string) ([]Result, error) {
+	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return parseHistory(path, text)
+}
+
+func parseHistory(path string, text []byte) ([]Result, error) {
+	var results []Result
+	var errs []error
+	// A result ends where a line begins with a bracket, be it a mark that was cut.
+	for i, part := range strings.Split("\n"+string(text), "\n[") {
+		if i == 0 {
+			continue // the head
+		}
+		var r Result
+		rest, whole := strings.CutPrefix("["+part+"\n", resultMark)
+		problem := unreadable([]byte(rest))
+		if problem == "" {
+			if meta, err := toml.Decode(rest, &r); err != nil || !whole || len(meta.Undecoded()) > 0 || r.Lesson == "" {
+				problem = "it is cut, or was changed"
+			}
+		}
+		if problem != "" {
+			errs = append(errs, &profiles.FileError{Path: path, Key: fmt.Sprintf("result[%d]", i-1), Problem: problem, Hint: "the other results are read"})
+			continue
+		}
+		results = append(results, r)
+	}
+	return results, errors.Join(errs...)
+}
+
+// Progress says how a trainee comes on, a line a lesson, in the order first taken.
+func Progress(results []Result, trainee string) []string {
+	lines := []string{practice.Notice}
+	var taken []string
+	for _, r := range results {
+		if r.Trainee == trainee && !slices.Contains(taken, r.Lesson) {
+			taken = append(taken, r.Lesson)
+		}
+	}
+	for _, lesson := range taken {
+		lines = append(lines, lessonProgress(results, trainee, lesson))
+	}
+	if len(taken) == 0 {
+		lines = append(lines, "No lesson taken yet.")
+	}
+	return lines
+}
+
+func lessonProgress(results []Result, trainee, lesson string) string {
+	title, passed, wrong, unsafe := lesson, 0, 0, 0
+	var scores []string
+	for _, r := range results {
+		if r.Trainee != trainee || r.Lesson != lesson {
+			continue
+		}
+		title, wrong, unsafe = r.Title, r.Wrong, r.Unsafe
+		scores = append(scores, fmt.Sprint(r.Score))
+		if r.Passed {
+			passed++
+		}
+	}
+	const shown = 6
+	last := scores[max(len(scores)-shown, 0):]
+	return fmt.Sprintf("%s: taken %d, passed %d. Scores, last at the right: %s. Last time wrong readings: %d, unsafe acts: %d.",
+		clip(title), len(scores), passed, strings.Join(last, " "), wrong, unsafe)
+}

@@ -1,0 +1,71 @@
+package profiles
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Person is one of the crew, by the name or initials the records carry.
+type Person struct {
+	Name  string `toml:"name,omitempty"`
+	Roles []Role `toml:"roles,omitempty"`
+}
+
+// Role is what someone does in a trial.
+type Role string
+
+// The roles told apart.
+const (
+	Operator   Role = "operator"
+	Watcher    Role = "watcher"
+	Trainee    Role = "trainee"
+	Supervisor Role = "supervisor"
+)
+
+var roles = []Role{Operator, Watcher, Trainee, Supervisor}
+
+// UnmarshalText reads a role as it stands in a card.
+func (r *Role) UnmarshalText(text []byte) error {
+	*r = Role(text)
+	if !slices.Contains(roles, *r) {
+		return fmt.Errorf("%q is no role; use operator, watcher, trainee or supervisor", clip(printableOnly(string(text))))
+	}
+	return nil
+}
+
+// Has reports whether a person has a role.
+func (p Person) Has(r Role) bool { return slices.Contains(p.Roles, r) }
+
+func (Person) table() string      { return "person" }
+func (Person) folder() string     { return "people" }
+func (p Person) name() []string   { return []string{p.Name} }
+func (p Person) file() cardFile   { return cardFile{Format: Format, Person: p} }
+func (Person) of(f cardFile) card { return f.Person }
+func (p Person) named() error {
+	if blank(p.Name) {
+		return missing("person.name")
+	}
+	return nil
+}
+
+// with returns a person with the roles of the older card too.
+func (p Person) with(old Person) Person {
+	roles := slices.Clone(p.Roles)
+	for _, r := range old.Roles {
+		if !p.Has(r) {
+			roles = append(roles, r)
+		}
+	}
+	p.Roles = roles
+	return p
+}
+
+// persons are the people of a job, each with what they did in it.
+func (p People) persons() []Person {
+	operator, watcher := strings.TrimSpace(p.Operator), strings.TrimSpace(p.Watcher)
+	if SameName(operator, watcher) {
+		return []Person{{operator, []Role{Operator, Watcher}}}
+	}
+	return []Person{{operator, []Role{Operator}}, {watcher, []Role{Watcher}}}
+}

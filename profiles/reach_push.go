@@ -1,0 +1,108 @@
+package profiles
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+
+	q "brinkmark/session/quantity"
+	"brinkmark/session/reach"
+)
+
+// push fills in what the drive may give. Without a limit of the drive the safe push is
+// taken for that too.
+func (f *ReachFile) push(r *Reach, l *Library) error {
+	safe, given := f.Push.Safe.value.Get()
+	switch {
+	case given && f.Push.Profile != "":
+		return f.fail("push", "both a safe push and a profile", "keep the one that is meant")
+	case !given && f.Push.Profile == "":
+		return f.fail("push.safe", "missing", "write the push of the trial's setting as a force, or the profile's id")
+	case !given:
+		var err error
+		if safe, err = f.profilePush(r, l); err != nil {
+			return err
+		}
+	}
+	r.Push = reach.Push{Safe: safe, Drive: f.Push.DriveLimit.value.Or(safe), TopSpeed: f.Push.TopSpeed.value.Or(reach.UsualTopSpeed)}
+	return nil
+}
+
+// profilePush is the push of a profile's setting by its rig card: the lesser of what the
+// drive stalls at and what the belts hold.
+func (f *ReachFile) profilePush(r *Reach, l *Library) (q.Force, error) {
+	const key = "push.profile"
+	p, err := l.profile(f.Push.Profile)
+	if err != nil {
+		return 0, f.fail(key, err.Error(), "\"brinkmark covers\" names the profiles there are")
+	}
+	rig := l.pulled(p.Rig)
+	per, known1 := rig.ThrustPerSpeed.value.Get()
+	traction, known2 := rig.TractionPerGrip.value.Get()
+	grip, known3 := p.Setting.Grip.value.Get()
+	speed, known4 := p.Setting.Speed.value.Get()
+	if !known1 || !known2 {
+		return 0, f.fail(key, "its rig card has no pull test, so nobody knows which force its setting gives", "make a pull test on the rig, or write safe as a force")
+	}
+	if !known3 || !known4 || per.Unit != speed.Unit || !(per.Value > 0) {
+		return 0, f.fail(key, "its setting and its rig card do not go together", "write safe as a force")
+	}
+	thrust := per.Value*speed.Value + float64(rig.ThrustOffset.value.Or(0))
+	holds := float64(traction)*float64(grip) + float64(rig.TractionOffset.value.Or(0))
+	safe := q.Force(math.Max(0, math.Min(thrust, holds)))
+	if p.Cable.Make != "" && f.Cable.Make != "" && !(SameName(p.Cable.Make, f.Cable.Make) && SameName(p.Cable.Type, f.Cable.Type)) {
+		r.Notes = append(r.Notes, "the profile is of another cable: \"brinkmark covers\" says whether it may be used")
+	}
+	r.Notes = append(r.Notes, fmt.Sprintf("safe push by profile %s, set to %s, %s, and its rig card", p.ID, p.Setting.Grip, p.Setting.Speed))
+	r.Plan = q.Known(PlanLine{rig})
+	return safe, nil
+}
+
+// profile returns the record of a profile by its id.
+func (l *Library) profile(id string) (*Record, error) {
+	if !ValidID(id) {
+		return nil, fmt.Errorf("%q is no profile's id, which has 26 capital letters and digits", clip(printableOnly(id)))
+	}
+	paths, err := filepath.Glob(filepath.Join(escapeGlob(filepath.Join(l.dir, "profiles")), "*", id+".toml"))
+	if err != nil || len(paths) == 0 {
+		return nil, fmt.Errorf("the library has no profile %s", id)
+	}
+	r, warning, err := ReadFile(paths[0])
+	switch {
+	case err != nil:
+		return nil, err
+	case warning != "":
+		return nil, fmt.Errorf("profile %s cannot be trusted: %s", id, warning)
+	case r.Setting == nil:
+		return nil, fmt.Errorf("profile %s has no [setting]", id)
+	}
+	r.ID = id
+	return r, nil
+}
+
+// escapeGlob makes a folder's name mean only itself in a pattern.
+func escapeGlob(dir string) string {
+	out := make([]rune, 0, len(dir))
+	for _, r := range dir {
+		if r == '*' || r == '?' || r == '[' {
+			out = append(out, '[', r, ']')
+			continue
+		}
+		out = append(out, r)
+	}
+	return string(out)
+}
+
+// pulled returns a rig with the pull test of its card where the record itself has none.
+func (l *Library) pulled(rig Rig) Rig {
+	if rig.ThrustPerSpeed.value.Known() && rig.TractionPerGrip.value.Known() {
+		return rig
+	}
+	cards := l.Cards() // one that cannot be read has no pull test
+	for _, card := range cards.Rigs {
+		if SameName(card.Name, rig.Name) && SameName(card.PushControl, rig.PushControl) {
+			return card
+		}
+	}
+	return rig
+}

@@ -1,0 +1,280 @@
+package profiles
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// Exception is one thing about a record that keeps a supervisor from trusting it.
+type Exception struct {
+	Kind   ExceptionKind
+	Detail string // what exactly, "" when the kind says it all
+}
+
+// ExceptionKind is what is the matter, the worst first.
+type ExceptionKind int
+
+// The kinds, in the order in which they are shown.
+const (
+	Unreadable ExceptionKind = iota + 1
+	EditedSinceSealed
+	EditedSinceReview
+	OtherCopy
+	AboveFold
+	AboveAdvice
+	Damage
+	CheckDidNotHold
+	NoBracket
+	FewStalls
+	Withdrawal
+	Expiry
+	Question
+	KillerOpen
+	CheckSkipped
+	CheckWrong
+	MissingField
+	ImpossibleTime
+	Contradiction
+	Disagrees
+	LowerAccepted
+	OddReview
+	WrongName
+	NotSealed
+)
+
+// exceptionKinds name the kinds for programs, and say them to people.
+var exceptionKinds = []struct{ name, says string }{
+	{},
+	{"unreadable", "cannot be read"},
+	{"edited", "edited after it was sealed"},
+	{"edited since review", "not the file that was reviewed"},
+	{"other copy", "an exchange brought another file of this id, which differs"},
+	{"above fold", "setting at or above a speed that folded"},
+	{"above advice", "setting harder than was advised"},
+	{"jacket damage", "jacket damage at or below this grip pressure"},
+	{"check failed", "a short check of it did not hold"},
+	{"no bracket", "never folded, never slipped: margin unknown"},
+	{"few stalls", "fewer than three stalls at the setting or harder"},
+	{"withdrawn", "withdrawn"},
+	{"expired", "past the expiry a supervisor set"},
+	{"queried", "a supervisor has asked about it"},
+	{"killer open", "safety check never answered right"},
+	{"check skipped", "check skipped"},
+	{"check wrong", "check left in a wrong state"},
+	{"missing", "not written down"},
+	{"times", "times that cannot be"},
+	{"contradiction", "outcome against what was seen"},
+	{"disagrees", "another trial of the same cable, duct and rig found something else"},
+	{"lower accepted", "another setting accepted than advised"},
+	{"odd review", "a review of it was edited, or written by hand"},
+	{"wrong name", "file name and id are not the same"},
+	{"not sealed", "written by hand or by an older version, without a seal"},
+}
+
+// String is the kind's name for programs.
+func (k ExceptionKind) String() string { return exceptionKinds[k].name }
+
+// Says is what the supervisor reads.
+func (e Exception) Says() string {
+	if e.Detail == "" {
+		return exceptionKinds[e.Kind].says
+	}
+	return exceptionKinds[e.Kind].says + ": " + e.Detail
+}
+
+// Exceptions are kept in the index as one text.
+const fieldMark, listMark = "\x1f", "\x1e"
+
+var unmarked = strings.NewReplacer(fieldMark, "", listMark, "")
+
+func packExceptions(list []Exception) string {
+	var parts []string
+	for _, e := range list {
+		parts = append(parts, e.Kind.String()+fieldMark+unmarked.Replace(e.Detail))
+	}
+	return strings.Join(parts, listMark)
+}
+
+func unpackExceptions(text string) []Exception {
+	if text == "" {
+		return nil
+	}
+	var list []Exception
+	for part := range strings.SplitSeq(text, listMark) {
+		name, detail, _ := strings.Cut(part, fieldMark)
+		if i := slices.IndexFunc(exceptionKinds, func(k struct{ name, says string }) bool { return k.name == name }); i > 0 {
+			list = append(list, Exception{ExceptionKind(i), detail})
+		}
+	}
+	return list
+}
+
+// recordExceptions are what a profile shows by itself.
+func recordExceptions(r *Record, t session.Trial, sealed bool) []Exception {
+	var list []Exception
+	say := func(when bool, k ExceptionKind, detail string) {
+		if when {
+			list = append(list, Exception{k, detail})
+		}
+	}
+	list = append(list, settingExceptions(r, t)...)
+	list = append(list, checkExceptions(t)...)
+	missing := missingFields(r, t)
+	say(len(missing) > 0, MissingField, strings.Join(missing, ", "))
+	if odd := oddTimes(r, t); odd != "" {
+		say(true, ImpossibleTime, odd)
+	}
+	for i, a := range t.Attempts() {
+		c := a.Contradicts()
+		say(c != "", Contradiction, fmt.Sprintf("push %d %s", i+1, c))
+	}
+	say(!sealed, NotSealed, "")
+	return list
+}
+
+// settingExceptions compare the setting with the pushes it rests on.
+func settingExceptions(r *Record, t session.Trial) []Exception {
+	grip, speed := r.Setting.Grip.value.Or(0), r.Setting.Speed.value.Or(q.Reading{})
+	var list []Exception
+	lowestFold, stalls, bracket := math.Inf(1), 0, false
+	for i, a := range t.Attempts() {
+		switch {
+		case a.Outcome == session.Fold:
+			bracket, lowestFold = true, min(lowestFold, a.Setting.Speed.Value)
+		case a.Outcome == session.Slip:
+			bracket = true
+		case a.Outcome == session.Stall && a.Setting.Speed.Value >= speed.Value*(1-rounding):
+			stalls++
+		}
+		if a.JacketDamage && a.Setting.Grip <= grip*(1+rounding) {
+			list = append(list, Exception{Damage, fmt.Sprintf("push %d at %s", i+1, t.Rig.Show(a.Setting))})
+		}
+	}
+	if speed.Value >= lowestFold*(1-rounding) {
+		list = append(list, Exception{AboveFold, fmt.Sprintf("%s, and %s folded", t.Rig.ShowSpeed(speed.Value), t.Rig.ShowSpeed(lowestFold))})
+	}
+	advisedGrip, advisedSpeed := r.Setting.AdvisedGrip.value.Or(grip), r.Setting.AdvisedSpeed.value.Or(speed)
+	detail := fmt.Sprintf("%s, %s; advised %s, %s", r.Setting.Grip.text, r.Setting.Speed.text, r.Setting.AdvisedGrip.text, r.Setting.AdvisedSpeed.text)
+	switch {
+	case grip > advisedGrip*(1+rounding) || speed.Value > advisedSpeed.Value*(1+rounding):
+		list = append(list, Exception{AboveAdvice, detail})
+	case differs(r.Setting):
+		list = append(list, Exception{LowerAccepted, detail})
+	}
+	if !bracket && t.Kind != session.ShortCheck {
+		list = append(list, Exception{NoBracket, ""})
+	}
+	if need := 3; stalls < need && t.Kind != session.ShortCheck {
+		list = append(list, Exception{FewStalls, fmt.Sprintf("%d", stalls)})
+	}
+	return list
+}
+
+// checkExceptions go through the checks before the pushes and before the run. Those that
+// an earlier trial of the day had settled leave no answer here; a killer before the
+// pushes always does.
+func checkExceptions(t session.Trial) []Exception {
+	last := map[string]session.Answer{}
+	for _, a := range t.Answers() {
+		last[a.Item] = a
+	}
+	var open, wrong []string
+	var skipped []string
+	for _, c := range append(session.Checks(), session.DueCarryOver(session.CheckLog{}, time.Time{})...) {
+		a, answered := last[c.ID]
+		switch {
+		case answered && a.SkipReason != "":
+			skipped = append(skipped, c.ID+" ("+a.SkipReason+")")
+		case answered && !c.Right(a.State, a.Value):
+			wrong = append(wrong, c.ID+" ("+a.State+a.Value+")")
+		case !answered && c.Killer && !c.Carries():
+			open = append(open, c.ID)
+		}
+	}
+	var list []Exception
+	for _, e := range []struct {
+		kind ExceptionKind
+		ids  []string
+	}{{KillerOpen, open}, {CheckSkipped, skipped}, {CheckWrong, wrong}} {
+		if len(e.ids) > 0 {
+			list = append(list, Exception{e.kind, strings.Join(e.ids, ", ")})
+		}
+	}
+	return list
+}
+
+// missingFields are the keys without which nobody can say later what was tried.
+//
+// Source: common practice, no source.
+func missingFields(r *Record, t session.Trial) []string {
+	now, _, err := r.current()
+	if err != nil {
+		now = *r
+	}
+	var missing []string
+	for _, f := range []struct{ key, value string }{
+		{"people.operator", now.People.Operator}, {"people.watcher", now.People.Watcher},
+		{"cable.reel", now.Cable.Reel}, {"cable.print_legend", now.Cable.PrintLegend},
+		{"cable.outer_diameter", now.Cable.OuterDiameter.text}, {"duct.inner_diameter", now.Duct.InnerDiameter.text},
+		{"duct.lining", now.Duct.Lining.String()}, {"conditions.air_temperature", now.Conditions.AirTemperature.text},
+		{"rig.name", now.Rig.Name}, {"rig.belts", now.Rig.Belts}, {"rig.lead_in", now.Rig.LeadIn.text},
+		{"rig.gauge_ids", strings.Join(now.Rig.GaugeIDs, " ")}, {"rig.supply", now.Rig.Supply},
+	} {
+		if strings.TrimSpace(f.value) == "" {
+			missing = append(missing, f.key)
+		}
+	}
+	if len(t.Attempts()) == 0 {
+		missing = append(missing, "attempt")
+	}
+	return missing
+}
+
+// How fast a crew cannot be. Source: derived here; a push alone takes a run-up, two
+// seconds at the plug, and backing off.
+const (
+	fastestPush   = 10 * time.Second
+	manyChecks    = 15
+	fastestChecks = 20 * time.Second
+)
+
+// oddTimes says which times of a record cannot be, "" when none.
+func oddTimes(r *Record, t session.Trial) string {
+	var odd []string
+	before, lastPush := r.Started, time.Time{}
+	var checks []time.Time
+	for _, e := range t.Entries {
+		at := e.When()
+		if at.IsZero() {
+			continue
+		}
+		if at.Before(before) {
+			odd = append(odd, fmt.Sprintf("entry %d is earlier than the one before", e.Number()))
+		}
+		before = at
+		switch e := e.(type) {
+		case session.Attempt:
+			if !lastPush.IsZero() && at.Sub(lastPush) >= 0 && at.Sub(lastPush) < fastestPush {
+				odd = append(odd, fmt.Sprintf("entry %d is a push %.0f s after another", e.Number(), at.Sub(lastPush).Seconds()))
+			}
+			lastPush = at
+		case session.Answer:
+			if _, ok := session.CheckByID(e.Item); ok {
+				checks = append(checks, at)
+			}
+		}
+	}
+	if n := len(checks); n >= manyChecks && checks[manyChecks-1].Sub(checks[0]) < fastestChecks {
+		odd = append(odd, fmt.Sprintf("%d checks in %.0f s", manyChecks, checks[manyChecks-1].Sub(checks[0]).Seconds()))
+	}
+	if a := r.Setting.Accepted; !a.IsZero() && a.Before(before.Truncate(time.Second)) {
+		odd = append(odd, "accepted before the last entry")
+	}
+	return strings.Join(odd, "; ")
+}

@@ -1,0 +1,302 @@
+package profiles
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Action is what a supervisor decided about a profile.
+type Action string
+
+// The actions. None deletes a profile or loosens a rule: a withdrawn profile stays
+// withdrawn, and the earliest expiry counts.
+const (
+	Accept   Action = "accept"
+	Query    Action = "query"
+	Expire   Action = "expire"
+	Withdraw Action = "withdraw"
+)
+
+var actions = []Action{Accept, Query, Expire, Withdraw}
+
+// UnmarshalText reads an action as it stands in a review.
+func (a *Action) UnmarshalText(text []byte) error {
+	*a = Action(text)
+	if !slices.Contains(actions, *a) {
+		return fmt.Errorf("%q is no action; use accept, query, expire or withdraw", clip(printableOnly(string(text))))
+	}
+	return nil
+}
+
+// reviewFile is one sitting of a supervisor over the library. It has an id of its own,
+// and not a profile's, so that those of two supervisors can never clash in an exchange.
+type reviewFile struct {
+	Format  int       `toml:"format"`
+	ID      string    `toml:"id,omitempty"`
+	Kind    string    `toml:"kind"`
+	Started time.Time `toml:"started,omitzero"`
+	By      string    `toml:"by"`
+	Actions []Judged  `toml:"action,omitempty"`
+}
+
+// Judged is one action on one profile.
+type Judged struct {
+	Seq     int       `toml:"seq,omitzero"`
+	At      time.Time `toml:"at,omitzero"`
+	Of      string    `toml:"of"` // the profile's id
+	Action  Action    `toml:"action"`
+	Note    string    `toml:"note,omitempty"`
+	Expires time.Time `toml:"expires,omitzero"`
+	Sum     string    `toml:"sum,omitempty"` // CRC-32C of the profile's text as it was judged
+
+	By     string `toml:"-"` // whose review it stands in
+	Sealed bool   `toml:"-"` // and whether that is as it was written
+}
+
+const reviewKind = "review"
+
+// parseReview reads a review strictly. path is used in errors only.
+func parseReview(path string, data []byte) (*reviewFile, error) {
+	var f reviewFile
+	md, err := decode(path, data, &f)
+	if err != nil {
+		return nil, err
+	}
+	fail := func(key, problem, hint string) error {
+		line, column := locate(data, key)
+		return &FileError{path, line, column, key, problem, hint}
+	}
+	switch {
+	case !md.IsDefined("format") || f.Format != Format:
+		return nil, fail("format", "missing, or not known to this version", fmt.Sprintf("write \"format = %d\" on the first line", Format))
+	case f.Kind != reviewKind:
+		return nil, fail("kind", "this is no review", "check that this is the right file")
+	case f.ID != "" && !ValidID(f.ID):
+		return nil, fail("id", fmt.Sprintf("%q is no record id", clip(f.ID)), "ids are made by the program: 26 capital letters and digits")
+	case strings.TrimSpace(f.By) == "":
+		return nil, fail("by", "missing", "write who reviewed")
+	}
+	for i := range f.Actions {
+		a := &f.Actions[i]
+		key := fmt.Sprintf("action[%d].", i)
+		switch {
+		case !ValidID(a.Of):
+			return nil, fail(key+"of", fmt.Sprintf("%q is no profile id", clip(printableOnly(a.Of))), "write the profile's id")
+		case a.Action == "":
+			return nil, fail(key+"action", "missing", "write accept, query, expire or withdraw")
+		case a.Action == Expire && a.Expires.IsZero():
+			return nil, fail(key+"expires", "missing", "write when the profile expires")
+		case a.Action == Query && strings.TrimSpace(a.Note) == "":
+			return nil, fail(key+"note", "missing", "write what is asked")
+		}
+		a.By = f.By
+	}
+	return &f, nil
+}
+
+func reviewRow(path string, r *row) {
+	text, warning, err := readSummed(path, r)
+	if err != nil {
+		r.problem = err
+		return
+	}
+	f, err := parseReview(path, []byte(text))
+	if err != nil {
+		r.problem = err
+		return
+	}
+	if warning != "" { // what it tightens counts all the same
+		r.problem, r.sealed = &FileError{Path: path, Problem: warning, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}, false
+	}
+	r.kind, r.operator, r.started = f.Kind, f.By, timeText(f.Started)
+	r.actions = packActions(f.Actions)
+}
+
+func packActions(list []Judged) string {
+	var parts []string
+	for _, a := range list {
+		fields := []string{a.Of, string(a.Action), timeText(a.At), timeText(a.Expires), a.Sum, a.By, a.Note}
+		for i := range fields {
+			fields[i] = unmarked.Replace(fields[i])
+		}
+		parts = append(parts, strings.Join(fields, fieldMark))
+	}
+	return strings.Join(parts, listMark)
+}
+
+func unpackActions(text string, sealed bool) []Judged {
+	var list []Judged
+	for part := range strings.SplitSeq(text, listMark) {
+		if f := strings.Split(part, fieldMark); len(f) == 7 {
+			list = append(list, Judged{Of: f[0], Action: Action(f[1]), At: when(f[2]), Expires: when(f[3]), Sum: f[4], By: f[5], Note: f[6], Sealed: sealed})
+		}
+	}
+	return list
+}
+
+// judged returns all actions of the library by profile, in order of time.
+func (x *Index) judged() map[string][]Judged {
+	all := map[string][]Judged{}
+	for _, r := range x.of("reviews") {
+		for _, a := range unpackActions(r.actions, r.sealed) {
+			all[a.Of] = append(all[a.Of], a)
+		}
+	}
+	for _, list := range all {
+		slices.SortStableFunc(list, func(a, b Judged) int { return a.At.Compare(b.At) })
+	}
+	return all
+}
+
+// Standing is where a profile stands with the supervisors.
+type Standing string
+
+// The standings.
+const (
+	StandsNew       Standing = "new"
+	StandsAccepted  Standing = "accepted"
+	StandsQueried   Standing = "queried"
+	StandsExpired   Standing = "expired"
+	StandsWithdrawn Standing = "withdrawn"
+)
+
+// standing is what a profile's actions come to at a time.
+func standing(list []Judged, now time.Time) Standing {
+	stands := StandsNew
+	for _, a := range list {
+		switch {
+		case a.Action == Withdraw:
+			return StandsWithdrawn
+		case a.Action == Expire && !now.Before(a.Expires):
+			stands = StandsExpired
+		case stands == StandsExpired:
+		case a.Action == Query:
+			stands = StandsQueried
+		case a.Action == Accept && a.Sealed:
+			stands = StandsAccepted
+		}
+	}
+	return stands
+}
+
+// Sitting is a supervisor at work: what is decided is on disk, in the sitting's own
+// sealed journal, when a method returns without an error. The file is made with the
+// first action.
+type Sitting struct {
+	library *Library
+	by      string
+	journal *Journal
+	seq     int
+}
+
+// Sit begins a sitting. by is who decides; it is an error to leave it empty.
+func (l *Library) Sit(by string) (*Sitting, error) {
+	if strings.TrimSpace(by) == "" {
+		return nil, errors.New("who reviews?\n  give a name or initials: the review keeps them")
+	}
+	return &Sitting{library: l, by: by}, nil
+}
+
+// Accept says that a profile may be trusted.
+func (s *Sitting) Accept(id, note string) error {
+	return s.act(Judged{Of: id, Action: Accept, Note: note})
+}
+
+// Query asks the crew something about a profile.
+func (s *Sitting) Query(id, note string) error {
+	return s.act(Judged{Of: id, Action: Query, Note: note})
+}
+
+// Expire sets the day from which a profile covers nothing. An earlier one stands.
+func (s *Sitting) Expire(id string, on time.Time, note string) error {
+	return s.act(Judged{Of: id, Action: Expire, Expires: on, Note: note})
+}
+
+// Withdraw ends what a profile covers, for good. The profile stays in the library.
+func (s *Sitting) Withdraw(id, note string) error {
+	return s.act(Judged{Of: id, Action: Withdraw, Note: note})
+}
+
+// Close ends the sitting.
+func (s *Sitting) Close() error {
+	if s.journal == nil {
+		return nil
+	}
+	return s.journal.Close()
+}
+
+func (s *Sitting) act(a Judged) error {
+	path, err := s.library.profilePath(a.Of)
+	if err != nil {
+		return err
+	}
+	var now row
+	if _, _, err := readSummed(path, &now); err != nil && a.Action == Accept {
+		return err // what cannot be read can be withdrawn, not accepted
+	} else if err == nil {
+		a.Sum = fmt.Sprintf("%08x", now.sum)
+	}
+	a.Seq, a.At = s.seq+1, s.library.now().Truncate(time.Second)
+	block, err := encode(struct {
+		Actions []Judged `toml:"action"`
+	}{[]Judged{a}})
+	if err != nil {
+		return err
+	}
+	if s.journal == nil {
+		if err := s.begin(block); err != nil {
+			return err
+		}
+	}
+	if _, err := parseReview(s.journal.Path(), []byte(s.journal.Text()+block)); err != nil {
+		return fmt.Errorf("not written: %w", err)
+	}
+	if err := s.journal.Append(block); err != nil {
+		return err
+	}
+	s.seq++
+	return nil
+}
+
+// begin makes the sitting's journal, once it is sure that its first action fits.
+func (s *Sitting) begin(block string) error {
+	dir := filepath.Join(s.library.dir, "reviews")
+	id, err := NewID(s.library.now(), s.library.entropy, "")
+	if err != nil {
+		return err
+	}
+	head, err := encode(reviewFile{Format: Format, ID: id, Kind: reviewKind, Started: s.library.now().Truncate(time.Second), By: s.by})
+	if err != nil {
+		return err
+	}
+	path := filepath.Join(dir, id+".toml")
+	if _, err := parseReview(path, []byte(head+block)); err != nil {
+		return fmt.Errorf("not written: %w", err)
+	}
+	if err := makeFolder(osDisk{}, dir); err != nil {
+		return err
+	}
+	s.journal, err = CreateJournal(path, head)
+	return err
+}
+
+// profilePath finds the file of a profile.
+func (l *Library) profilePath(id string) (string, error) {
+	if !ValidID(id) {
+		return "", fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", clip(printableOnly(id)))
+	}
+	found, _ := filepath.Glob(filepath.Join(globEscape(l.dir), "profiles", "*", id+".toml"))
+	if len(found) == 0 {
+		return "", fmt.Errorf("profile %s is not in this library\n  the review list shows the ids", id)
+	}
+	return found[0], nil
+}
+
+// globEscape makes a folder's name stand for itself in a pattern.
+func globEscape(dir string) string {
+	return strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace(dir)
+}

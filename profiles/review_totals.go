@@ -1,0 +1,101 @@
+package profiles
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Week is what one crew did with one rig in one week.
+type Week struct {
+	Monday    time.Time // of the ISO week, by the record's own clock
+	Crew, Rig string
+	Trials    int
+	Pushes    int
+	Cable     float64 // m used up
+	Overrides int     // checks skipped, and settings accepted other than advised
+}
+
+// OverridesPerTrial is the mean.
+func (w Week) OverridesPerTrial() float64 { return float64(w.Overrides) / float64(w.Trials) }
+
+// Weeks sums all trials, with and without a profile, by week, crew and rig: the newest
+// first. A crew is its operator. What cannot be read or has no start is in none.
+//
+// Source of the weeks: ISO 8601.
+func (v Review) Weeks() []Week {
+	type key struct {
+		monday    time.Time
+		crew, rig string
+	}
+	sums := map[key]*Week{}
+	add := func(r *row, overrides int) {
+		started := when(r.started)
+		if started.IsZero() {
+			return
+		}
+		k := key{monday(started), fold(r.operator), fold(r.rig)}
+		if sums[k] == nil {
+			sums[k] = &Week{Monday: k.monday, Crew: r.operator, Rig: r.rig}
+		}
+		w := sums[k]
+		w.Trials, w.Pushes, w.Cable, w.Overrides = w.Trials+1, w.Pushes+r.pushes, w.Cable+r.cableUsed, w.Overrides+overrides
+	}
+	ofTrial := make(map[string]int, len(v.trials)) // the profile's overrides include the setting's
+	for _, r := range v.trials {
+		if r.problem == nil {
+			ofTrial[r.id] = r.overrides
+		}
+	}
+	byProfile := make(map[string]int, len(v.Profiles))
+	for _, p := range v.Profiles {
+		if _, ok := ofTrial[p.ID]; ok {
+			byProfile[p.ID] = p.row.overrides
+		} else if p.row.problem == nil {
+			add(p.row, p.row.overrides)
+		}
+	}
+	for _, r := range v.trials {
+		if r.problem == nil {
+			add(r, max(r.overrides, byProfile[r.id]))
+		}
+	}
+	weeks := make([]Week, 0, len(sums))
+	for _, w := range sums {
+		weeks = append(weeks, *w)
+	}
+	slices.SortFunc(weeks, func(a, b Week) int {
+		return cmp.Or(b.Monday.Compare(a.Monday), strings.Compare(a.Crew, b.Crew), strings.Compare(a.Rig, b.Rig))
+	})
+	return weeks
+}
+
+// monday is the first day of a time's week. Days of all zones are one day.
+func monday(t time.Time) time.Time {
+	y, m, d := t.Date()
+	return time.Date(y, m, d-(int(t.Weekday())+6)%7, 0, 0, 0, 0, time.UTC)
+}
+
+// Trend is the setting against temperature of one cable and duct, the coldest first.
+// Rigs cannot be compared by their readings; tell them apart.
+func (v Review) Trend(cableMake, cableType, ductSize string) []*Listed {
+	want := [...]name{newName(cableMake), newName(cableType), newName(ductSize)}
+	same := [3]map[string]bool{{}, {}, {}}
+	is := func(i int, text string) bool {
+		known, seen := same[i][text]
+		if !seen {
+			known = want[i].same(newName(text))
+			same[i][text] = known
+		}
+		return known
+	}
+	var list []*Listed
+	for _, p := range v.Profiles {
+		if p.row.known && is(0, p.Make) && is(1, p.Type) && is(2, p.Size) {
+			list = append(list, p)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b *Listed) int { return cmp.Compare(a.row.celsius, b.row.celsius) })
+	return list
+}

@@ -1,0 +1,280 @@
+package profiles
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	q "brinkmark/session/quantity"
+	"brinkmark/session/reach"
+)
+
+// RouteSection is one part of a route as written: a straight with its length and slope,
+// or a bend with its radius and plane.
+type RouteSection struct {
+	Length Quantity[q.Length] `toml:"length,omitempty"`
+	Slope  Quantity[q.Angle]  `toml:"slope,omitempty"` // against level, rising is positive
+	Bend   Quantity[q.Angle]  `toml:"bend,omitempty"`
+	Radius Quantity[q.Length] `toml:"radius,omitempty"`
+	Plane  string             `toml:"plane,omitempty"` // level, up or down
+}
+
+var planes = map[string]reach.Plane{"": reach.Level, "level": reach.Level, "up": reach.Up, "down": reach.Down}
+
+// section is the part in SI. Its errors are the engine's, with the key of the part.
+func (s RouteSection) section() (reach.Section, *reach.FieldError) {
+	fail := func(key, problem string) (reach.Section, *reach.FieldError) {
+		return nil, &reach.FieldError{Field: key, Err: errors.New(problem)}
+	}
+	length, straight := s.Length.value.Get()
+	bend, bent := s.Bend.value.Get()
+	radius, round := s.Radius.value.Get()
+	plane, known := planes[s.Plane]
+	switch {
+	case straight && bent:
+		return fail("bend", "a part is straight or a bend: length or bend, not both")
+	case !straight && !bent:
+		return fail("length", "missing: a straight has a length, a bend has a bend and a radius")
+	case straight && round:
+		return fail("radius", "a straight has no radius")
+	case straight && s.Plane != "":
+		return fail("plane", "a straight has a slope and no plane")
+	case straight:
+		return reach.Straight{Length: length, Slope: s.Slope.value.Or(0)}, nil
+	case !round:
+		return fail("radius", "missing: a bend has a radius")
+	case s.Slope.text != "":
+		return fail("slope", "a bend has a plane and no slope: it begins at the slope before it")
+	case !known:
+		return fail("plane", fmt.Sprintf("%q is none: write level, up or down", clip(printableOnly(s.Plane))))
+	}
+	return reach.Bend{Angle: bend, Radius: radius, Plane: plane}, nil
+}
+
+// newRoute returns the route of sections. Its errors have keys such as "section[2].bend".
+func newRoute(sections []RouteSection) (reach.Route, error) {
+	all := make([]reach.Section, len(sections))
+	for i, s := range sections {
+		part, err := s.section()
+		if err != nil {
+			err.Field = fmt.Sprintf("section[%d].%s", i, err.Field)
+			return reach.Route{}, err
+		}
+		all[i] = part
+	}
+	return reach.NewRoute(all)
+}
+
+// routeColumns are the headings of a route's spreadsheet, in the order of a new one.
+var routeColumns = []string{"length", "slope", "bend", "radius", "plane"}
+
+const mostRouteProblems = 50
+
+// ReadRouteCSV reads a route from a spreadsheet saved as CSV; see [ParseRouteCSV].
+func ReadRouteCSV(path string) ([]RouteSection, error) {
+	data, err := readFile(osDisk{}, path)
+	if err != nil {
+		return nil, plainDiskError(err)
+	}
+	return ParseRouteCSV(path, data)
+}
+
+// ParseRouteCSV reads a route: a line of headings, length, slope, bend, radius, plane, and
+// below it one section a line. A value has its unit, "207 m", or its heading has it for the
+// whole column, "length (m)". Blank lines, and lines that begin with #, say nothing.
+//
+// ParseRouteCSV returns every line that cannot be read at once, each a [FileError].
+func ParseRouteCSV(path string, data []byte) ([]RouteSection, error) {
+	rows, problems := readSheet(path, data)
+	rows = splitOtherwise(rows)
+	fail := func(line int, key, problem, hint string) {
+		problems = append(problems, &FileError{Path: path, Line: line, Key: key, Problem: problem, Hint: hint})
+	}
+	var columns []routeColumn
+	var sections []RouteSection
+	var lines []int
+	for _, row := range rows {
+		switch {
+		case row.blank():
+		case len(problems) >= mostRouteProblems:
+			return nil, errors.Join(problems...)
+		case columns == nil:
+			if columns = routeHeadings(row); columns == nil {
+				fail(row.line, "", "no line of headings, or one that is not known", "the first line is: "+strings.Join(routeColumns, ",")+", a unit may follow each: length (m)")
+				return nil, errors.Join(problems...)
+			}
+		default:
+			s, key, problem := readSection(columns, row)
+			if problem == "" {
+				if _, err := s.section(); err != nil {
+					key, problem = err.Field, err.Err.Error()
+				}
+			}
+			if problem != "" {
+				fail(row.line, key, problem, "mend the line, or take it out")
+				continue
+			}
+			sections, lines = append(sections, s), append(lines, row.line)
+		}
+	}
+	if len(problems) == 0 && len(sections) == 0 {
+		fail(0, "", "no sections in it", "each line below the headings is one section")
+	}
+	if len(problems) == 0 {
+		if _, err := newRoute(sections); err != nil {
+			line, key := routeLine(err, lines)
+			fail(line, key, err.(*reach.FieldError).Err.Error(), "mend the line")
+		}
+	}
+	if len(problems) > 0 {
+		return nil, errors.Join(problems...)
+	}
+	return sections, nil
+}
+
+// splitOtherwise takes lines apart at semicolons or tabs where their headings stand so.
+func splitOtherwise(rows []sheetRow) []sheetRow {
+	separator := ""
+	for i, row := range rows {
+		if row.blank() {
+			continue
+		}
+		line := strings.Join(row.cells, ",")
+		if separator == "" {
+			separator = ","
+			for _, other := range []string{";", "\t"} {
+				if len(row.cells) == 1 && strings.Contains(line, other) {
+					separator = other
+				}
+			}
+		}
+		if separator != "," {
+			rows[i].cells = strings.Split(line, separator)
+		}
+	}
+	return rows
+}
+
+// routeLine is the line of a spreadsheet an error of the engine is about.
+func routeLine(err error, lines []int) (line int, key string) {
+	field := err.(*reach.FieldError).Field
+	var i int
+	if _, scanErr := fmt.Sscanf(field, "section[%d].%s", &i, &key); scanErr == nil && i < len(lines) {
+		return lines[i], key
+	}
+	return 0, ""
+}
+
+// routeColumn is one column of a route's spreadsheet: its key, and the unit of bare numbers.
+type routeColumn struct{ key, unit string }
+
+// routeHeadings returns the columns of a line of headings, nil when one is not known.
+func routeHeadings(row sheetRow) []routeColumn {
+	columns := []routeColumn{}
+	seen := map[string]bool{}
+	for _, cell := range row.cells {
+		name, unit, _ := strings.Cut(strings.ToLower(strings.TrimSpace(cell)), " ")
+		unit = strings.Trim(unit, " ()[]")
+		known := name == ""
+		for _, key := range routeColumns {
+			known = known || name == key && !seen[key]
+		}
+		if !known {
+			return nil
+		}
+		if name != "" {
+			seen[name] = true
+		}
+		columns = append(columns, routeColumn{name, unit})
+	}
+	if !seen["length"] && !seen["bend"] {
+		return nil
+	}
+	return columns
+}
+
+// readSection reads one line, or says which value is bad and why.
+func readSection(columns []routeColumn, row sheetRow) (s RouteSection, key, problem string) {
+	for i, cell := range row.cells {
+		cell = strings.TrimSpace(cell)
+		if cell == "" {
+			continue
+		}
+		if i >= len(columns) || columns[i].key == "" {
+			return s, "", fmt.Sprintf("%q stands below no heading", clip(printableOnly(cell)))
+		}
+		if strings.ContainsAny(cell, "0123456789") && !strings.ContainsFunc(cell, isUnitRune) {
+			cell += " " + columns[i].unit
+		}
+		var err error
+		switch columns[i].key {
+		case "length":
+			s.Length, err = NewQuantity[q.Length](cell)
+		case "slope":
+			s.Slope, err = NewQuantity[q.Angle](cell)
+		case "bend":
+			s.Bend, err = NewQuantity[q.Angle](cell)
+		case "radius":
+			s.Radius, err = NewQuantity[q.Length](cell)
+		case "plane":
+			s.Plane = strings.ToLower(cell)
+		}
+		if err != nil {
+			return s, columns[i].key, printableOnly(err.Error())
+		}
+	}
+	return s, "", ""
+}
+
+// isUnitRune reports whether a sign of a cell shows that it has a unit of its own.
+func isUnitRune(r rune) bool { return !strings.ContainsRune("0123456789.,+-−eE ", r) }
+
+var errNoRoute = errors.New("the library has no route of this name")
+
+// routeFile is a route's card.
+type routeFile struct {
+	Format   int            `toml:"format"`
+	Route    routeName      `toml:"route"`
+	Sections []RouteSection `toml:"section"`
+}
+
+type routeName struct {
+	Name string `toml:"name"`
+}
+
+// routeCard returns the sections of the route of a name in the library's folder of routes.
+func (l *Library) routeCard(name string) ([]RouteSection, error) {
+	dir := filepath.Join(l.dir, "routes")
+	entries, err := os.ReadDir(dir)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return nil, plainDiskError(err)
+	}
+	for _, e := range entries {
+		if filepath.Ext(e.Name()) != ".toml" || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		path := filepath.Join(dir, e.Name())
+		data, err := readFile(osDisk{}, path)
+		if err != nil {
+			return nil, plainDiskError(err)
+		}
+		var card routeFile
+		if err := decodeStrictly(path, data, &card); err != nil {
+			return nil, err
+		}
+		if !SameName(card.Route.Name, name) {
+			continue
+		}
+		f := ReachFile{path: path, data: data}
+		if card.Format != Format {
+			return nil, f.fail("format", "not known to this version", fmt.Sprintf("write \"format = %d\" on the first line", Format))
+		}
+		if _, err := newRoute(card.Sections); err != nil {
+			return nil, f.engineError(err)
+		}
+		return card.Sections, nil
+	}
+	return nil, errNoRoute
+}
