@@ -113,6 +113,7 @@ type Verdict struct {
 	Thermometer string           // the job's unit
 	Reasons     []Reason
 	Near        []*Match // the other near profiles, the nearest first
+	Further     int      // more of them, each a retest
 	Unreadable  []error
 }
 
@@ -135,7 +136,7 @@ func (c *Candidates) Cover(job Record, now time.Time) (Verdict, error) {
 		return Verdict{}, fmt.Errorf("%w\n  add what is missing to the job", err)
 	}
 	today.proved = now
-	c.read(today)
+	further := c.read(today)
 	c.settle()
 	var near []*Match
 	for _, p := range c.all {
@@ -146,7 +147,7 @@ func (c *Candidates) Cover(job Record, now time.Time) (Verdict, error) {
 	slices.SortFunc(near, func(a, b *Match) int {
 		return cmp.Or(cmp.Compare(a.Effect, b.Effect), cmp.Compare(a.weight, b.weight), cmp.Compare(b.alike, a.alike), b.Made.Compare(a.Made), strings.Compare(b.ID, a.ID))
 	})
-	v := Verdict{Effect: Retest, Job: today.trial, Thermometer: today.trial.Conditions.Unit, Unreadable: c.Unreadable}
+	v := Verdict{Effect: Retest, Job: today.trial, Thermometer: today.trial.Conditions.Unit, Unreadable: c.Unreadable, Further: further}
 	if len(near) == 0 {
 		v.Reasons = []Reason{{"profile", "", today.record.Cable.Make + ", " + today.record.Cable.Type + ", " + today.record.Duct.Size, Retest,
 			"The library has no profile of this cable in this duct, nor of one near to it.", false}}

@@ -123,7 +123,7 @@ func BenchmarkMatch(b *testing.B) {
 		side, err := newSide(&job)
 		require.NoError(b, err)
 		for b.Loop() {
-			c.unread.near(side, c.limits.CheckDiameter)
+			c.unread.near(side, &c.limits)
 		}
 	})
 }

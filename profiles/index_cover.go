@@ -1,6 +1,10 @@
 package profiles
 
 import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -13,6 +17,7 @@ type unread struct {
 	byID     map[string][]*row
 	checksOf map[string][]*row // short checks, by the profile they are of
 	read     map[*row]bool
+	same     map[*row]int // of the near rows: how many of make, type and duct size are the job's
 }
 
 // candidates are the profiles of the index, with what was found of them until now.
@@ -64,14 +69,16 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 }
 
 // read reads the profiles that may be near a job, and those that they rest on or that
-// rest on them: what was found of one of a chain counts for others.
-func (c *Candidates) read(job *side) {
+// rest on them: what was found of one of a chain counts for others. It returns how many
+// near ones were left unread.
+func (c *Candidates) read(job *side) (further int) {
 	u := c.unread
 	if u == nil {
-		return
+		return 0
 	}
 	var next []*row
-	for _, r := range u.near(job, c.limits.CheckDiameter) {
+	near := u.near(job, &c.limits)
+	for _, r := range near[:min(len(near), u.worth(near, job, &c.limits))] {
 		if !u.read[r] {
 			next = append(next, r)
 		}
@@ -97,10 +104,44 @@ func (c *Candidates) read(job *side) {
 		s.id = r.id
 		c.all, c.settled = append(c.all, s), false
 	}
+	for _, r := range near {
+		if !u.read[r] {
+			further++
+		}
+	}
+	return further
 }
 
-// near returns the rows for which [compared.near] may hold.
-func (u *unread) near(job *side, diameter float64) []*row {
+// shown is how many profiles that can only be a retest are read, to be shown.
+const shown = 24
+
+// worth is how many of the near rows, the nearest first, are worth reading: all that may
+// hold for the job, and some to show. The others differ in make, type or duct size, or by
+// more warmth than a short check can confirm: a retest, whatever else stands in them.
+func (u *unread) worth(near []*row, job *side, limits *CoverLimits) int {
+	n := 0
+	for n < len(near) && u.mayHold(near[n], job, limits) {
+		n++
+	}
+	return n + shown
+}
+
+func (u *unread) mayHold(r *row, job *side, limits *CoverLimits) bool {
+	return u.same[r] == 3 && warmth(r, job) <= limits.CheckDegrees*(1+rounding)
+}
+
+// warmth is how far a row's cable temperature is from the job's cable or inlet air.
+func warmth(r *row, job *side) float64 {
+	if !r.known {
+		return 0
+	}
+	return min(math.Abs(r.celsius-float64(job.temperature())), math.Abs(r.celsius-float64(job.warmest())))
+}
+
+// near returns the rows for which [compared.near] may hold, the nearest first.
+func (u *unread) near(job *side, limits *CoverLimits) []*row {
+	u.same = map[*row]int{}
+	diameter := limits.CheckDiameter
 	var fits [3][]bool // by spelling
 	for i, of := range [...]name{job.cableMake, job.cableType, job.size} {
 		for _, n := range u.names {
@@ -119,7 +160,12 @@ func (u *unread) near(job *side, diameter float64) []*row {
 		same := btoi(fits[0][at[0]]) + btoi(fits[1][at[1]]) + btoi(size)
 		if same >= 2 || size && alike(r) {
 			near = append(near, r)
+			u.same[r] = same
 		}
 	}
+	slices.SortFunc(near, func(a, b *row) int {
+		hold := btoi(u.mayHold(b, job, limits)) - btoi(u.mayHold(a, job, limits))
+		return cmp.Or(hold, cmp.Compare(u.same[b], u.same[a]), cmp.Compare(warmth(a, job), warmth(b, job)), strings.Compare(b.id, a.id))
+	})
 	return near
 }
