@@ -7,13 +7,10 @@ import (
 	"crypto/rand"
 	_ "embed"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
 	"runtime/debug"
-	"slices"
-	"strings"
 	"time"
 
 	"github.com/mattn/go-isatty"
@@ -24,6 +21,7 @@ import (
 	"brinkmark/profiles/report"
 	"brinkmark/session"
 	"brinkmark/ui"
+	"brinkmark/ui/command"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
@@ -41,125 +39,87 @@ const (
 //go:embed testdata/jobs/example.toml
 var exampleJob []byte
 
-// app is one run of the program: its streams and its library.
+// app is one run of the program: its streams, what it was told, and its library.
 type app struct {
 	in       io.Reader
 	out, err io.Writer
-	dir      string // of the library; empty is the usual place
+	call     command.Call
 	library  *profiles.Library
-	plain    bool
-	json     bool
-	own      map[string]string // the flags given that only some commands take
 }
 
-// command is one thing the program can be told to do.
-type command struct {
-	name, args, does, help string
-	run                    func(*app, []string) int
-	own                    []string // flags with a value that this command takes beside the general ones
+// does is what each command runs; the grammar of all is in commands.
+type does struct {
+	command.Command
+	run func(*app) int
 }
 
-var commands []command
+var table []does
 
 func init() {
-	commands = []command{
-		{"trial", "[FILE] [--plain]", "guided trial; FILE gives the job",
-			"Leads through checks, cautions and ladder to an install setting, and saves it as a profile.\nFILE is a job in TOML; without it every value is asked for.\n  brinkmark trial job.toml", (*app).trial, nil},
-		{"resume", "[--plain]", "go on with the unfinished trial",
-			"Opens the newest trial that is not closed. Exit code 11 when there is none.\n  brinkmark resume", (*app).resume, nil},
-		{"advise", "FILE [--json]", "what to try next, or what to install with; writes nothing",
-			"Reads a trial's record and says what comes next.\nExit code 0: try. 10: stop with a setting. 11: stop without.\n  brinkmark advise trial.toml --json", withFile((*app).advise), nil},
-		{"expect", "FILE [--json]", "what this cable should stand in this duct", ui.ExpectHelp, withFile((*app).expect), nil},
-		{"covers", "FILE [--json]", "does a profile hold for this job", ui.CoversHelp, withFile((*app).covers), nil},
-		{"droop", "--overhang L --drop D --mass M", "bending stiffness from how far a cable hangs down", ui.DroopHelp, (*app).droop, ui.DroopFlags},
-		{"version", "", "version of this program", "Prints the version.\n  brinkmark version", (*app).version, nil},
+	table = []does{
+		{command.Command{Name: "trial", Args: "[FILE] [--plain]", Does: "guided trial; FILE gives the job",
+			Help: "Leads through checks, cautions and ladder to an install setting, and saves it as a profile.\nFILE is a job in TOML; without it every value is asked for.\n  brinkmark trial job.toml"}, (*app).trial},
+		{command.Command{Name: "resume", Args: "[--plain]", Does: "go on with the unfinished trial",
+			Help: "Opens the newest trial that is not closed. Exit code 11 when there is none.\n  brinkmark resume"}, (*app).resume},
+		{command.Command{Name: "practice", Args: "[FILE] [--lesson N] [--seed S] [--plain]", Does: "a trial on a simulated rig: no cable, no machine",
+			Help: ui.PracticeHelp, Own: ui.PracticeFlags}, (*app).practise},
+		{command.Command{Name: "advise", Args: "FILE [--json]", Does: "what to try next, or what to install with; writes nothing",
+			Help: ui.AdviseHelp, Own: []string{"earlier"}}, withFile((*app).advise)},
+		{command.Command{Name: "expect", Args: "FILE [--json]", Does: "what this cable should stand in this duct", Help: ui.ExpectHelp}, withFile((*app).expect)},
+		{command.Command{Name: "covers", Args: "FILE [--json]", Does: "does a profile hold for this job", Help: ui.CoversHelp}, withFile((*app).covers)},
+		{command.Command{Name: "reach", Args: "FILE [--json]", Does: "how far along the route this push will carry the cable", Help: ui.ReachHelp}, withFile((*app).reach)},
+		{command.Command{Name: "cards", Args: "FILE | --template", Does: "cards of cables, ducts, rigs and people from a spreadsheet",
+			Help: ui.CardsHelp, Bare: []string{"template"}}, (*app).cards},
+		{command.Command{Name: "droop", Args: "--overhang L --drop D --mass M", Does: "bending stiffness from how far a cable hangs down",
+			Help: ui.DroopHelp, Own: ui.DroopFlags}, (*app).droop},
+		{command.Command{Name: "version", Does: "version of this program", Help: "Prints the version.\n  brinkmark version"}, (*app).version},
 	}
 }
+
+func commands() []command.Command {
+	var all []command.Command
+	for _, d := range table {
+		all = append(all, d.Command)
+	}
+	return all
+}
+
+const intro = "Finds the strongest push at which the drive gives up before the cable does."
 
 func run(args []string, in io.Reader, out, errOut io.Writer) int {
 	a := &app{in: in, out: out, err: ui.Printable(errOut)}
-	rest, code := a.flags(args)
-	if code >= 0 {
-		return code
+	var err error
+	if a.call, err = command.Parse(commands(), args); err != nil {
+		return a.usage(err)
 	}
-	if len(rest) == 0 {
-		return a.start()
+	if a.call.Help {
+		command.Help(a.out, commands(), a.call.Command, intro)
+		return exitDone
 	}
-	for _, c := range commands {
-		if c.name == rest[0] {
-			return a.command(c, rest[1:])
+	for _, d := range table {
+		if d.Name == a.call.Command {
+			return d.run(a)
 		}
 	}
-	return a.usage(fmt.Errorf("there is no command %q", rest[0]))
+	return a.start()
 }
 
-// command runs a command unless it was given another's flags.
-func (a *app) command(c command, args []string) int {
-	for name := range a.own {
-		if !slices.Contains(c.own, name) {
-			return a.usage(fmt.Errorf("%s takes no --%s", c.name, name))
+// open opens the library, for the commands that need one.
+func (a *app) open() (*profiles.Library, error) {
+	dir := cmp.Or(a.call.Library, os.Getenv("BRINKMARK_LIBRARY"))
+	if dir == "" {
+		var err error
+		if dir, err = profiles.DefaultDir(); err != nil {
+			return nil, err
 		}
 	}
-	return c.run(a, args)
+	return profiles.OpenLibrary(dir, time.Now, rand.Reader)
 }
 
-// flags takes the flags out of the arguments, wherever they stand. A code below zero
-// means go on.
-func (a *app) flags(args []string) (rest []string, code int) {
-	dir := os.Getenv("BRINKMARK_LIBRARY")
-	a.own = map[string]string{}
-	for {
-		set := flag.NewFlagSet("brinkmark", flag.ContinueOnError)
-		set.SetOutput(io.Discard)
-		set.BoolVar(&a.plain, "plain", a.plain, "")
-		set.BoolVar(&a.json, "json", a.json, "")
-		set.StringVar(&dir, "library", dir, "")
-		a.ownFlags(set)
-		err := set.Parse(args)
-		if errors.Is(err, flag.ErrHelp) {
-			a.help(append(rest, set.Args()...))
-			return nil, exitDone
-		}
-		if err != nil {
-			return nil, a.usage(err)
-		}
-		if set.NArg() == 0 {
-			break
-		}
-		rest, args = append(rest, set.Arg(0)), set.Args()[1:]
-	}
-	if len(rest) > 0 && rest[0] == "help" {
-		a.help(rest[1:])
-		return nil, exitDone
-	}
-	a.dir = dir
-	return rest, -1
-}
-
-// ownFlags adds the flags of all commands: which command it is may come after them.
-func (a *app) ownFlags(set *flag.FlagSet) {
-	for _, c := range commands {
-		for _, name := range c.own {
-			set.Func(name, "", func(value string) error {
-				a.own[name] = value
-				return nil
-			})
-		}
-	}
-}
-
-// openLibrary opens the library, for the commands that need one. A code below zero
-// means go on.
+// openLibrary opens it for the rest of a command. A code below zero means go on.
 func (a *app) openLibrary() int {
 	var err error
-	dir := a.dir
-	if dir == "" {
-		dir, err = profiles.DefaultDir()
-	}
-	if err == nil {
-		a.library, err = profiles.OpenLibrary(dir, time.Now, rand.Reader)
-	}
-	if err != nil {
+	if a.library, err = a.open(); err != nil {
 		return a.fail(err)
 	}
 	return -1
@@ -176,36 +136,19 @@ func (a *app) usage(err error) int {
 }
 
 // withFile makes a command of what needs one FILE.
-func withFile(run func(*app, string) int) func(*app, []string) int {
-	return func(a *app, args []string) int {
-		if len(args) == 0 {
-			return a.usage(errors.New("which FILE? none was named"))
+func withFile(run func(*app, string) int) func(*app) int {
+	return func(a *app) int {
+		path, err := a.call.One("FILE")
+		if err != nil {
+			return a.usage(err)
 		}
-		if len(args) > 1 {
-			return a.usage(fmt.Errorf("too many arguments: %q", args[1]))
-		}
-		return run(a, args[0])
+		return run(a, path)
 	}
 }
 
-func (a *app) help(args []string) {
-	for _, c := range commands {
-		if len(args) > 0 && args[0] == c.name {
-			fmt.Fprintf(a.out, "brinkmark %s %s\n\n%s\n", c.name, c.args, c.help)
-			return
-		}
-	}
-	fmt.Fprint(a.out, "Finds the strongest push at which the drive gives up before the cable does.\n\n")
-	fmt.Fprintf(a.out, "  %-28s %s\n", "brinkmark", "the start: example, new trial, resume")
-	for _, c := range commands {
-		fmt.Fprintf(a.out, "  %-28s %s\n", strings.TrimSpace("brinkmark "+c.name+" "+c.args), c.does)
-	}
-	fmt.Fprint(a.out, "\n  --library DIR   folder of all records (or BRINKMARK_LIBRARY)\n  --help          after a command: more of it, with an example\n")
-}
-
-func (a *app) version(args []string) int {
-	if len(args) > 0 {
-		return a.usage(fmt.Errorf("version takes no arguments"))
+func (a *app) version() int {
+	if err := a.call.None(); err != nil {
+		return a.usage(err)
 	}
 	version := "development"
 	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
@@ -216,29 +159,18 @@ func (a *app) version(args []string) int {
 }
 
 func (a *app) advise(path string) int {
-	record, warning, err := profiles.ReadFile(path)
+	advice, err := ui.ReadAdvice(path, a.call.Own["earlier"], a.open)
 	if err != nil {
 		return a.fail(err)
 	}
-	trial, err := record.Trial()
-	if err == nil {
-		err = trial.Advisable()
-	}
-	if err != nil {
-		return a.fail(fmt.Errorf("%s: %w\n  add what is missing to the file", path, err))
-	}
-	o := session.View(trial)
-	if warning != "" {
-		o.Warnings = append(o.Warnings, warning)
-	}
 	code := exitNothing
-	switch o.Next.(type) {
+	switch advice.Next().(type) {
 	case session.Try:
 		code = exitDone
 	case session.Install:
 		code = exitStop
 	}
-	return cmp.Or(a.give(report.AdviceOn(trial, o), func(w io.Writer) { ui.ShowAdvice(w, trial, o) }), code)
+	return cmp.Or(a.give(advice.Form(), advice.Show), code)
 }
 
 func (a *app) expect(path string) int {
@@ -261,11 +193,11 @@ func (a *app) covers(path string) int {
 	return cmp.Or(a.give(c.Form(), c.Show), c.Code())
 }
 
-func (a *app) droop(args []string) int {
-	if len(args) > 0 {
-		return a.usage(fmt.Errorf("droop takes no %q, only flags", args[0]))
+func (a *app) droop() int {
+	if err := a.call.None(); err != nil {
+		return a.usage(err)
 	}
-	reading, err := ui.NewDroopReading(a.own)
+	reading, err := ui.NewDroopReading(a.call.Own)
 	if err != nil {
 		return a.usage(err)
 	}
@@ -276,9 +208,38 @@ func (a *app) droop(args []string) int {
 	return a.give(r.Form(), r.Show)
 }
 
+func (a *app) reach(path string) int {
+	if code := a.openLibrary(); code >= 0 {
+		return code
+	}
+	r, err := ui.ReadReach(a.library, path, ui.ReachProgress(a.err))
+	if err != nil {
+		return a.fail(err)
+	}
+	return cmp.Or(a.give(r.Form(), r.Show), r.Code())
+}
+
+func (a *app) cards() int {
+	if a.call.Own["template"] != "" {
+		if err := cmp.Or(a.call.None(), ui.PrintCardTemplate(a.out)); err != nil {
+			return a.usage(err)
+		}
+		return exitDone
+	}
+	return withFile(func(a *app, path string) int {
+		if code := a.openLibrary(); code >= 0 {
+			return code
+		}
+		if err := ui.ImportCards(a.library, path, a.out); err != nil {
+			return a.fail(err)
+		}
+		return exitDone
+	})(a)
+}
+
 // give prints a result in words, or in its outside form when that was asked for.
 func (a *app) give(form any, show func(io.Writer)) int {
-	if !a.json {
+	if !a.call.JSON {
 		show(a.out)
 		return exitDone
 	}
@@ -298,25 +259,34 @@ func (a *app) start() int {
 		return code
 	}
 	if a.onTerminal() {
-		return a.screens(a.keeper())
+		return a.screens(a.keeper(), nil)
 	}
-	choice, err := ui.AskStart(a.in, a.out)
+	jobs, err := a.library.LastJobs()
 	if err != nil {
 		return a.fail(err)
 	}
+	choice, err := ui.AskStart(a.in, a.out, jobs...)
+	if err != nil {
+		return a.fail(err)
+	}
+	if i, ok := choice.Last(); ok {
+		return a.begin(jobs[i], false)
+	}
 	switch choice {
+	case ui.StartPractice:
+		return a.practise()
 	case ui.StartExample:
 		return a.begin(profiles.Record{}, true)
 	case ui.StartNew:
 		return a.begin(profiles.Record{Format: profiles.Format}, false)
 	case ui.StartResume:
-		return a.resume(nil)
+		return a.resume()
 	}
 	return exitDone
 }
 
-func (a *app) trial(args []string) int {
-	if len(args) == 0 {
+func (a *app) trial() int {
+	if len(a.call.Args) == 0 {
 		return a.begin(profiles.Record{Format: profiles.Format}, false)
 	}
 	return withFile(func(a *app, path string) int {
@@ -325,7 +295,31 @@ func (a *app) trial(args []string) int {
 			return a.fail(err)
 		}
 		return a.begin(*job, false)
-	})(a, args)
+	})(a)
+}
+
+func (a *app) practise() int {
+	choice := ui.PracticeChoice{Lesson: a.call.Own["lesson"], Seed: a.call.Own["seed"]}
+	if len(a.call.Args) > 0 {
+		path, err := a.call.One("FILE")
+		if err != nil {
+			return a.usage(err)
+		}
+		if choice.Job, _, err = profiles.ReadFile(path); err != nil {
+			return a.fail(err)
+		}
+	}
+	if code := a.openLibrary(); code >= 0 {
+		return code
+	}
+	keeper, page, err := ui.Practise(a.keeper(), a.library, choice)
+	if wrong := (ui.WrongUse{}); errors.As(err, &wrong) {
+		return a.usage(err)
+	}
+	if err != nil {
+		return a.fail(err)
+	}
+	return a.lead(keeper, page, "")
 }
 
 func (a *app) keeper() ui.Keeper { return ui.NewKeeper(a.library, exampleJob) }
@@ -338,12 +332,12 @@ func (a *app) begin(job profiles.Record, example bool) int {
 	if err != nil {
 		return a.fail(err)
 	}
-	return a.lead(keeper, told)
+	return a.lead(keeper, nil, told)
 }
 
-func (a *app) resume(args []string) int {
-	if len(args) > 0 {
-		return a.usage(errors.New("resume takes no arguments"))
+func (a *app) resume() int {
+	if err := a.call.None(); err != nil {
+		return a.usage(err)
 	}
 	if code := a.openLibrary(); code >= 0 {
 		return code
@@ -363,19 +357,24 @@ func (a *app) resume(args []string) int {
 	if err != nil {
 		return a.fail(err)
 	}
-	return a.lead(keeper, told)
+	return a.lead(keeper, nil, told)
 }
 
-// lead leads a trial to its end, or to where the crew leaves it.
-func (a *app) lead(k ui.Keeper, told string) int {
+// lead leads a trial to its end, or to where the crew leaves it. first is the page to
+// begin with when that is not a trial.
+func (a *app) lead(k ui.Keeper, first *ui.Home, told string) int {
 	if a.onTerminal() {
-		return a.screens(k)
+		return a.screens(k, first)
 	}
 	if told != "" {
 		fmt.Fprintln(ui.Printable(a.out), told)
 	}
-	p := ui.Plain{In: a.in, Out: a.out, Now: time.Now, Keeper: k}
-	if err := errors.Join(p.Run(), k.Close()); err != nil {
+	p := ui.Plain{In: a.in, Out: a.out, Now: time.Now, Keeper: k, Home: first}
+	err := p.Run()
+	if p.Keeper.Close != nil {
+		err = errors.Join(err, p.Keeper.Close())
+	}
+	if err != nil {
 		return a.fail(err)
 	}
 	return exitDone
@@ -385,15 +384,15 @@ func (a *app) lead(k ui.Keeper, told string) int {
 func (a *app) onTerminal() bool {
 	in, ok1 := a.in.(*os.File)
 	out, ok2 := a.out.(*os.File)
-	return ok1 && ok2 && !a.plain && os.Getenv("TERM") != "dumb" && isatty.IsTerminal(in.Fd()) && isatty.IsTerminal(out.Fd())
+	return ok1 && ok2 && !a.call.Plain && os.Getenv("TERM") != "dumb" && isatty.IsTerminal(in.Fd()) && isatty.IsTerminal(out.Fd())
 }
 
-func (a *app) screens(k ui.Keeper) int {
+func (a *app) screens(k ui.Keeper, first *ui.Home) int {
 	options, err := a.library.Options()
 	if err != nil {
 		fmt.Fprintf(a.err, "brinkmark: %v\n", err)
 	}
-	if err := ui.Run(ui.Screens{Keeper: k, Now: time.Now, Options: options}, a.in, a.out); err != nil {
+	if err := ui.Run(ui.Screens{Keeper: k, First: first, Now: time.Now, Options: options}, a.in, a.out); err != nil {
 		return a.fail(err)
 	}
 	return exitDone

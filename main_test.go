@@ -188,10 +188,12 @@ func roundNumbers(ts *testscript.TestScript, neg bool, args []string) {
 // arrows are the imports a package may have besides the standard library's, by
 // the longest path that fits. Nothing points back.
 var arrows = map[string][]string{
-	"brinkmark":                  {"brinkmark/ui", "brinkmark/ui/background", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
-	"brinkmark/ui":               {"brinkmark/ui/", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
+	"brinkmark":                  {"brinkmark/ui", "brinkmark/ui/background", "brinkmark/ui/command", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
+	"brinkmark/ui":               {"brinkmark/ui/", "brinkmark/profiles", "brinkmark/profiles/lessons", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
+	"brinkmark/ui/command":       {},
 	"brinkmark/ui/background":    {"github.com/charmbracelet/lipgloss"},
 	"brinkmark/profiles":         {"brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml", "github.com/gofrs/flock", "github.com/oklog/ulid/v2"},
+	"brinkmark/profiles/lessons": {"brinkmark/profiles", "brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml"},
 	"brinkmark/profiles/report":  {"brinkmark/profiles", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
 	"brinkmark/session":          {"brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/practice": {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},

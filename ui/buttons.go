@@ -60,6 +60,12 @@ func (m *model) rows(width, height int) (rows []row, paged bool) {
 		tall = 7
 	}
 	few, many := max(width/22, 1), max(width/18, 1)
+	for n := many; n > 1; n-- { // rather more rows than labels that are cut
+		if m.readable(majors, (width-2*(n-1))/n, 5) && total(split(minors, few, 3))+total(split(majors, n, 5)) <= height {
+			many = n
+			break
+		}
+	}
 	for _, h := range []int{tall, 5} {
 		if rows := append(split(minors, few, 3), split(majors, many, h)...); total(rows) <= height {
 			return rows, false
@@ -81,6 +87,17 @@ func (m *model) rows(width, height int) (rows []row, paged bool) {
 		}
 	}
 	return nil, false
+}
+
+// readable reports whether no label of some choices is cut on buttons of a size.
+func (m *model) readable(places []int, width, height int) bool {
+	at := m.question.shown()
+	for _, place := range places {
+		if len(wrap(m.question.Choices[at[place]].Label, width-4)) > height-2 {
+			return false
+		}
+	}
+	return true
 }
 
 // split breaks places into rows of at most n.

@@ -22,13 +22,18 @@ type Flow struct {
 	Record  profiles.Record
 	Outlook session.Outlook    // on the trial; computed once per entry
 	Earlier []session.Happened // the trial before it on the same set-up
-	Cover   []string           // whether a profile covers this job, for the job page
+	Cover   *Cover             // whether a profile covers this job; nil while that cannot be said
+	Checked *profiles.Record   // the profile a short check is of; nil when it is not here
+	Limits  *profiles.CoverLimits
 	Now     time.Time
 	Metric  bool // what is offered until the job tells the crew's units
 	Cards   profiles.Cards
 
-	draft  draft
-	newRig rigQuestions
+	site        site // of a practice trial; nil in a real one
+	draft       draft
+	readAgainAt time.Time // when the cable was read again at the job stage
+	newRig      rigQuestions
+	asked       peopleAsked
 }
 
 // Trial is a trial being made: what stands so far, and ways to add to it. What
@@ -52,6 +57,8 @@ type draft struct {
 	pull    *PullTestFlow // a pull test being made
 	key     string        // the job value being edited, the kind of card, or the check asked alone
 	page    int           // of the cards
+	typed   string        // a name, and the known one
+	near    string        // it is near to
 }
 
 type step int
@@ -74,6 +81,9 @@ const (
 	stepSkip
 	stepOne // one check of a block, alone
 	stepStop
+	stepCover // the whole cover verdict
+	stepTag
+	stepDay
 )
 
 // Question is one decision: what to do now, and the ways on.
@@ -87,6 +97,8 @@ type Question struct {
 	Help    []string         // why, how to tell, what if not: on request
 	Choices []Choice
 	Enter   *Entering // a value may be typed
+	scene   *scene    // what a practice rig shows beside it
+	mock    bool      // of practice
 }
 
 // Choice is one way on. Its number is its place, from 1.
@@ -131,6 +143,16 @@ type (
 		Accepted session.Setting
 		Answer   *profiles.Answer // the acceptance, when it is not written yet
 	}
+	// AgreeJob writes the job anew and ends the job stage with the entries.
+	AgreeJob struct {
+		Record  profiles.Record
+		Entries []profiles.Entry
+	}
+	// FollowOn closes a short check that did not pass and begins the full trial after it.
+	FollowOn struct {
+		Closing profiles.Answer
+		Job     profiles.Record
+	}
 	// Begin starts a trial from a job.
 	Begin struct {
 		Job     profiles.Record
@@ -149,6 +171,8 @@ func (None) effect()        {}
 func (Append) effect()      {}
 func (ReplaceJob) effect()  {}
 func (SaveProfile) effect() {}
+func (AgreeJob) effect()    {}
+func (FollowOn) effect()    {}
 func (Begin) effect()       {}
 func (Resume) effect()      {}
 func (GoHome) effect()      {}
@@ -158,6 +182,7 @@ func (Leave) effect()       {}
 // so call it once per entry.
 func (f Flow) See(t Trial) Flow {
 	f.Trial, f.Record, f.Outlook = t.Session(), t.Record(), session.Outlook{}
+	f.site, _ = t.(site)
 	if f.Trial.Advisable() == nil {
 		f.Outlook = session.View(f.Trial)
 	}
@@ -166,6 +191,9 @@ func (f Flow) See(t Trial) Flow {
 
 // Question asks what comes next.
 func (f Flow) Question() Question {
+	if f.site != nil {
+		f.Now = f.site.Now()
+	}
 	stage := f.Trial.Stage(f.Outlook.Next, f.Now, f.Earlier)
 	q := f.brokenQuestion()
 	if stage <= session.JobStage || stage == session.ClosedStage || f.Outlook.Next != nil {
@@ -173,6 +201,9 @@ func (f Flow) Question() Question {
 	}
 	if q.Stage = stage; q.ID == "dial" {
 		q.Stage = session.ClimbStage // the press for the push answers the checks a slip opened
+	}
+	if f.site != nil {
+		return f.site.ask(f, q)
 	}
 	return q
 }

@@ -1,7 +1,9 @@
 package ui
 
 import (
+	"errors"
 	"fmt"
+	"path/filepath"
 	"strings"
 
 	"brinkmark/profiles"
@@ -16,7 +18,7 @@ type cardKind struct {
 	pick    func(profiles.Record, profiles.Cards, int) profiles.Record
 }
 
-// cardKinds are the parts of the job that are kept on cards.
+// cardKinds are the parts of the job that are kept on cards; people are asked apart.
 var cardKinds = []cardKind{
 	{"cable", "cable.make",
 		func(r profiles.Record) bool { return r.Cable.Make == "" && r.Cable.Type == "" },
@@ -106,24 +108,43 @@ func (f Flow) cardQuestion(kind cardKind) Question {
 	q := Question{ID: "which-" + kind.name, Title: "Which " + kind.name + "?", Help: []string{
 		"These are the ones of the last jobs on this tablet, the last used first.",
 		"Pick one only if it is the very same: what stands on its card is taken as it is. The next page shows it.",
-	}}
-	labels := kind.labels(f.Cards)
-	pages := (len(labels) + cardsShown - 1) / cardsShown
-	first := f.draft.page % max(pages, 1) * cardsShown
-	for i := first; i < min(first+cardsShown, len(labels)); i++ {
-		q.Choices = append(q.Choices, Choice{Label: labels[i], do: func(f Flow) (Flow, Effect) {
+	}, Body: f.unreadable(kind.name + "s")}
+	var all []Choice
+	for i, label := range kind.labels(f.Cards) {
+		all = append(all, Choice{Label: label, do: func(f Flow) (Flow, Effect) {
 			return f.at(stepFirst), ReplaceJob{kind.pick(f.Record, f.Cards, i)}
 		}})
 	}
+	q = f.paged(q, all, "More "+kind.name+"s")
+	q.Choices = append(q.Choices, f.withoutCard(kind))
+	return q
+}
+
+// paged adds a page of cards to a question, and the way to the next.
+func (f Flow) paged(q Question, all []Choice, more string) Question {
+	pages := max((len(all)+cardsShown-1)/cardsShown, 1)
+	page := f.draft.page % pages
+	q.Choices = append(q.Choices, all[page*cardsShown:min((page+1)*cardsShown, len(all))]...)
 	if pages > 1 {
-		q.Body = []string{fmt.Sprintf("Page %d of %d.", f.draft.page%pages+1, pages)}
-		q.Choices = append(q.Choices, Choice{Label: "More " + kind.name + "s", rank: minor, do: func(f Flow) (Flow, Effect) {
+		q.Body = append([]string{fmt.Sprintf("Page %d of %d.", page+1, pages)}, q.Body...)
+		q.Choices = append(q.Choices, Choice{Label: more, rank: minor, do: func(f Flow) (Flow, Effect) {
 			f.draft.page++
 			return f, None{}
 		}})
 	}
-	q.Choices = append(q.Choices, f.withoutCard(kind))
 	return q
+}
+
+// unreadable tells of the cards in a folder that cannot be read.
+func (f Flow) unreadable(folder string) []string {
+	var lines []string
+	for _, err := range f.Cards.Unreadable {
+		var bad *profiles.FileError
+		if errors.As(err, &bad) && filepath.Base(filepath.Dir(bad.Path)) == folder {
+			lines = append(lines, "! Passed over: "+err.Error())
+		}
+	}
+	return lines
 }
 
 // withoutCard is the way on that picks no card.
@@ -196,6 +217,9 @@ func (f Flow) askRig(key string, then func(Flow) Flow) Question {
 		return f.risingQuestion()
 	}
 	q := f.fieldQuestion(key, then)
+	if f.draft.near != "" {
+		return q
+	}
 	q.Body = append([]string{rigWhy[key]}, q.Body...)
 	if f.draft.key == key { // it is to be typed
 		return q

@@ -32,17 +32,28 @@ func checkQuestion(f Flow) Question {
 }
 
 func carryQuestion(f Flow) Question {
+	switch f.draft.step {
+	case stepTemperature:
+		return f.readingQuestion(session.CarryStage)
+	case stepTag:
+		return f.tagQuestion()
+	case stepDay:
+		return f.dayQuestion()
+	}
 	due := f.Trial.DueCarryOver(f.Now)
 	if len(due) == 0 {
 		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
 			Choices: []Choice{{Label: "Close the trial", do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
 	}
 	question := f.askChecks(due)
+	if _, stale := f.stale(); stale && question.ID == "block" && due[0].ID != "trial-isolated" {
+		return f.readingQuestion(session.CarryStage) // a block has no room for the prompt
+	}
 	question.Body = append(f.settingLines(), question.Body...)
 	if s, err := f.Accepted(); err == nil {
-		question.Help = append(question.Help, append([]string{"For the tag on the rig:"}, append(f.settingLines(), f.bandLines(s)...)...)...)
+		question.Help = append(question.Help, append(append([]string{"Tag for the lid:"}, f.tagLines()...), f.bandLines(s)...)...)
 	}
-	return question
+	return f.beside(question, due[0])
 }
 
 // askChecks asks the first of the open checks alone, or with those of its block
@@ -231,7 +242,7 @@ func (f Flow) checkValue(c session.Check) *Entering {
 
 // readsAs is what a dialled value must read, for a crew that sees just that.
 func (f Flow) readsAs(c session.Check) string {
-	s, err := f.Accepted()
+	s, err := f.toDial()
 	switch {
 	case err != nil:
 		return ""
@@ -247,7 +258,7 @@ func (f Flow) readsAs(c session.Check) string {
 // must be it, within half a division; speed must not be above it.
 func (f Flow) readBack(c session.Check, text string) error {
 	rig := f.Trial.Rig
-	s, err := f.Accepted()
+	s, err := f.toDial()
 	if err != nil {
 		return err
 	}

@@ -25,7 +25,7 @@ func climbQuestion(f Flow) Question {
 	case stepVoid:
 		return f.voidQuestion(try)
 	case stepTemperature:
-		return f.temperatureQuestion()
+		return f.readingQuestion(session.ClimbStage)
 	case stepStop:
 		return f.stopQuestion()
 	}
@@ -72,8 +72,12 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 	for _, c := range due {
 		question.Body = append(question.Body, c.Ask+" "+c.States[0]+".")
 	}
+	warmer := Choice{Label: "Cable warmer or colder now", do: goTo(stepTemperature), rank: minor}
+	if line, stale := f.stale(); stale {
+		question.Body, warmer = append(question.Body, line), readCable
+	}
 	question.Choices = append(question.Choices,
-		Choice{Label: "Cable warmer or colder now", do: goTo(stepTemperature), rank: minor},
+		warmer,
 		Choice{Label: "Stop without a setting", do: goTo(stepStop), rank: minor},
 		leaving)
 	if f.needsFreshEnd() {
@@ -296,20 +300,6 @@ func (f Flow) voidQuestion(try session.Try) Question {
 		return f.at(stepFirst), Append{[]profiles.Entry{void(text)}}, nil
 	}}
 	return question
-}
-
-func (f Flow) temperatureQuestion() Question {
-	const key = "conditions.cable_temperature"
-	return Question{
-		ID: "temperature", Title: "Cable temperature now?", Body: []string{"Now on record: " + f.Trial.CableTemperatureText()},
-		Choices: []Choice{{Label: "It has not changed", do: goTo(stepFirst), rank: minor}},
-		Enter: &Entering{Label: "Cable temperature", Example: f.Trial.CableTemperatureText(), take: func(f Flow, text string) (Flow, Effect, error) {
-			if _, err := f.Record.With(key, text); err != nil {
-				return f, None{}, err
-			}
-			return f.at(stepFirst), Append{[]profiles.Entry{profiles.Change{Key: key, Value: text, Reason: "the cable's temperature changed during the trial"}}}, nil
-		}},
-	}
 }
 
 func (f Flow) stopQuestion() Question {

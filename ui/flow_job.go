@@ -23,6 +23,8 @@ var jobFields = []jobField{
 	{"cable.type", "Cable type", alike("LT-96 loose tube"), true, func(r profiles.Record) string { return r.Cable.Type }},
 	{"duct.size", "Duct size", alike("1.25 in SDR 11"), true, func(r profiles.Record) string { return r.Duct.Size }},
 	{"conditions.cable_temperature", "Cable temperature", [2]string{"41 F", "5 C"}, true, func(r profiles.Record) string { return r.Conditions.CableTemperature.String() }},
+	{"conditions.day_low", "Today's low on the weather report", [2]string{"41 F", "5 C"}, false, func(r profiles.Record) string { return r.Conditions.DayLow.String() }},
+	{"conditions.day_high", "Today's high on the weather report", [2]string{"78 F", "25 C"}, false, func(r profiles.Record) string { return r.Conditions.DayHigh.String() }},
 	{"rig.push_control", "What do you turn to make it push harder", alike("belt speed"), false, func(r profiles.Record) string { return r.Rig.PushControl }},
 	{"rig.push_unit", "What unit is on the gauge you read there", alike("ft/min"), false, func(r profiles.Record) string { return r.Rig.PushUnit }},
 	{"rig.speed_limit", "Highest reading of that control, with its unit", [2]string{"220 ft/min", "65 m/min"}, true, func(r profiles.Record) string { return r.Rig.SpeedLimit.String() }},
@@ -65,6 +67,14 @@ func jobQuestion(f Flow) Question {
 		return f.cardQuestion(kindOfCard(f.draft.key))
 	case stepFalling:
 		return fallingQuestion()
+	case stepCover:
+		return f.coverQuestion()
+	case stepTag:
+		return f.tagQuestion()
+	case stepDay:
+		return f.dayQuestion()
+	case stepTemperature:
+		return f.readingQuestion(session.JobStage)
 	}
 	for _, field := range jobFields {
 		if !field.need || field.read(f.Record) != "" {
@@ -81,6 +91,9 @@ func jobQuestion(f Flow) Question {
 	if q, open := f.rigQuestion(); open {
 		return q
 	}
+	if q, open := f.peopleQuestion(); open {
+		return q
+	}
 	return f.jobSummary()
 }
 
@@ -89,13 +102,17 @@ func (f Flow) jobSummary() Question {
 	q.Help = []string{
 		"Cable make, cable type, temperature and duct size are the key the result is kept under.",
 		"The result holds for those and for nothing else.",
-		"Cable, duct and rig are kept on cards, to pick from next time.",
+		"Cable, duct, rig and people are kept on cards, to pick from next time.",
 	}
 	if err := f.Trial.Advisable(); err != nil {
 		q.Title = "This job cannot start yet"
 		q.Body = append(q.Body, strings.Split(err.Error(), "\n")...)
 	} else {
-		q.Choices = append(q.Choices, Choice{Label: "Yes, start the trial", do: write(f.answer(session.ItemJob, session.JobAgreed, ""))})
+		q.Choices = append(q.Choices, Choice{Label: f.startLabel(), do: write(f.agreed()...)})
+		q.Choices = append(q.Choices, f.coverChoices()...)
+	}
+	if line, stale := f.stale(); stale {
+		q.Body, q.Choices = append([]string{line}, q.Body...), append(q.Choices, readCable)
 	}
 	q.Choices = append(q.Choices, Choice{Label: "Change a value", do: goTo(stepFields), rank: minor},
 		Choice{Label: "Measure the stiffness by a droop", rank: minor, do: func(f Flow) (Flow, Effect) {
@@ -107,7 +124,9 @@ func (f Flow) jobSummary() Question {
 			p := NewPullTestFlow(f.Trial.Rig, !f.customary())
 			f.draft.pull = &p
 			return f, None{}
-		}}, leaving)
+		}},
+		Choice{Label: "Name the people", rank: minor, do: namingPeople(crewRoles[0].key)})
+	q.Choices = append(append(q.Choices, f.coverReasons()...), leaving)
 	return q
 }
 
@@ -120,6 +139,10 @@ func (f Flow) jobLines() []string {
 		"Cable temperature: " + r.Conditions.CableTemperature.String(),
 		fmt.Sprintf("Rig:   %s, up to %s and %s", either(r.Rig.Name, "no name"), r.Rig.GripLimit, r.Rig.SpeedLimit),
 	}
+	if people := join(r.People.Operator, r.People.Watcher); people != "" {
+		lines = append(lines, "Operator and watcher: "+either(r.People.Operator, "not given")+" and "+either(r.People.Watcher, "not given"))
+	}
+	lines = append(lines, f.Cover.Lines()...)
 	if f.Trial.Advisable() == nil {
 		start, step := f.Trial.Start()
 		lines = append(lines, fmt.Sprintf("Ladder: from %s, grip pressure in rungs of %s", f.Trial.Rig.Show(start), f.Trial.Rig.ShowGrip(step)))
@@ -133,7 +156,7 @@ func (f Flow) jobLines() []string {
 	if x, err := NewExpectation(r, f.Trial); err == nil {
 		lines = append(lines, x.Lines()...)
 	}
-	return append(lines, f.Cover...)
+	return lines
 }
 
 func (f Flow) fieldList() Question {
@@ -141,6 +164,9 @@ func (f Flow) fieldList() Question {
 	for _, field := range jobFields {
 		label := field.ask + ": " + either(field.read(f.Record), "not given")
 		q.Choices = append(q.Choices, Choice{Label: label, do: editing(field.key)})
+		if strings.HasPrefix(field.key, "people.") {
+			q.Choices[len(q.Choices)-1].do = namingPeople(field.key)
+		}
 	}
 	for _, kind := range cardKinds {
 		if len(kind.labels(f.Cards)) > 0 {
@@ -165,6 +191,9 @@ func afterField(f Flow) Flow { return f.at(stepFirst) }
 
 // fieldQuestion asks for one value of the job and goes on as then says.
 func (f Flow) fieldQuestion(key string, then func(Flow) Flow) Question {
+	if f.draft.near != "" {
+		return f.nearQuestion(key, then)
+	}
 	field := fieldByKey(key)
 	on := func(f Flow) (Flow, Effect) { return then(f), None{} }
 	q := Question{ID: key, Title: field.ask + "?"}
@@ -175,13 +204,22 @@ func (f Flow) fieldQuestion(key string, then func(Flow) Flow) Question {
 	} else if !field.need {
 		q.Choices = []Choice{{Label: "Leave it out", do: on, rank: minor}}
 	}
+	for _, kind := range cardKinds {
+		if kind.first == key {
+			q.Body = append(q.Body, f.unreadable(kind.name+"s")...)
+		}
+	}
 	example := f.example(field)
 	q.Enter = &Entering{Label: field.ask, Example: example, Now: now, Step: f.stepOf(key), take: func(f Flow, text string) (Flow, Effect, error) {
+		if near, ok := profiles.NearName(text, f.known(key)); ok {
+			f.draft.typed, f.draft.near = text, near
+			return f, None{}, nil
+		}
 		next, err := f.Record.With(key, text)
 		if err != nil {
 			return f, None{}, fmt.Errorf("%w: write it as in %q", err, example)
 		}
-		return then(f), ReplaceJob{next}, nil
+		return then(f), ReplaceJob{f.complete(key, next)}, nil
 	}}
 	return q
 }

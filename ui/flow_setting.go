@@ -15,7 +15,7 @@ func settingQuestion(f Flow) Question {
 			return f.lowerQuestion(next.Setting)
 		}
 		return Question{
-			ID: "setting", Title: "Install setting", Setting: &next.Setting, Body: append(o.Lines(f.Trial), f.warned(o)...), Help: Why(f.Trial, o),
+			ID: "setting", Title: "Install setting", Setting: &next.Setting, Body: append(append(f.checkedLines(), f.adviceLines()...), f.warned(o)...), Help: Why(f.Trial, o),
 			Choices: []Choice{
 				{Label: "Accept " + f.Trial.Rig.Show(next.Setting) + " and write the profile", do: f.acceptAndSave(next.Setting)},
 				{Label: "Accept a lower speed", do: goTo(stepLower), rank: minor},
@@ -26,10 +26,10 @@ func settingQuestion(f Flow) Question {
 	case session.Refuse:
 		return Question{
 			ID: "refusal", Title: "No setting can be given", Body: append([]string{capital(next.Reason)}, f.warned(o)...), Help: Why(f.Trial, o),
-			Choices: []Choice{
+			Choices: append(f.followChoice(), []Choice{
 				{Label: "Close the trial", do: write(f.answer(session.ItemClosed, "no setting", ""))},
 				leaving,
-			},
+			}...),
 		}
 	}
 	panic("ui: the climb is not over")
@@ -117,25 +117,81 @@ func (f Flow) settingLines() []string {
 	if err != nil {
 		return nil
 	}
-	return []string{"Setting: " + f.Trial.Rig.Show(s)}
+	return append([]string{"Setting: " + f.Trial.Rig.Show(s)}, f.warmLines()...)
+}
+
+// adviceLines are what the foreman reads, and when a check falls due today.
+func (f Flow) adviceLines() []string {
+	lines := f.Outlook.Lines(f.Trial)
+	if due := dueLine(f.Trial, f.bandTop(), f.Now); due != "" {
+		lines = append(lines, due)
+	}
+	return lines
+}
+
+// checkedLines say what a short check that passed adds to its profile.
+func (f Flow) checkedLines() []string {
+	if f.Trial.Kind != session.ShortCheck || f.Checked == nil {
+		return nil
+	}
+	c, unit := f.Checked, f.Trial.Conditions.Unit
+	was := either(c.Setting.CoveredUpTo.String(), "not said")
+	if c.Cable.Reel != f.Record.Cable.Reel {
+		was += ", reel " + either(c.Cable.Reel, "not said")
+	}
+	now := session.WholeDegrees(f.bandTop(), unit)
+	if f.Record.Cable.Reel != c.Cable.Reel {
+		now += ", reel " + either(f.Record.Cable.Reel, "not said")
+	}
+	return []string{fmt.Sprintf("Short check passed. The setting of %s held up to %s; it holds now up to %s.", c.Conditions.CableTemperature, was, now)}
+}
+
+// followChoice begins the full trial after a short check that did not pass.
+func (f Flow) followChoice() []Choice {
+	if f.Trial.Kind != session.ShortCheck {
+		return nil
+	}
+	job, err := f.Record.AfterCheck()
+	if err != nil {
+		return nil
+	}
+	if _, stale := f.stale(); stale {
+		if asked, err := job.With("conditions.cable_temperature", ""); err == nil {
+			job = asked // read anew
+		}
+	}
+	follow := FollowOn{f.answer(session.ItemClosed, "no setting", ""), job}
+	return []Choice{{Label: "Start the full trial now", do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), follow }}}
 }
 
 // bandLines say what the profile holds for and what to drop to when it warms.
 func (f Flow) bandLines(s session.Setting) []string {
-	r := f.Record
+	r, unit := f.Record, f.Trial.Conditions.Unit
 	lines := []string{fmt.Sprintf("For: %s, %s, %s, %s", r.Cable.Make, r.Cable.Type, r.Duct.Size, f.Trial.CableTemperatureText())}
-	warm, ok := f.Trial.CoveredUpTo().Get()
-	if !ok {
+	if !f.Trial.Conditions.CableTemperature.Known() {
 		return lines
 	}
-	lines = append(lines, "Cable and inlet air up to "+session.WholeDegrees(warm, f.Trial.Conditions.Unit)+". Warmer: a short check, and until then")
+	if due := dueLine(f.Trial, f.bandTop(), f.Now); due != "" {
+		lines = append(lines, due)
+	}
+	lines = append(lines, "Cable and inlet air up to "+session.WholeDegrees(f.bandTop(), unit)+". Warmer: a short check, and until then")
 	for _, d := range f.Trial.DropTo(s) {
-		lines = append(lines, fmt.Sprintf("  up to %s: %s", session.WholeDegrees(d.UpTo, f.Trial.Conditions.Unit), f.Trial.Rig.Show(d.Setting)))
+		if d.UpTo > f.bandTop() {
+			lines = append(lines, fmt.Sprintf("  up to %s: %s", session.WholeDegrees(d.UpTo, unit), f.Trial.Rig.Show(d.Setting)))
+		}
 	}
 	return append(lines, "New reel or lot, next shift, cleaned belts: a short check. Other cable, duct, rig or belts: a new trial.")
 }
 
+// closedQuestion ends a trial with what there is to copy from it.
 func closedQuestion(f Flow) Question {
-	return Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{
+	question := Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{
 		{Label: "To the start page", do: func(f Flow) (Flow, Effect) { return f, GoHome{} }}, {Label: "Leave", do: leave, rank: global}}}
+	if f.Trial.StateOf(session.ItemJob) == session.JobCovered {
+		question.Title = "Covered: no trial is needed"
+	}
+	if tag := f.tagLines(); tag != nil {
+		question.Body = append(f.warmLines(), append([]string{"Tag for the lid, to copy by hand:"}, tag...)...)
+	}
+	return question
 }

@@ -48,6 +48,8 @@ func (m *model) drawBody(c *canvas, body rect) {
 	default:
 		if m.asksValue() {
 			m.drawEntry(c, body)
+		} else if m.question.scene != nil {
+			m.drawScene(c, body)
 		} else if draw, ok := screens[m.question.ID]; ok {
 			draw(m, c, body)
 		} else {
@@ -106,10 +108,10 @@ func (m *model) safeRect(c *canvas) rect {
 
 func (m *model) barText() string {
 	if m.trial == nil {
-		return "brinkmark"
+		return either(upperText(m.question.where()), "brinkmark")
 	}
 	r := m.flow.Record
-	return strings.ToUpper(m.question.Stage.String()) + "  " + join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
+	return strings.ToUpper(m.question.where()) + "  " + join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
 }
 
 func (m *model) message() string {
@@ -139,7 +141,7 @@ func (m *model) keyLine(c *canvas) {
 
 func (m *model) liveKeys(paged bool) []key.Binding {
 	switch {
-	case m.question.ID == "push" && m.overlay == noOverlay:
+	case m.handsOff() && m.overlay == noOverlay:
 		return nil
 	case m.entering():
 		return []key.Binding{keys.Accept, keys.Delete, keys.Other}

@@ -10,10 +10,19 @@ type Home struct {
 	About      string            // what it is
 	Jobs       []profiles.Record // the last jobs, newest first, entries left out
 	Notes      []string          // what the crew must be told
+
+	practise func(Keeper) (Keeper, *Home, error) // goes to practice; nil where there is none
+	page     func() Question                     // another page than the start page
 }
+
+// lastJobs is how many of the last jobs are offered to begin from.
+const lastJobs = 3
 
 // question asks what to do first.
 func (h *Home) question() Question {
+	if h.page != nil {
+		return h.page()
+	}
 	q := Question{ID: "start", Title: "What now?", Body: h.Notes, Help: []string{
 		"A trial finds the strongest push at which the drive gives up before the cable does.",
 		"It takes a few metres of bare cable, a short plugged stub, no air, and two people.",
@@ -22,17 +31,31 @@ func (h *Home) question() Question {
 	begin := func(job profiles.Record, example bool) func(Flow) (Flow, Effect) {
 		return func(f Flow) (Flow, Effect) { return f, Begin{Job: job, Example: example} }
 	}
+	practise := Choice{Label: "Practise on a simulated rig", do: func(f Flow) (Flow, Effect) { return f, Turn{h.practise} }, rank: minor}
+	fresh := h.practise != nil && h.Unfinished == "" && len(h.Jobs) == 0
+	if fresh {
+		practise.Label, practise.rank = "New here? Practise first: a simulated rig, no cable", major
+		q.Choices = append(q.Choices, practise)
+	}
 	if h.Unfinished != "" {
-		q.Choices = append(q.Choices, Choice{Label: "Go on: " + h.About, do: func(f Flow) (Flow, Effect) { return f, Resume{h.Unfinished} }})
+		q.Choices = append(q.Choices, Choice{Label: "Go on: " + either(h.About, "a trial just begun"), do: func(f Flow) (Flow, Effect) { return f, Resume{h.Unfinished} }})
 	}
 	for i, job := range h.Jobs {
-		if i < 2 {
+		if i < lastJobs {
 			q.Choices = append(q.Choices, Choice{Label: "New trial as last: " + about(job), do: begin(job, false)})
 		}
 	}
-	q.Choices = append(q.Choices,
-		Choice{Label: "New trial, other job", do: begin(profiles.Record{Format: profiles.Format}, false)},
-		Choice{Label: "Try the built-in example", do: begin(profiles.Record{}, true), rank: minor})
+	other := Choice{Label: "New trial, other job", do: begin(profiles.Record{Format: profiles.Format}, false)}
+	example := Choice{Label: "Try the built-in example", do: begin(profiles.Record{}, true), rank: minor}
+	switch {
+	case fresh:
+		other.rank = minor
+		q.Choices = append(q.Choices, example, other)
+	case h.practise != nil:
+		q.Choices = append(q.Choices, other, example, practise)
+	default:
+		q.Choices = append(q.Choices, other, example)
+	}
 	return q
 }
 

@@ -364,6 +364,15 @@ func TestJobScreens(t *testing.T) {
 			d.send(tea.KeyMsg{Type: tea.KeyEnter})
 			require.NotEmpty(t, d.m.failure)
 		}},
+		{"who", 0, func(d *driver) {
+			d.wholeJob()
+			d.m.flow.Cards = crewCards()
+			d.m.ask()
+		}},
+		{"near", 3, func(d *driver) {
+			d.pick("New trial, other job", "Another cable")
+			d.enter("Northmor")
+		}},
 		{"rig_control", 0, rig},
 		{"rig_unit", 0, func(d *driver) { rig(d); d.pick("belt speed") }},
 		{"rig_which_way", 0, func(d *driver) { rig(d); d.pick("belt speed", "ft/min") }},

@@ -2,7 +2,6 @@ package ui
 
 import (
 	"errors"
-	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -20,10 +19,14 @@ type Keeper struct {
 	// reel may change.
 	SameSetup func() []session.Happened
 	// Cover says whether a profile of the library covers a job.
-	Cover func(job profiles.Record, now time.Time) []string
+	Cover  func(job profiles.Record) *Cover
+	Limits *profiles.CoverLimits // the library's
+	// Profile reads a profile of the library.
+	Profile func(id string) (*profiles.Record, error)
 	// Save writes the profile and returns where it is.
 	Save func(accepted session.Setting) (path string, err error)
-	// SaveCards keeps the cable, duct and rig of a job that is agreed; nil keeps none.
+	// SaveCards keeps cable, duct, rig and people of a job that is agreed or has ended;
+	// nil keeps none.
 	SaveCards func(profiles.Record) error
 	// Close gives the trial free for another window.
 	Close func() error
@@ -31,8 +34,12 @@ type Keeper struct {
 	// keeper of that trial and what to tell the crew.
 	Begin  func(Begin) (Keeper, string, error)
 	Resume func(id string) (Keeper, string, error)
+	// Follow begins the trial that comes after this one, in the same library.
+	Follow func(job profiles.Record) (Keeper, string, error)
 	// SaveOptions keeps how this tablet shows things.
 	SaveOptions func(profiles.Options) error
+	// Bye is what to tell who leaves; empty where all can be gone on with.
+	Bye string
 	// Home looks at the library anew for the start page.
 	Home func() (*Home, error)
 }
@@ -41,7 +48,17 @@ type Keeper struct {
 // nil, everything is on disk.
 func (k Keeper) Carry(e Effect) (told string, err error) {
 	switch e := e.(type) {
+	case onRig:
+		return e.carry(k)
 	case Append:
+		if err := k.Trial.Append(e.Entries...); err != nil {
+			return "", err
+		}
+		return "written", k.keepCards(e.Entries)
+	case AgreeJob:
+		if err := k.Trial.ReplaceJob(e.Record); err != nil {
+			return "", err
+		}
 		if err := k.Trial.Append(e.Entries...); err != nil {
 			return "", err
 		}
@@ -58,25 +75,49 @@ func (k Keeper) Carry(e Effect) (told string, err error) {
 		if err != nil {
 			return "", err
 		}
-		return "profile written and read back: " + path, k.Trial.Append(profiles.Answer{
-			Item: session.ItemSaved, State: session.ProfileWritten, Value: k.Trial.Record().ID})
+		saved := profiles.Answer{Item: session.ItemSaved, State: session.ProfileWritten, Value: k.Trial.Record().ID}
+		if err := k.Trial.Append(saved); err != nil {
+			return "", err
+		}
+		return "profile written and read back: " + path, k.keepCards([]profiles.Entry{saved})
 	}
 	return "", nil
 }
 
 // begin returns the flow of the keeper's trial, at its first question.
-func (k Keeper) begin() Flow { return k.see(Flow{Earlier: k.Earlier, Cards: k.Cards}) }
+func (k Keeper) begin() Flow {
+	return k.see(Flow{Earlier: k.Earlier, Cards: k.Cards, Limits: k.Limits})
+}
 
 // see returns the flow over the record as it now stands on disk.
 func (k Keeper) see(f Flow) Flow {
+	if k.Trial == nil {
+		return f
+	}
 	f = f.See(k.Trial)
 	if k.SameSetup != nil && f.Trial.LastNumber() <= 1 {
 		f.Earlier = k.SameSetup()
 	}
 	if k.Cover != nil && f.Trial.LastNumber() == 0 {
-		f.Cover = k.Cover(f.Record, f.Now)
+		f.Cover = k.Cover(f.Record)
+	}
+	if of := f.Trial.Of; of != "" && k.Profile != nil && (f.Checked == nil || f.Checked.ID != of) {
+		f.Checked, _ = k.Profile(of) // of one that is not here nothing is said
 	}
 	return f
+}
+
+// follow closes a trial and begins the one after it. When that one cannot begin, this
+// one stays, closed.
+func (k Keeper) follow(e FollowOn) (Keeper, string, error) {
+	if err := k.Trial.Append(e.Closing); err != nil {
+		return k, "", err
+	}
+	next, told, err := k.Follow(e.Job)
+	if err != nil || k.Close == nil {
+		return next, told, err
+	}
+	return next, told, k.Close()
 }
 
 // perform carries an effect out beside the screen and looks at the record anew.
@@ -89,8 +130,12 @@ func perform(k Keeper, flow Flow, e Effect) tea.Cmd {
 			k, told, err = k.Begin(e)
 		case Resume:
 			k, told, err = k.Resume(e.ID)
+		case FollowOn:
+			k, told, err = k.follow(e)
 		case GoHome:
 			return goneHome(k)
+		case Turn:
+			return turned(k, e)
 		default:
 			told, err = k.Carry(e)
 			if err == nil {

@@ -14,11 +14,15 @@ var marks = map[session.Outcome]rune{session.Stall: '=', session.Slip: '~', sess
 const (
 	markNext  = 'X'
 	markMixed = '*'
-	markBand  = ':'
 )
 
+// shades are how a cell looks from each level of the fold chance on, and the legend.
+var shades = [len(session.FoldLevels)]rune{',', ':', '%'}
+
+const shadeLegend = "= stall ~ slip ^ fold X next   would fold: , 3 : 10 % 50 in 100"
+
 // drawMap draws grip pressure across and speed up: what each push found, the next
-// setting, and where the cable folds.
+// setting, and how likely the cable folds.
 func (c *canvas) drawMap(r rect, f Flow) {
 	const axis = 7
 	if r.w < axis+12 || r.h < 6 {
@@ -32,13 +36,7 @@ func (c *canvas) drawMap(r rect, f Flow) {
 	row := func(v float64) int { return plot.y + plot.h - 1 - int(math.Round(v/topSpeed*float64(plot.h-1))) }
 
 	c.write(r.x, r.y, r.x+r.w, fmt.Sprintf("speed (%s) up, grip pressure (%s) across", rig.PushUnit, rig.GripUnit), lookText)
-	if band, ok := f.Outlook.FoldSpeed.Get(); ok {
-		for y := row(min(band.High.Value, topSpeed)); y <= row(min(band.Low.Value, topSpeed)); y++ {
-			for x := plot.x; x < plot.x+plot.w; x += 2 {
-				c.set(x, y, markBand, lookText)
-			}
-		}
-	}
+	c.shade(plot, f.Outlook.FoldAt, func(y int) float64 { return topSpeed * float64(plot.y+plot.h-1-y) / float64(plot.h-1) })
 	for _, step := range []float64{0.25, 0.5, 0.75, 1} {
 		v := step * topSpeed
 		c.write(r.x, row(v), r.x+axis-1, fmt.Sprintf("%5s", number(rig.ShowSpeed(v))), lookText)
@@ -55,7 +53,22 @@ func (c *canvas) drawMap(r rect, f Flow) {
 	if hasNext {
 		c.set(column(float64(next.Grip)), row(next.Speed.Value), markNext, lookStrong)
 	}
-	c.write(r.x, r.y+r.h-1, r.x+r.w, "= stall ~ slip ^ fold X next : fold band", lookText)
+	c.write(r.x, r.y+r.h-1, r.x+r.w, shadeLegend, lookText)
+}
+
+// shade marks every row by the fold chance at its speed.
+func (c *canvas) shade(plot rect, levels [len(session.FoldLevels)]q.Maybe[float64], speed func(y int) float64) {
+	for y := plot.y; y < plot.y+plot.h; y++ {
+		mark := ' '
+		for i, from := range levels {
+			if v, ok := from.Get(); ok && speed(y) >= v {
+				mark = shades[i]
+			}
+		}
+		for x := plot.x; x < plot.x+plot.w; x += 2 {
+			c.set(x, y, mark, lookText)
+		}
+	}
 }
 
 func (c *canvas) plotPushes(f Flow, column func(float64) int, row func(float64) int) {
@@ -85,7 +98,28 @@ func mapRange(f Flow, next session.Setting, hasNext bool) (grip, speed float64) 
 	if hasNext {
 		see(next)
 	}
-	return grip, speed
+	rig := f.Trial.Rig
+	return evenTop(grip, float64(q.From[q.Pressure](1, rig.GripUnit))), evenTop(speed, speedUnit(rig))
+}
+
+// speedUnit is one unit of the push control, as the engine counts.
+func speedUnit(r session.Rig) float64 {
+	if r.Reading(0).Unit == "m/s" {
+		return float64(q.From[q.Speed](1, r.PushUnit))
+	}
+	return 1
+}
+
+// evenTop is the end of an axis, at or above v, whose quarters are round in this unit.
+func evenTop(v, unit float64) float64 {
+	quarter := v / unit / 4
+	power := math.Pow(10, math.Floor(math.Log10(quarter)))
+	for _, step := range []float64{1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10} {
+		if step*power >= quarter*(1-1e-9) {
+			return 4 * step * power * unit
+		}
+	}
+	return v
 }
 
 // number is a quantity's text without its unit, short enough for an axis.

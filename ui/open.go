@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"time"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -76,9 +75,18 @@ func holder(library *profiles.Library, id string) (*profiles.Library, error) {
 
 // over returns the keeper of one trial.
 func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
-	cards, _ := library.Cards() // those that cannot be read are told on the start page
-	k.Trial, k.Earlier, k.Cards = trial, library.SameSetup(trial), cards
-	k.Cover = coverLines(library)
+	k.Trial, k.Earlier, k.Cards = trial, library.SameSetup(trial), library.Cards()
+	k.Cover, k.Limits, k.Profile = coverOfJob(library), nil, library.Profile
+	if limits, err := library.CoverLimits(); err == nil { // else the job page says so
+		k.Limits = &limits
+	}
+	k.Follow = func(job profiles.Record) (Keeper, string, error) {
+		next, err := library.NewTrial(job)
+		if err != nil {
+			return k, "", err
+		}
+		return k.over(library, next), "", nil
+	}
 	k.SameSetup = func() []session.Happened { return library.SameSetup(trial) }
 	k.SaveCards = library.SaveCards
 	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
@@ -86,15 +94,15 @@ func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	return k
 }
 
-// coverLines loads the library's profiles once and says of a job whether one of them
+// coverOfJob loads the library's profiles once and says of a job whether one of them
 // covers it. A library that cannot be read is said instead.
-func coverLines(library *profiles.Library) func(profiles.Record, time.Time) []string {
+func coverOfJob(library *profiles.Library) func(profiles.Record) *Cover {
 	candidates, err := library.Candidates()
-	return func(job profiles.Record, now time.Time) []string {
+	return func(job profiles.Record) *Cover {
 		if err != nil {
-			return []string{"! " + err.Error()}
+			return &Cover{problem: err}
 		}
-		return CoverLines(candidates, job, now)
+		return CoverOf(candidates, job, library.Now())
 	}
 }
 
@@ -104,9 +112,8 @@ func newHome(library *profiles.Library) (*Home, error) {
 	if err != nil {
 		return nil, err
 	}
-	h := &Home{Unfinished: id}
-	_, cards := library.Cards()
-	for _, u := range append(unreadable, cards...) {
+	h := &Home{Unfinished: id, practise: newSchool(library).enter}
+	for _, u := range append(unreadable, library.Cards().Unreadable...) {
 		h.Notes = append(h.Notes, fmt.Sprintf("! Passed over: %v", u))
 	}
 	h.Jobs, err = library.LastJobs()
@@ -122,12 +129,14 @@ func newHome(library *profiles.Library) (*Home, error) {
 	return h, err
 }
 
-// keepCards saves the cards of a job that the entries agree to. The entries are
+// keepCards saves the cards of a job that the entries agree to or end. The entries are
 // written by then, whatever becomes of the cards.
 func (k Keeper) keepCards(entries []profiles.Entry) error {
 	for _, e := range entries {
 		a, ok := e.(profiles.Answer)
-		if !ok || a.Item != session.ItemJob || a.State != session.JobAgreed || k.SaveCards == nil {
+		agreed := ok && a.Item == session.ItemJob && a.State == session.JobAgreed
+		ended := ok && (a.Item == session.ItemSaved || a.Item == session.ItemClosed) // with its later changes
+		if !agreed && !ended || k.SaveCards == nil {
 			continue
 		}
 		if err := k.SaveCards(k.Trial.Record()); err != nil {

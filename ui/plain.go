@@ -21,6 +21,7 @@ type Plain struct {
 	Out    io.Writer
 	Now    func() time.Time
 	Keeper Keeper
+	Home   *Home // the page to begin on, for a keeper without a trial
 }
 
 const plainHelp = "Type a number, or a value with its unit. ? says why. u takes back the last entry. m is the make-safe card. q leaves."
@@ -36,16 +37,19 @@ func (p *Plain) Run() error {
 	lines.Buffer(make([]byte, 0, 4096), 64<<10)
 	flow := p.Keeper.begin()
 	p.say(plainHelp)
+	for _, bad := range flow.Cards.Unreadable {
+		p.say("! Passed over: " + bad.Error())
+	}
 	for {
 		flow.Now = p.Now()
-		q := flow.Question()
+		q := p.question(flow)
 		p.show(q)
 		if q.ID == "closed" {
 			return nil
 		}
 		next, err := p.turn(flow, q, lines)
 		if errors.Is(err, errLeft) {
-			p.say("", "Left. Everything answered is on disk; \"brinkmark resume\" goes on here.")
+			p.say("", either(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here."))
 			return nil
 		}
 		if err != nil {
@@ -93,10 +97,21 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 // goOn carries an effect out and returns the flow after it; after a failure the
 // flow before it, over whatever is now on disk.
 func (p *Plain) goOn(flow, next Flow, effect Effect, err error) (Flow, error) {
-	if _, leaving := effect.(Leave); leaving {
+	switch e := effect.(type) {
+	case Leave, GoHome:
 		return flow, errLeft
+	case Turn:
+		if err == nil {
+			return p.turnTo(flow, e)
+		}
 	}
-	if err == nil {
+	if follow, ok := effect.(FollowOn); ok && err == nil {
+		var k Keeper
+		if k, _, err = p.Keeper.follow(follow); err == nil {
+			p.Keeper = k
+			return k.begin(), nil
+		}
+	} else if err == nil {
 		err = p.carryOut(effect)
 	}
 	if err != nil {
@@ -129,14 +144,15 @@ func (p *Plain) carryOut(e Effect) error {
 		return nil
 	}
 	told, err := p.Keeper.Carry(e)
-	if err == nil {
+	if err == nil && told != "" {
 		p.say("  " + told)
 	}
 	return err
 }
 
 func (p *Plain) show(q Question) {
-	p.say("", "["+q.Stage.String()+"] "+q.Title)
+	p.say("", "["+q.where()+"] "+q.Title)
+	p.showScene(q)
 	for _, line := range q.Body {
 		p.say("  " + line)
 	}

@@ -17,8 +17,11 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	if s.Renderer == nil {
 		s.Renderer = lipgloss.NewRenderer(out)
 	}
-	home := &Home{}
-	if s.Keeper.Trial == nil {
+	home := s.First
+	if home == nil {
+		home = &Home{}
+	}
+	if s.Keeper.Trial == nil && s.First == nil {
 		var err error
 		if home, err = s.Keeper.Home(); err != nil {
 			return err

@@ -127,7 +127,8 @@ func (m *model) step() float64 {
 	return 1
 }
 
-// leaveEntry gives the entry up: back to the question, or its first other way.
+// leaveEntry gives the entry up: back to the question, or its first other way. From a
+// value that is needed it is the start page: the trial can be gone on with there.
 func (m *model) leaveEntry() tea.Cmd {
 	if m.overlay == entryOverlay {
 		m.overlay, m.typed = noOverlay, ""
@@ -136,7 +137,10 @@ func (m *model) leaveEntry() tea.Cmd {
 	if at := m.question.shown(); len(at) > 0 {
 		return m.choose(at[0])
 	}
-	return tea.Quit
+	if m.Keeper.Home == nil {
+		return tea.Quit
+	}
+	return m.do(m.flow, GoHome{})
 }
 
 func (m *model) enter() tea.Cmd {
@@ -205,6 +209,10 @@ func leadingNumber(text string) string {
 // number a pad to touch.
 func (m *model) drawEntry(c *canvas, r rect) {
 	const tall = 3
+	if m.numeric() && r.h-2*tall < padRows { // the targets need the room more than a frame
+		m.drawEntryLow(c, r)
+		return
+	}
 	rest := m.headline(c, r)
 	wide := min(rest.w, 40)
 	if m.numeric() {
@@ -229,6 +237,22 @@ func (m *model) drawEntry(c *canvas, r rect) {
 		c.text(m.others(c, rest), m.question.Body)
 		return
 	}
+	m.drawPad(c, rest)
+}
+
+// padRows is what a pad of four rows takes where each can still be hit with a glove.
+const padRows = 4 * 3
+
+// drawEntryLow draws a number under way in the rows of the headline, with nothing
+// beside, and the pad in all that is left.
+func (m *model) drawEntryLow(c *canvas, r rect) {
+	rest := m.headline(c, r)
+	value := rect{rest.x, rest.y - 1, rest.w - safeWidth, 1}
+	if m.Options.Left {
+		value.x += safeWidth
+	}
+	c.fill(value, lookText)
+	c.write(value.x, value.y, value.x+value.w, "= "+m.shownValue(), lookStrong)
 	m.drawPad(c, rest)
 }
 

@@ -41,6 +41,9 @@ var optionRows = []optionRow{
 	{"Hand", func(o profiles.Options) string { return yesNo(o.Left, "left", "right") }, func(o *profiles.Options) { o.Left = !o.Left }},
 	{"Characters", func(o profiles.Options) string { return yesNo(o.ASCII, "plain ASCII", "all") }, func(o *profiles.Options) { o.ASCII = !o.ASCII }},
 	{"Units offered", func(o profiles.Options) string { return yesNo(o.Metric, "bar, m, °C", "psi, ft, °F") }, func(o *profiles.Options) { o.Metric = !o.Metric }},
+	{"Practice pushes", func(o profiles.Options) string {
+		return yesNo(o.Still, "before and after, for slow terminals", "moving")
+	}, func(o *profiles.Options) { o.Still = !o.Still }},
 	{"New trials are by a trainee", func(o profiles.Options) string { return yesNo(o.Trainee, "yes", "no") }, func(o *profiles.Options) { o.Trainee = !o.Trainee }},
 }
 

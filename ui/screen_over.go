@@ -14,7 +14,9 @@ import (
 func (m *model) pressOverlay(name string, is func(key.Binding) bool) tea.Cmd {
 	switch {
 	case is(keys.More):
-		m.page++
+		if m.page++; m.overlay == mapOverlay && m.plot == nil {
+			m.plot = newFoldPlot(m.flow)
+		}
 	case m.overlay == optionsOverlay && len(name) == 1 && name[0] >= '1' && name[0] <= '9':
 		return m.toggle(int(name[0] - '1'))
 	default:
@@ -84,11 +86,19 @@ func (m *model) drawPicturePage(c *canvas, r rect) bool {
 	return true
 }
 
+// drawMapPage draws the map, and a page further the fold chance against speed.
 func (m *model) drawMapPage(c *canvas, r rect) {
 	rest := m.backButton(c, r)
 	rest.w -= safeWidth
 	if m.Options.Left {
 		rest.x += safeWidth
 	}
+	other := rect{r.x, r.y + r.h - 5, r.w/2 - 2, 5}
+	if m.page%2 == 1 {
+		c.button(other, keys.More.Help().Key, "Map", lookButton)
+		c.drawFoldPlot(rest, m.flow, m.plot)
+		return
+	}
+	c.button(other, keys.More.Help().Key, "Fold chance by speed", lookButton)
 	c.drawMap(rest, m.flow)
 }

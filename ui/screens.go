@@ -17,6 +17,7 @@ type Screens struct {
 	Now      func() time.Time
 	Renderer *lipgloss.Renderer
 	Options  profiles.Options
+	First    *Home // the page to begin on; nil: a keeper without a trial begins at the start page
 }
 
 // overlay is a page over the question.
@@ -41,7 +42,8 @@ type model struct {
 	question Question
 	overlay  overlay
 	w, h     int
-	page     int    // of a long list
+	page     int // of a long list
+	plot     *foldPlot
 	typed    string // the value under way
 	failure  string
 	told     string // what the last answer did
@@ -49,6 +51,7 @@ type model struct {
 	theme    *theme
 	last     press
 	pushes   int // counts pushes, so that a late timer of an earlier one is ignored
+	watch    watch
 }
 
 // press is the last key or touch, to ignore a glove that hits twice.
@@ -91,7 +94,7 @@ func (m *model) Init() tea.Cmd { return nil }
 
 // ask sets the question for where the crew stands now.
 func (m *model) ask() {
-	m.page, m.typed = 0, ""
+	m.page, m.typed, m.plot = 0, "", nil
 	if m.trial == nil {
 		m.question = m.home.question()
 		return
@@ -113,10 +116,12 @@ func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, m.touch(msg.X, msg.Y)
 		}
 	case pushOverMsg:
-		if msg.push == m.pushes && m.question.ID == "push" {
+		if msg.push == m.pushes && m.question.ID == "push" && m.question.scene == nil {
 			m.flow, _ = goTo(stepRead)(m.flow)
 			m.ask()
 		}
+	case frameMsg:
+		return m, m.nextFrame(msg)
 	case writtenMsg:
 		return m, m.written(msg)
 	case optionsSavedMsg:
@@ -163,7 +168,7 @@ func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
 	case name == m.safeKey() || name == keys.MakeSafe.Keys()[1]:
 		m.overlay = makeSafeOverlay
 		return nil
-	case m.busy || m.question.ID == "push" && m.overlay == noOverlay:
+	case m.busy || m.handsOff() && m.overlay == noOverlay:
 		return nil
 	case m.entering():
 		return m.pressEntry(msg, name, is, again)
@@ -236,6 +241,9 @@ func (m *model) do(flow Flow, effect Effect) tea.Cmd {
 func (m *model) startPush() tea.Cmd {
 	m.pushes++
 	push := m.pushes
+	if m.question.scene != nil {
+		return m.startWatching()
+	}
 	return tea.Tick(pushTime, func(time.Time) tea.Msg { return pushOverMsg{push} })
 }
 

@@ -1,10 +1,10 @@
 package ui
 
 import (
-	"crypto/rand"
 	"fmt"
 	"io"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -28,13 +28,14 @@ type driver struct {
 	m       *model
 	clock   time.Time
 	presses int
+	dir     string // of the library
 }
 
 func newDriver(t *testing.T, dir string) *driver {
 	t.Helper()
-	d := &driver{t: t, clock: time.Date(2026, 5, 14, 7, 42, 0, 0, time.UTC)}
+	d := &driver{t: t, dir: dir, clock: time.Date(2026, 5, 14, 7, 42, 0, 0, time.UTC)}
 	now := func() time.Time { return d.clock }
-	library, err := profiles.OpenLibrary(dir, now, rand.Reader)
+	library, err := profiles.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	job, err := os.ReadFile("../testdata/jobs/example.toml")
 	require.NoError(t, err)
@@ -158,7 +159,7 @@ func (d *driver) wholeTrial(start string, r rig, press func(string)) int {
 func TestPressBudget(t *testing.T) {
 	dir := t.TempDir()
 	d := newDriver(t, filepath.Join(dir))
-	r := rig{fold: 205, slipPerPSI: 14} // twelve pushes, one slip and one fold among them
+	r := rig{fold: 150, slipPerPSI: 8} // twelve pushes, four slips and a fold among them
 	pushes := d.wholeTrial("2", r, d.key)
 	require.Equal(t, 12, pushes)
 	t.Logf("first trial: %d pushes, %d presses", pushes, d.presses)
@@ -214,6 +215,7 @@ func TestScreens(t *testing.T) {
 		{"make_safe", "2" + toClimb + "m"},
 		{"why", "2" + toClimb + "11?"},
 		{"map", "2" + toClimb + "111111g"},
+		{"plot", "2" + toClimb + "111111g" + "n"},
 		{"options", "2o"},
 	} {
 		t.Run(row.name, func(t *testing.T) {

@@ -24,6 +24,8 @@ Exit code 0: covered. 10: short check first. 11: a full trial is needed.
 type Cover struct {
 	profiles.Verdict
 	warning string // of the job's file
+	now     time.Time
+	problem error // why there is no verdict
 }
 
 // ReadCover reads a job's file and compares it with the profiles of a library.
@@ -36,7 +38,7 @@ func ReadCover(l *profiles.Library, path string, now time.Time) (Cover, error) {
 	if err != nil {
 		return Cover{}, fmt.Errorf("%s: %w", path, err)
 	}
-	return Cover{v, warning}, nil
+	return Cover{v, warning, now, nil}, nil
 }
 
 // Code is the verdict as an exit code.
@@ -62,17 +64,40 @@ var verdictWords = map[profiles.Effect][2]string{
 	profiles.Retest:     {"RETEST: no profile holds for this job.", "Make a full trial on a plugged stub."},
 }
 
-// Lines are the verdict for the job screen: what it is, what may be used, and every
-// reason in short.
-func (c Cover) Lines() []string {
+// mostNearLines is how many other profiles the job screen names.
+const mostNearLines = 3
+
+// Lines are the verdict for the job screen: what it is, what may be used, every reason in
+// short, and the other near profiles with what differs.
+func (c *Cover) Lines() []string {
+	switch {
+	case c == nil:
+		return nil
+	case c.problem != nil:
+		return []string{"! " + c.problem.Error()}
+	}
 	lines := []string{"Cover: " + c.Effect.String()}
-	if s, known := c.Setting.Get(); known {
+	if c.Best == nil {
+		lines[0] = "Cover: no profile of this cable yet: a full trial"
+	} else if s, known := c.Setting.Get(); known {
 		lines[0] += ", " + c.usable(s)
 	}
+	if c.Best != nil && c.Effect == profiles.Covered {
+		lines = append(lines, either(dueLine(c.Job, c.CoveredUpTo, c.now), "  for cable and inlet air up to "+session.WholeDegrees(c.CoveredUpTo, c.Thermometer)))
+	}
 	for _, r := range c.Reasons {
-		if r.Effect > profiles.Covered {
+		if r.Effect > profiles.Covered && c.Best != nil {
 			lines = append(lines, fmt.Sprintf("  %s: %s (%s)", fieldWords[r.Field], r.Effect, beside(r)))
 		}
+	}
+	if len(c.Reasons) > 0 && c.Reasons[0].Field == "cable.make" {
+		lines = append(lines, "  "+c.Reasons[0].Why) // the same diameter looks like the same cable
+	}
+	for _, m := range c.Near[:min(len(c.Near), mostNearLines)] {
+		lines = append(lines, "  Near: "+nearLine(m))
+	}
+	if more := len(c.Near) + c.Further - mostNearLines; more > 0 {
+		lines = append(lines, fmt.Sprintf("  and %d more near profiles", more))
 	}
 	if n := len(c.Unreadable); n > 0 {
 		lines = append(lines, fmt.Sprintf("  %d more cannot be read: the covers command names them", n))
@@ -80,14 +105,31 @@ func (c Cover) Lines() []string {
 	return lines
 }
 
-// CoverLines are the verdict for the job screen; none while the job lacks what profiles
-// are kept by.
-func CoverLines(c *profiles.Candidates, job profiles.Record, now time.Time) []string {
+// nearLine is another near profile with what differs, in a line.
+func nearLine(m *profiles.Match) string {
+	var differs []string
+	for _, r := range m.Reasons() {
+		if r.Effect > profiles.Covered {
+			differs = append(differs, strings.ToLower(fieldWords[r.Field]))
+		}
+	}
+	return fmt.Sprintf("%s: %s (%s)", m.Name(), m.Effect, either(strings.Join(differs, ", "), "nothing differs"))
+}
+
+func madeOn(m *profiles.Match) string {
+	if m.Made.IsZero() {
+		return "at a time not known"
+	}
+	return m.Made.Format("2006-01-02 15:04")
+}
+
+// CoverOf is the verdict on a job; nil while the job lacks what profiles are kept by.
+func CoverOf(c *profiles.Candidates, job profiles.Record, now time.Time) *Cover {
 	v, err := c.Cover(job, now)
 	if err != nil {
 		return nil
 	}
-	return Cover{Verdict: v}.Lines()
+	return &Cover{Verdict: v, now: now}
 }
 
 // usable is the setting that may be used meanwhile.
@@ -108,54 +150,106 @@ func (c Cover) Tell(out io.Writer) {
 	}
 }
 
-// Show prints the verdict, what to do, every reason, and the other near profiles.
+// said is a line of text, indented; an empty one parts two blocks.
+type said struct {
+	indent int
+	text   string
+}
+
+// Show prints the verdict, what to do, every reason, the other near profiles, and the
+// tag for the lid.
 func (c Cover) Show(out io.Writer) {
 	out = Printable(out)
-	words := verdictWords[c.Effect]
-	fmt.Fprintln(out, words[0])
+	fmt.Fprintln(out, verdictWords[c.Effect][0])
+	for _, line := range c.said() {
+		for _, part := range wrap(line.text, textWidth-line.indent) {
+			fmt.Fprintln(out, strings.Repeat(" ", line.indent)+part)
+		}
+	}
+}
+
+// page is what [Cover.Show] prints below its first line, for a page of the screens. The
+// tag has a page of its own there.
+func (c Cover) page() []string {
+	var lines []string
+	for _, line := range append(c.verdict(), c.details()...) {
+		if line.text != "" {
+			lines = append(lines, strings.Repeat(" ", line.indent)+line.text)
+		}
+	}
+	return lines
+}
+
+func (c Cover) said() []said {
+	lines := append(c.verdict(), c.details()...)
+	if c.Best != nil && c.Effect == profiles.Covered {
+		lines = append(lines, said{}, said{0, "Tag for the lid, to copy by hand:"})
+		for _, line := range c.tag().lines() {
+			lines = append(lines, said{2, line})
+		}
+	}
+	return append(lines, said{}, said{0, "Local codes, site rules and makers' instructions come first. Never a higher setting, and none between two profiles."})
+}
+
+// verdict is which profile, what may be used of it, and what to do.
+func (c Cover) verdict() []said {
+	var lines []said
 	if c.Best != nil {
-		say(out, 2, map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest]+describe(c.Best))
+		lines = append(lines, said{2, map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest] + describe(c.Best)})
 	}
 	if s, known := c.Setting.Get(); known {
-		say(out, 2, capital(c.usable(s))+".")
+		lines = append(lines, said{2, capital(c.usable(s)) + "."})
 		if c.Effect == profiles.Covered {
-			say(out, 2, "It holds for cable and inlet air up to "+session.WholeDegrees(c.CoveredUpTo, c.Thermometer)+".")
+			lines = append(lines, said{2, "It holds for cable and inlet air up to " + session.WholeDegrees(c.CoveredUpTo, c.Thermometer) + "."})
+			if due := dueLine(c.Job, c.CoveredUpTo, c.now); due != "" {
+				lines = append(lines, said{2, due})
+			}
 		}
 	} else if c.Effect == profiles.ShortCheck {
-		say(out, 2, "Outside the stiffness table no lower setting can be worked out: nothing may be used before the short check.")
+		lines = append(lines, said{2, "Outside the stiffness table no lower setting can be worked out: nothing may be used before the short check."})
 	}
-	say(out, 2, words[1])
-	c.showDropTo(out)
-	c.showReasons(out)
-	c.showNear(out)
-	fmt.Fprintln(out)
-	say(out, 0, "Local codes, site rules and makers' instructions come first. Never a higher setting, and none between two profiles.")
-}
-
-func (c Cover) showDropTo(out io.Writer) {
-	if len(c.DropTo) == 0 {
-		return
+	lines = append(lines, said{2, verdictWords[c.Effect][1]})
+	if len(c.DropTo) > 0 {
+		lines = append(lines, said{}, said{0, "If it gets warmer, no more than this until a short check:"})
 	}
-	fmt.Fprintln(out, "\nIf it gets warmer, no more than this until a short check:")
 	for _, d := range c.DropTo {
-		fmt.Fprintf(out, "  up to %s: %s\n", q.Text(d.UpTo, c.Thermometer), c.Best.Show(d.Setting))
+		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Show(d.Setting))})
 	}
+	return lines
 }
 
-func (c Cover) showReasons(out io.Writer) {
+// mostNear is how many other profiles are shown in full.
+const mostNear = 10
+
+// details are every reason, and the other near profiles with theirs.
+func (c Cover) details() []said {
+	lines := []said{{}, {0, "Reasons:"}}
 	if len(c.Reasons) == 0 {
-		fmt.Fprintln(out, "\nNothing that was compared differs.")
-		return
+		lines[1].text = "Nothing that was compared differs."
 	}
-	fmt.Fprintln(out, "\nReasons:")
 	for _, r := range c.Reasons {
 		effect := r.Effect.String()
-		if r.Effect == profiles.Covered {
+		if r.Effect == profiles.Covered && (r.Profile == "" || r.Job == "") {
 			effect = "not compared"
 		}
-		say(out, 2, fmt.Sprintf("%s: %s. %s", fieldWords[r.Field], effect, capital(beside(r))+"."))
-		say(out, 4, r.Why)
+		lines = append(lines, said{2, fmt.Sprintf("%s: %s. %s", fieldWords[r.Field], effect, capital(beside(r))+".")}, said{4, r.Why})
 	}
+	if len(c.Near) > 0 {
+		lines = append(lines, said{}, said{0, "Other near profiles, with what differs:"})
+	}
+	for _, m := range c.Near[:min(len(c.Near), mostNear)] {
+		lines = append(lines, said{2, capital(m.Effect.String()) + ": " + describe(m)})
+		for _, r := range m.Reasons() {
+			if r.Effect > profiles.Covered {
+				alike := map[bool]string{true: " Written almost alike."}[r.Alike]
+				lines = append(lines, said{4, fmt.Sprintf("%s: %s. %s.%s", fieldWords[r.Field], r.Effect, capital(beside(r)), alike)})
+			}
+		}
+	}
+	if more := len(c.Near) + c.Further - mostNear; more > 0 {
+		lines = append(lines, said{2, fmt.Sprintf("and %d more.", more)})
+	}
+	return lines
 }
 
 // beside is what the profile says, and what the job does.
@@ -173,38 +267,6 @@ func beside(r profiles.Reason) string {
 	return "profile " + either(r.Profile, "not said") + ", today " + either(r.Job, "not said")
 }
 
-const mostNear = 10
-
-func (c Cover) showNear(out io.Writer) {
-	if len(c.Near) == 0 {
-		return
-	}
-	fmt.Fprintln(out, "\nOther near profiles, with what differs:")
-	for _, m := range c.Near[:min(len(c.Near), mostNear)] {
-		say(out, 2, capital(m.Effect.String())+": "+describe(m))
-		for _, r := range m.Reasons() {
-			if r.Effect > profiles.Covered {
-				alike := map[bool]string{true: " Written almost alike."}[r.Alike]
-				say(out, 4, fmt.Sprintf("%s: %s. %s.%s", fieldWords[r.Field], r.Effect, capital(beside(r)), alike))
-			}
-		}
-	}
-	if more := len(c.Near) - mostNear; more > 0 {
-		fmt.Fprintf(out, "  and %d more.\n", more)
-	}
-}
-
 func describe(m *profiles.Match) string {
-	made := "at a time not known"
-	if !m.Made.IsZero() {
-		made = m.Made.Format("2006-01-02 15:04")
-	}
-	return fmt.Sprintf("%s: %s, made %s, setting %s.", m.ID, m.Name(), made, m.Show(m.Setting))
-}
-
-// say prints a text, indented and broken into lines.
-func say(out io.Writer, indent int, text string) {
-	for _, line := range wrap(text, textWidth-indent) {
-		fmt.Fprintln(out, strings.Repeat(" ", indent)+line)
-	}
+	return fmt.Sprintf("%s: %s, made %s, setting %s.", m.ID, m.Name(), madeOn(m), m.Show(m.Setting))
 }

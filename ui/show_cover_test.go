@@ -56,22 +56,22 @@ func TestCoverText(t *testing.T) {
 	}{
 		{"covered", sameDay, nil, 0,
 			[]string{"COVERED: a profile holds", "Setting 6 psi, 95 ft/min.", "up to 47 °F.", "Nothing that was compared differs.", "Other near profiles", "Eastvale", "Cable make: retest."}, "RETEST",
-			[]string{"Cover: covered, setting 6 psi, 95 ft/min"}},
+			[]string{"Cover: covered, setting 6 psi, 95 ft/min", "  for cable and inlet air up to 47 °F", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make)"}},
 		{"warm noon", sameDay, []string{"41 °F", "52 °F"}, 10,
 			[]string{"SHORT CHECK first", "Meanwhile no more than the drop-to setting 6 psi, 75 ft/min.", "three pushes", "at 10 % above", "Temperature: short check. Profile 41 °F, today 52 °F.", "up to 61 °F: 6 psi, 75 ft/min"}, "holds for cable and inlet air",
-			[]string{"Cover: short check, meanwhile no more than the drop-to setting 6 psi, 75 ft/min", "  Temperature: short check (profile 41 °F, today 52 °F)"}},
+			[]string{"Cover: short check, meanwhile no more than the drop-to setting 6 psi, 75 ft/min", "  Temperature: short check (profile 41 °F, today 52 °F)", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make, temperature)"}},
 		{"another reel in another unit", sameDay, []string{"NM-20417", "NM-3", "41 °F", "5 °C"}, 10,
 			[]string{"Setting 6 psi, 95 ft/min.", "Reel: short check. Profile NM-20417, today NM-3.", "up to 10 °C: 6 psi, 85 ft/min"}, "drop-to setting",
-			[]string{"Cover: short check, setting 6 psi, 95 ft/min", "  Reel: short check (profile NM-20417, today NM-3)"}},
+			[]string{"Cover: short check, setting 6 psi, 95 ft/min", "  Reel: short check (profile NM-20417, today NM-3)", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make, reel)"}},
 		{"misspelled", sameDay, []string{"Northmoor", "Nortmoor"}, 11,
 			[]string{"RETEST: no profile holds", "The nearest profile is", "Make a full trial", "almost alike"}, "Setting 6 psi, 95 ft/min.",
-			[]string{"Cover: retest", "  Cable make: retest (profile Northmoor, today Nortmoor)"}},
+			[]string{"Cover: retest", "  Cable make: retest (profile Northmoor, today Nortmoor)", "  Another maker's cable, though of the same diameter: rod, jacket and surface differ all the same, and they decide where it folds and when the belts slip. The two are written almost alike: if they are one, write it the same way in the job.", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make)"}},
 		{"a month on", "2026-06-20T08:00:00-05:00", nil, 10,
 			[]string{"Age: short check. Proved 2026-05-14 08:40, now 2026-06-20 08:00."}, "RETEST",
-			[]string{"Cover: short check, setting 6 psi, 95 ft/min", "  Age: short check (proved 2026-05-14 08:40, now 2026-06-20 08:00)"}},
+			[]string{"Cover: short check, setting 6 psi, 95 ft/min", "  Age: short check (proved 2026-05-14 08:40, now 2026-06-20 08:00)", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make, age)"}},
 		{"nothing near", sameDay, []string{"Northmoor", "A", "LT-96", "B", "1.25 in", "3 in"}, 11,
 			[]string{"Profiles: retest. The job is A, B loose tube, 3 in SDR 11."}, "Profile 01K",
-			[]string{"Cover: retest", "  Profiles: retest (the job is A, B loose tube, 3 in SDR 11)"}},
+			[]string{"Cover: no profile of this cable yet: a full trial"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			v, text := coverOf(t, c.now, c.replace...)
@@ -96,14 +96,16 @@ func TestCoverLinesWhileTyping(t *testing.T) {
 	c, err := library.Candidates()
 	require.NoError(t, err)
 	job := profiles.Record{Format: profiles.Format}
-	require.Empty(t, CoverLines(c, job, time.Now()))
+	require.Nil(t, CoverOf(c, job, time.Now()))
+	require.Empty(t, CoverOf(c, job, time.Now()).Lines())
 	for _, key := range []string{"cable.make", "cable.type", "duct.size", "conditions.cable_temperature"} {
-		require.Empty(t, CoverLines(c, job, time.Now()))
+		require.Nil(t, CoverOf(c, job, time.Now()))
+		require.Empty(t, CoverOf(c, job, time.Now()).Lines())
 		job, err = job.With(key, "5 °C")
 		require.NoError(t, err)
 	}
-	lines := CoverLines(c, job, time.Now())
-	require.Equal(t, "Cover: retest", lines[0])
+	lines := CoverOf(c, job, time.Now()).Lines()
+	require.Equal(t, "Cover: no profile of this cable yet: a full trial", lines[0])
 	require.Equal(t, "  1 more cannot be read: the covers command names them", lines[len(lines)-1])
 }
 

@@ -4,9 +4,10 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
-	"brinkmark/session"
+	"brinkmark/profiles"
 )
 
 // Start is what the crew wants to do first.
@@ -14,32 +15,50 @@ type Start int
 
 // The ways to start.
 const (
-	StartExample Start = iota + 1
+	StartPractice Start = iota
+	StartExample
 	StartNew
 	StartResume
 	StartLeave
+	startLast // and those after it: a new trial as one of the last
 )
 
-// AskStart asks what to do, line by line. The end of the input is leaving.
-func AskStart(in io.Reader, out io.Writer) (Start, error) {
-	fmt.Fprint(out, "What now?\n  1  Try the built-in example\n  2  A new trial\n  3  Go on with the unfinished trial\n  4  Leave\n")
+// Last returns which of the last jobs a new trial is to begin from, and whether one was
+// chosen.
+func (s Start) Last() (i int, ok bool) { return int(s - startLast), s >= startLast }
+
+// AskStart asks what to do, line by line, and offers the last jobs. The end of the input
+// is leaving.
+func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, error) {
+	out = Printable(out)
+	last = last[:min(len(last), lastJobs)]
+	const practise = "  0  Practise on a simulated rig: no cable, no machine\n"
+	fmt.Fprint(out, "What now?\n")
+	if len(last) == 0 {
+		fmt.Fprint(out, practise) // first to who is new here
+	}
+	fmt.Fprint(out, "  1  Try the built-in example\n  2  A new trial\n  3  Go on with the unfinished trial\n  4  Leave\n")
+	for i, job := range last {
+		fmt.Fprintf(out, "  %d  New trial as last: %s\n", int(startLast)+i, about(job))
+	}
+	if len(last) > 0 {
+		fmt.Fprint(out, practise)
+	}
 	for {
 		fmt.Fprint(out, "> ")
 		line, err := readLine(in)
 		if err != nil {
 			return StartLeave, nil
 		}
-		switch strings.TrimSpace(line) {
-		case "1":
-			return StartExample, nil
-		case "2":
-			return StartNew, nil
-		case "3":
-			return StartResume, nil
-		case "4", "q":
+		most := int(StartLeave) + len(last)
+		n, err := strconv.Atoi(strings.TrimSpace(line))
+		switch {
+		case strings.TrimSpace(line) == "q":
 			return StartLeave, nil
+		case err == nil && n >= 0 && n <= most:
+			return Start(n), nil
 		}
-		fmt.Fprint(out, "! type a number from 1 to 4\n")
+		fmt.Fprintf(out, "! type a number from 0 to %d\n", most)
 	}
 }
 
@@ -62,24 +81,5 @@ func readLine(in io.Reader) (string, error) {
 		if err != nil {
 			return string(line), err
 		}
-	}
-}
-
-// ShowAdvice prints what to do next on a trial, in words.
-func ShowAdvice(out io.Writer, t session.Trial, o session.Outlook) {
-	out = Printable(out)
-	switch next := o.Next.(type) {
-	case session.Try:
-		fmt.Fprintf(out, "Try %s.\n%s\n", t.Rig.Show(next.Setting), next.Reason)
-	case session.Install:
-		for _, line := range o.Lines(t) {
-			fmt.Fprintln(out, line)
-		}
-	case session.Refuse:
-		fmt.Fprintf(out, "Stop without a setting.\n%s\n", capital(next.Reason))
-	}
-	fmt.Fprintf(out, "Pushes that count: %d. Cable used: %s.\n", o.Attempts, Flow{Trial: t}.length(o.CableUsed))
-	for _, w := range o.Warnings {
-		fmt.Fprintf(out, "! %s.\n", capital(w))
 	}
 }

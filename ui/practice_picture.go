@@ -1,0 +1,317 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+
+	"brinkmark/session"
+	"brinkmark/session/practice"
+	q "brinkmark/session/quantity"
+)
+
+// practicePicture draws pushes of a practice rig as lines of text. It shows what a
+// crew can see, and the cable in the stub, which only practice can show; what it was
+// is for the trainee to read.
+type practicePicture struct {
+	push  *practice.Push
+	rig   session.Rig // whose gauges it is read on
+	ascii bool
+}
+
+const (
+	leastPracticeWidth  = 58 // narrower, the words tell it
+	leastPracticeHeight = 11
+	aroundStub          = 6 // rows besides the bore: gauges, two walls, the strip and two lines under it
+	mostBore            = 9 // rows
+)
+
+// frame draws one moment in at most h lines of at most w characters; nil when there is
+// no room for it.
+func (p practicePicture) frame(s practice.State, w, h int) []string {
+	if w < leastPracticeWidth || h < leastPracticeHeight {
+		return nil
+	}
+	bore := min(h-aroundStub, mostBore)
+	bore -= 1 - bore%2 // a row in the middle for the cable outside the stub
+	c := newCanvas(w, bore+aroundStub, false)
+	c.write(0, 0, w, p.gauges(s), lookText)
+	l := p.layout(w, bore)
+	p.drawStub(c, s, l)
+	p.drawDrive(c, s, l)
+	p.drawStrip(c, s, l.bottom+1)
+	words := p.lineWords(s)
+	if lipgloss.Width(words) > w {
+		words = p.lineNumbers(s)
+	}
+	c.write(0, l.bottom+2, w, words, lookText)
+	c.write(0, l.bottom+3, w, p.witnessWords(s), lookText)
+	return p.lines(c)
+}
+
+// still draws the rig before the push and after it, one under the other; only after
+// where there is no room for both.
+func (p practicePicture) still(w, h int) []string {
+	end := "At the end. " + p.chalkWords(p.push.After()) // a still picture does not show it
+	before := p.frame(p.push.Before(), w, h/2-1)
+	if before == nil {
+		return captioned(end, p.frame(p.push.After(), w, h-1))
+	}
+	after := p.frame(p.push.After(), w, h/2-1)
+	return append(captioned("Before the push.", before), captioned(end, after)...)
+}
+
+func captioned(caption string, lines []string) []string {
+	if lines == nil {
+		return nil
+	}
+	return append([]string{caption}, lines...)
+}
+
+// words tells the push for a reader without a picture: a line whenever the chalk or
+// the line does something else.
+func (p practicePicture) words() []string {
+	var lines []string
+	last := ""
+	for t := 0.0; ; t += 0.125 {
+		s := p.push.At(t)
+		if now := p.chalkWords(s) + p.place(s); now != last {
+			last = now
+			lines = append(lines, fmt.Sprintf("%.1f s: %s %s", s.At, p.chalkWords(s), p.lineWords(s)))
+		}
+		if t >= p.push.Lasts() {
+			lines = append(lines, p.gauges(s), p.witnessWords(s))
+			break
+		}
+	}
+	if p.ascii {
+		for i := range lines {
+			lines[i] = asciiOnly(lines[i])
+		}
+	}
+	return lines
+}
+
+// practiceLayout is where things stand, in columns and rows.
+type practiceLayout struct {
+	top, middle, bottom int // rows of the walls, and of the cable between them
+	belts               rect
+	mouth, plug         int     // columns of the stub's two ends
+	thick               float64 // of the cable, in half rows
+}
+
+func (p practicePicture) layout(w, bore int) practiceLayout {
+	l := practiceLayout{top: 1, middle: 1 + (bore+1)/2, bottom: bore + 2}
+	reel, gap := w/10, 2
+	l.thick = float64(p.push.Scene.OuterDiameter/p.push.Scene.InnerDiameter) * float64(2*bore)
+	beside := min(int(math.Ceil((l.thick/2-1)/2)), bore/2-1) // rows of cable on each side of the middle one
+	l.belts = rect{reel, l.middle - 1 - max(beside, 0), max(w/6, 8), 3 + 2*max(beside, 0)}
+	l.mouth = l.belts.x + l.belts.w + gap
+	l.plug = w - 4
+	return l
+}
+
+// looks of the picture's parts: plain ASCII, and where the terminal has more.
+var practiceRunes = map[rune]rune{'#': '█', '"': '▀', '_': '▄', '=': '═', 'v': '▼', 'P': '▓', '-': '─'}
+
+// lines reads the canvas; everything on it is ASCII until here.
+func (p practicePicture) lines(c *canvas) []string {
+	lines := make([]string, c.h)
+	for y := range c.h {
+		var b strings.Builder
+		for _, cell := range c.cells[y*c.w : (y+1)*c.w] {
+			b.WriteRune(cell.r)
+		}
+		lines[y] = strings.TrimRight(b.String(), " ")
+		if p.ascii {
+			lines[y] = asciiOnly(lines[y])
+		}
+	}
+	return lines
+}
+
+func (p practicePicture) rune(r rune) rune {
+	if more, ok := practiceRunes[r]; ok && !p.ascii {
+		return more
+	}
+	return r
+}
+
+// drawStub draws the stub from above, the cable in it and before it, and the plug.
+func (p practicePicture) drawStub(c *canvas, s practice.State, l practiceLayout) {
+	for x := l.mouth; x <= l.plug; x++ {
+		c.set(x, l.top, p.rune('='), lookText)
+		c.set(x, l.bottom, p.rune('='), lookText)
+	}
+	rows := l.bottom - l.top - 1
+	inside := float64(l.plug - l.mouth)
+	bore := float64(p.push.Scene.InnerDiameter)
+	marks := newMarks(l.plug, 2*rows)
+	for x := range l.mouth {
+		marks.stamp(x, float64(rows), l.thick, nearMark)
+	}
+	for _, at := range p.shape(s) {
+		if column := l.mouth + int(at.along*inside); column < l.plug {
+			marks.stamp(column, (at.above/bore+0.5)*float64(2*rows), l.thick, at.mark)
+		}
+	}
+	for row := range rows {
+		for i, b := range marks.row(rows - 1 - row) {
+			if b != ' ' {
+				c.set(i, l.top+1+row, p.rune(rune(b)), lookText)
+			}
+		}
+	}
+	shift := 0
+	if s.PlugShift > 0 {
+		shift = 1
+	}
+	for y := l.top + 1; y < l.bottom; y++ {
+		c.set(l.plug+shift, y, p.rune('P'), lookText)
+		c.set(l.plug+shift+1, y, p.rune('P'), lookText)
+	}
+}
+
+// shape is the cable's axis in the stub: along in parts of its length, above in m from
+// the duct's axis.
+func (p practicePicture) shape(s practice.State) []place {
+	scene := p.push.Scene
+	r := float64(scene.InnerDiameter-scene.OuterDiameter) / 2
+	head := 1 - float64(s.Head/scene.StubLength)
+	if head <= 0 {
+		return nil
+	}
+	room := s.Swing * r
+	switch {
+	case s.InGap, s.Shape == practice.Straight:
+		return line(0, head, 0, nearMark)
+	case s.Shape == practice.Folded:
+		const at, back = 0.35, 0.15 // where it folds, and how far each leg of the fold reaches
+		pitch := 1 / math.Max(s.Waves, 1)
+		shape := append(wave(0, at, pitch, r, true), line(at-back, at, -r, nearMark)...)
+		shape = append(append(shape, riser(at, r, kinkMark)...), riser(at-back, r, kinkMark)...)
+		return append(shape, wave(at, head, pitch, r, true)...)
+	case s.Shape == practice.Snaking:
+		return wave(0, head, 2/math.Max(s.Waves, 1), room, false)
+	}
+	return wave(0, head, 1/math.Max(s.Waves, 0.5), room, true)
+}
+
+// drawDrive draws the belts with their chalk, and a bend in the gap behind them.
+func (p practicePicture) drawDrive(c *canvas, s practice.State, l practiceLayout) {
+	if s.InGap {
+		for y := l.top; y <= l.middle; y++ {
+			c.set(l.mouth-1, y, 'X', lookFold)
+		}
+	}
+	for x := l.belts.x; x < l.belts.x+l.belts.w; x++ {
+		c.set(x, l.belts.y, 'o', lookText)
+		c.set(x, l.belts.y+l.belts.h-1, 'o', lookText)
+	}
+	// The chalk runs with the cable along it, and comes back out of sight: it is seen
+	// for half of its way. A column is as much belt as it is stub.
+	metres := float64(p.push.Scene.StubLength) / float64(l.plug-l.mouth)
+	column := math.Mod(float64(s.BeltTravel)/metres, float64(2*l.belts.w))
+	if int(column) < l.belts.w {
+		c.set(l.belts.x+int(column), l.belts.y, '*', lookStrong)
+		c.set(l.belts.x+int(column), l.belts.y+l.belts.h-1, '*', lookStrong)
+	}
+	if l.belts.y-1 > l.top-1 {
+		c.write(l.belts.x, l.belts.y-1, l.mouth, "belts", lookText)
+	}
+}
+
+// drawStrip draws the cable line against its pointer, larger than life: the pointer in
+// the middle, the allowance line right of it.
+func (p practicePicture) drawStrip(c *canvas, s practice.State, y int) {
+	const label = "line"
+	c.write(0, y, c.w, label, lookText)
+	left, right := len(label)+1, c.w-2
+	for x := left; x <= right; x++ {
+		c.set(x, y, p.rune('-'), lookText)
+	}
+	middle := (left + right) / 2
+	// The allowance stands at half of the right half.
+	columns := float64(right-middle) / 2 / math.Max(float64(p.push.Allowance()), 0.001)
+	at := func(l q.Length) int {
+		return min(max(middle+int(math.Round(float64(l)*columns)), left), right)
+	}
+	c.set(middle, y, p.rune('v'), lookText)
+	c.set(at(p.push.Allowance()), y, 'a', lookText)
+	c.set(at(s.Line), y, 'I', lookStrong)
+	if at(s.Line) == right {
+		c.set(right, y, '>', lookStrong)
+	}
+	if at(s.Line) == left {
+		c.set(left, y, '<', lookStrong)
+	}
+}
+
+func (p practicePicture) gauges(s practice.State) string {
+	text := fmt.Sprintf("%.1f s  grip pressure %s", s.At, q.Text(q.Pressure(whole(q.In(s.GripGauge, p.rig.GripUnit), p.rig.GripUnit)), p.rig.GripUnit))
+	if drive, ok := s.DriveGauge.Get(); ok {
+		text += "  drive " + q.Text(q.Pressure(whole(q.In(drive, p.rig.GripUnit), p.rig.GripUnit)), p.rig.GripUnit)
+	}
+	return text + fmt.Sprintf("  supply %.0f %%", 100*s.SupplyPart)
+}
+
+// whole reads a gauge to its next whole unit.
+func whole(v float64, unit string) float64 {
+	return float64(q.From[q.Pressure](math.Round(v), unit))
+}
+
+func (p practicePicture) chalkWords(s practice.State) string {
+	if s.BeltSpeed > 0.002 {
+		return "Belt chalk goes round."
+	}
+	return "Belt chalk stands still."
+}
+
+// place is which part of its way the line is on.
+func (p practicePicture) place(s practice.State) string {
+	const eye = 0.003 // m
+	switch {
+	case s.Line < -eye && s.CableSpeed > 0.002:
+		return "coming up"
+	case s.Line < -eye:
+		return "short"
+	case s.Line <= eye:
+		return "at"
+	case s.Line <= p.push.Allowance():
+		return "within"
+	}
+	return "past"
+}
+
+// lineNumbers is the same for a narrow picture.
+func (p practicePicture) lineNumbers(s practice.State) string {
+	return fmt.Sprintf("Line %+.0f mm, allowance line %.0f mm", q.In(s.Line, "mm"), q.In(p.push.Allowance(), "mm"))
+}
+
+func (p practicePicture) lineWords(s practice.State) string {
+	mm := func(l q.Length) string { return fmt.Sprintf("%.0f mm", q.In(l, "mm")) }
+	allowance := mm(p.push.Allowance())
+	switch p.place(s) {
+	case "coming up":
+		return fmt.Sprintf("Line %s short of its pointer, coming up.", mm(-s.Line))
+	case "short":
+		return fmt.Sprintf("Line %s short of its pointer, and it stays there.", mm(-s.Line))
+	case "at":
+		return "Line at its pointer."
+	case "within":
+		return fmt.Sprintf("Line %s past its pointer; allowance line at %s.", mm(s.Line), allowance)
+	}
+	return fmt.Sprintf("Line %s past its pointer, past the allowance line (%s).", mm(s.Line), allowance)
+}
+
+func (p practicePicture) witnessWords(s practice.State) string {
+	of := func(what string, shift q.Length) string {
+		if shift < 0.002 {
+			return what + " line true"
+		}
+		return fmt.Sprintf("%s line off by %.0f mm", what, q.In(shift, "mm"))
+	}
+	return capital(of("plug", s.PlugShift) + ", " + of("stub", s.StubShift) + ".")
+}

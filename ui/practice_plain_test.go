@@ -1,0 +1,146 @@
+package ui
+
+import (
+	"io/fs"
+	"math/rand/v2"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+	"brinkmark/profiles/lessons"
+	"brinkmark/session/practice"
+)
+
+// listener takes a lesson in plain mode by what is printed, and by nothing else.
+type listener struct {
+	push    string // the words of the last push
+	typed   []string
+	wrong   bool // reads every push the other way round
+	hasty   bool // pulls by hand first
+	refuses string
+}
+
+func (l *listener) answer(asked string) string {
+	a := l.say(asked[strings.LastIndex(asked, "\n[")+1:])
+	if a != "" {
+		l.typed = append(l.typed, a)
+	}
+	return a
+}
+
+func (l *listener) say(question string) string {
+	has := func(text string) bool { return strings.Contains(question, text) }
+	yes := func(v bool) string {
+		if v != l.wrong {
+			return pressFor(question, "Yes")
+		}
+		return pressFor(question, "No")
+	}
+	last := l.push[strings.LastIndex(l.push, " s: ")+1:]
+	switch {
+	case has("How it went"), has("Which lesson?"):
+		return ""
+	case has("Push. Eyes on"):
+		l.push = question
+		return pressFor(question, "Read it")
+	case has("Two questions tell"):
+		if strings.Contains(last, "stays there") || strings.Contains(last, "stands still") && !strings.Contains(l.push, "supply 100 %") {
+			return pressFor(question, "VOID")
+		}
+		return pressFor(question, "Answer")
+	case has("belts keep turning?"):
+		return yes(strings.Contains(last, "goes round"))
+	case has("line move past the pointer?"):
+		return yes(strings.Contains(last, "past the allowance line"))
+	case has("lines on plug and stub still true?"):
+		if strings.Contains(l.push, "off by") {
+			return pressFor(question, "No")
+		}
+		return pressFor(question, "Yes")
+	case has("What first?"):
+		if l.hasty {
+			return pressFor(question, "Open the belts")
+		}
+		return pressFor(question, "Press stop")
+	case has("  1  ") && !has("such as: ") || has("  1  Go on"), has("  1  All true"), has("  1  Dialled"):
+		return "1"
+	}
+	_, example, ok := strings.Cut(question, "such as: ")
+	if !ok || has("  1  It reads") {
+		return "1"
+	}
+	return strings.TrimSpace(strings.Split(example, "\n")[0])
+}
+
+// practised takes a lesson of the practice command line by line, in a library of its
+// own, and returns what was said and the library's folder.
+func practised(t *testing.T, l *listener, choice PracticeChoice, dir string) string {
+	t.Helper()
+	clock := morning
+	now := func() time.Time { clock = clock.Add(time.Second); return clock }
+	library, err := profiles.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
+	require.NoError(t, err)
+	k, home, err := Practise(NewKeeper(library, nil), library, choice)
+	require.NoError(t, err)
+	o := &operator{answer: l.answer}
+	require.NoError(t, (&Plain{In: o, Out: o, Now: now, Keeper: k, Home: home}).Run())
+	require.Regexp(t, regexp.MustCompile(`^[\n -~°·²³–−×±…éäöüßµ]*$`), o.printed.String())
+	return o.printed.String()
+}
+
+func files(t *testing.T, dir string) []string {
+	var found []string
+	require.NoError(t, filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			rel, _ := filepath.Rel(dir, path)
+			found = append(found, filepath.ToSlash(rel))
+		}
+		return err
+	}))
+	return found
+}
+
+// A whole lesson, heard line by line, passed by reading right and failed by reading
+// wrong or reaching in; the history is all that it leaves.
+func TestPracticePlain(t *testing.T) {
+	for name, row := range map[string]struct {
+		who    listener
+		choice PracticeChoice
+		passed bool
+	}{
+		"passed":      {listener{}, PracticeChoice{Lesson: "1", Seed: "7"}, true},
+		"wrong":       {listener{wrong: true}, PracticeChoice{Lesson: "first-clean-trial", Seed: "7"}, false},
+		"hasty":       {listener{hasty: true}, PracticeChoice{Lesson: "3", Seed: "1"}, false},
+		"fold":        {listener{}, PracticeChoice{Lesson: "3", Seed: "1"}, true},
+		"false_stall": {listener{}, PracticeChoice{Lesson: "4", Seed: "2"}, true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			said := practised(t, &row.who, row.choice, dir)
+			again := practised(t, &listener{wrong: row.who.wrong, hasty: row.who.hasty}, row.choice, t.TempDir())
+			require.Equal(t, said, again, "the same seed gives the same rig")
+			_, review, ok := strings.Cut(said, "How it went")
+			require.True(t, ok)
+			require.Contains(t, review, practice.Notice)
+			if row.passed {
+				require.Contains(t, review, ": passed.")
+			} else {
+				require.Contains(t, review, ": not passed.")
+			}
+			require.Equal(t, []string{"practice/history.toml"}, files(t, dir))
+			results, err := lessons.History(filepath.Join(dir, "practice", "history.toml"))
+			require.NoError(t, err)
+			require.Len(t, results, 1)
+			require.Equal(t, row.passed, results[0].Passed)
+			if name == "passed" || name == "wrong" {
+				sameAsGolden(t, "practice_plain_"+name, said)
+			}
+		})
+	}
+}
+

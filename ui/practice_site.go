@@ -1,0 +1,302 @@
+package ui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	"brinkmark/session/practice"
+)
+
+// site is what a trial on a simulated rig has besides its record: a time of its own,
+// and what there is to be seen there.
+type site interface {
+	Now() time.Time
+	ask(Flow, Question) Question
+}
+
+// where names the part of the trial a question belongs to.
+func (q Question) where() string {
+	if !q.mock {
+		return q.Stage.String()
+	}
+	return strings.TrimSuffix("practice, "+q.Stage.String(), ", ")
+}
+
+// ask turns a question of the real flow into the same on the practice site: the same
+// words, with what one sees there, and nothing of it written among the real records.
+func (p *PracticeTrial) ask(f Flow, q Question) Question {
+	first := f.draft.step == stepFirst
+	v, read := p.Told()
+	switch {
+	case p.over():
+		q = p.reviewQuestion()
+	case q.Stage == session.JobStage:
+		q = p.lessonQuestion(f)
+	case first && read && v.Read != 0 && p.acted < v.Push && v.Read != session.Stall:
+		q = p.firstAct(v.Push)
+	case first && read && p.told < v.Push:
+		q = p.truthQuestion(f, v)
+	case q.ID == "cautions":
+		q.Body = append(q.Body, "! "+practice.Notice)
+	case q.ID == "dial":
+		q = p.dialQuestion(f, q)
+	case q.ID == "push":
+		q.Title = "Push. Eyes on belts and cable line"
+		q.Choices = []Choice{{Label: "Read it", do: goTo(stepRead)}, {Label: "Watch it again", do: goTo(stepPush)}}
+		q.scene = p.scene()
+	case slices.Contains([]string{"read", "belts", "line", "witness", "used", "void"}, q.ID) && p.bench.Waiting():
+		q.scene = p.scene()
+		if q.ID == "line" {
+			q.Body = append(q.Body, "Up to the allowance line the cable only makes room for itself: it held.")
+		}
+		q.Choices = slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.Label == "No push was made" })
+		if q.ID == "read" && f.Trial.People.Trainee { // they come before the exception
+			q.Choices = []Choice{{Label: "Answer the two questions", do: goTo(stepBelts)}, q.Choices[0]}
+		}
+	case q.ID == "temperature":
+		q.Body = append(q.Body, p.thermometer(f))
+	case q.Stage == session.CheckStage:
+		q = p.look(f, q)
+	}
+	q.mock = true
+	return p.apart(q)
+}
+
+// scene is the last push as it is shown.
+func (p *PracticeTrial) scene() *scene {
+	if p.last == nil {
+		return nil
+	}
+	return &scene{practicePicture{push: p.last, rig: p.trial.Rig}}
+}
+
+// apart keeps a question's answers away from the real records.
+func (p *PracticeTrial) apart(q Question) Question {
+	q.Choices = slices.Clone(q.Choices)
+	for i, c := range q.Choices {
+		do := c.do
+		q.Choices[i].Label = strings.Replace(c.Label, " and write the profile", "", 1)
+		q.Choices[i].do = func(f Flow) (Flow, Effect) {
+			next, effect := do(f)
+			return next, p.instead(q, next, effect)
+		}
+		if c.rank == global {
+			q.Choices[i] = Choice{Label: "Leave the lesson; nothing of it is kept", do: p.goBack, rank: global}
+		}
+	}
+	if q.Enter != nil {
+		enter := *q.Enter
+		take := enter.take
+		enter.take = func(f Flow, text string) (Flow, Effect, error) {
+			next, effect, err := take(f, text)
+			return next, p.instead(q, next, effect), err
+		}
+		q.Enter = &enter
+	}
+	return q
+}
+
+func (p *PracticeTrial) goBack(f Flow) (Flow, Effect) { return f, p.leave }
+
+// instead is what an effect comes to in practice: a setting is accepted and no profile
+// written, and a push is made on the rig.
+func (p *PracticeTrial) instead(q Question, next Flow, e Effect) Effect {
+	if s, ok := e.(SaveProfile); ok && s.Answer != nil {
+		e = Append{[]profiles.Entry{*s.Answer}}
+	}
+	rig := onRig{trial: p}
+	written, writes := e.(Append)
+	if writes {
+		rig.entries = written.Entries
+	}
+	try, pushing := next.Outlook.Next.(session.Try)
+	if q.ID == "dial" && next.draft.step == stepPush && pushing {
+		rig.push = &try.Setting
+	} else if !writes {
+		return e
+	}
+	return rig
+}
+
+// onRig does something on the practice rig.
+type onRig struct {
+	trial   *PracticeTrial
+	entries []profiles.Entry // written first
+	push    *session.Setting // a push to make
+	acts    []practice.Act   // done after a push
+	acted   bool             // it is said what was done
+	told    bool             // the truth was read
+	keep    bool             // the result is to be kept, which failed before
+}
+
+func (onRig) effect() {}
+
+func (e onRig) carry(Keeper) (string, error) {
+	p := e.trial
+	if len(e.entries) > 0 {
+		if err := p.Append(e.entries...); err != nil {
+			return "", err
+		}
+	}
+	for _, a := range e.acts {
+		p.Do(a)
+	}
+	if e.acted {
+		p.acted = p.made
+	}
+	if e.told {
+		p.told = p.made
+	}
+	if e.keep {
+		return "", p.finish()
+	}
+	if e.push == nil {
+		return "", nil
+	}
+	_, err := p.Watch(*e.push)
+	return "", err
+}
+
+// lessonQuestion is the lesson before it begins.
+func (p *PracticeTrial) lessonQuestion(f Flow) Question {
+	l := p.bench.Lesson()
+	q := Question{ID: "lesson", Stage: session.JobStage, Title: l.Title, Body: []string{"! " + practice.Notice, "Goal: " + l.Goal}}
+	for _, line := range f.jobLines() {
+		if about, _, _ := strings.Cut(line, ":"); slices.Contains([]string{"Cable", "Duct", "Cable temperature", "Rig", "Ladder", "Cable this trial may use up"}, about) {
+			q.Body = append(q.Body, line)
+		}
+	}
+	q.Body = append(q.Body, fmt.Sprintf("Seed: %d. The same seed gives the same rig.", p.bench.Seed()))
+	q.Body = append(q.Body, p.note...)
+	q.Help = []string{
+		"The rig is simulated, and how strong its cable is you find out as on a real one.",
+		"You watch a push and read it. Then, and not before, you are told what it was and what gave it away.",
+		"Wrong readings, hands near belts that are not isolated, and air to a plugged stub cost points.",
+	}
+	q.Choices = []Choice{
+		{Label: "Begin", do: write(f.answer(session.ItemJob, session.JobAgreed, ""))},
+		{Label: "Another lesson", do: p.goBack, rank: minor},
+	}
+	return q
+}
+
+// dialQuestion adds what a thermometer shows, and a look at the checks that the press
+// answers.
+func (p *PracticeTrial) dialQuestion(f Flow, q Question) Question {
+	var seen []string
+	if line := p.thermometer(f); line != "" {
+		seen = append(seen, line)
+	}
+	for _, c := range f.Trial.DueChecks(f.Now, nil) {
+		if line := p.Look(c.ID); line != "" {
+			seen = append(seen, "! You look: "+line)
+		}
+	}
+	q.Body = append(seen, q.Body...)
+	return q
+}
+
+// thermometer says what it shows, where that is not what is on record.
+func (p *PracticeTrial) thermometer(f Flow) string {
+	unit := f.Trial.Conditions.Unit
+	now := session.WholeDegrees(p.bench.Temperature(), unit)
+	if known, ok := f.Trial.Conditions.CableTemperature.Get(); ok && session.WholeDegrees(known, unit) == now {
+		return ""
+	}
+	return "Thermometer on the cable: " + now + "."
+}
+
+// look shows what one sees who looks at what a check is about. Of a block with
+// something wrong in it, that is asked alone.
+func (p *PracticeTrial) look(f Flow, q Question) Question {
+	due := f.Trial.DueChecks(f.Now, nil)
+	for _, c := range due {
+		seen := p.Look(c.ID)
+		inBlock := slices.ContainsFunc(q.Rows, func(row [2]string) bool { return row[0] == c.Ask })
+		if seen != "" && q.ID == "block" && inBlock {
+			q = f.askCheck(c, len(due))
+			q.Stage = session.CheckStage
+		}
+		if q.ID == c.ID {
+			q.Body = append([]string{"You look: " + either(seen, "nothing wrong there.")}, q.Body...)
+			return q
+		}
+	}
+	return q
+}
+
+// firstAct asks what is done first after a push that needs hands at the rig. The
+// order of the answers changes, so that they are read.
+func (p *PracticeTrial) firstAct(push int) Question {
+	q := Question{ID: "first-act", Stage: session.ClimbStage, Title: "The cable must come back and be looked at. What first?"}
+	do := func(label string, acts ...practice.Act) {
+		q.Choices = append(q.Choices, Choice{Label: label, do: func(f Flow) (Flow, Effect) {
+			return f.at(stepFirst), onRig{trial: p, acts: acts, acted: true}
+		}})
+	}
+	do("Press stop, isolate the supply", practice.StopAndIsolate, practice.HandsIn)
+	do("Open the belts, pull it back by hand", practice.HandsIn)
+	do("A little air, to blow it back", practice.AirOn)
+	turn := push % len(q.Choices)
+	q.Choices = append(q.Choices[turn:len(q.Choices):len(q.Choices)], q.Choices[:turn]...)
+	return q
+}
+
+// truthQuestion tells what a push was, after it was read.
+func (p *PracticeTrial) truthQuestion(f Flow, v practice.Verdict) Question {
+	t := v.Truth
+	right := v.Read == t.Outcome || t.Either && v.Read == t.Looks
+	q := Question{ID: "truth", Stage: session.ClimbStage, Title: fmt.Sprintf("Right: push %d was %s", v.Push, called(t))}
+	if !right {
+		q.Title = fmt.Sprintf("Not so: push %d was %s", v.Push, called(t))
+	}
+	q.Body = append(q.Body, "What gave it away:")
+	q.Body = append(q.Body, t.GaveAway...)
+	if r, ok := t.StallReading.Get(); ok {
+		q.Body = append(q.Body, fmt.Sprintf("The drive gauge stood at %.0f %s.", r.Value, r.Unit))
+	}
+	q.Body = append(q.Body, t.Withdrawn)
+	if pause := p.lesson.Pause; pause.After == v.Push {
+		q.Body = append(q.Body, fmt.Sprintf("You are called away. You come back %.0f minutes later.", pause.Lasts.Minutes()))
+	}
+	q.Choices = []Choice{{Label: "Go on", do: func(f Flow) (Flow, Effect) {
+		return f.at(stepFirst), onRig{trial: p, told: true}
+	}}}
+	if last, ok := f.unconfirmed(); ok {
+		again := f.written(last)
+		again.JacketDamage = true
+		marked := onRig{trial: p, told: true, entries: []profiles.Entry{profiles.Undo{Drops: last.Seq}, again}}
+		q.Choices = append(q.Choices, Choice{Label: "The jacket is marked", rank: minor,
+			do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), marked }})
+	}
+	return q
+}
+
+// called is what an outcome is called in a sentence.
+func called(t practice.Truth) string {
+	if t.Outcome == session.Void {
+		return "void: " + t.Reason
+	}
+	return "a " + t.Outcome.String()
+}
+
+// reviewQuestion is the end of a lesson.
+func (p *PracticeTrial) reviewQuestion() Question {
+	q := Question{ID: "review", Title: "How it went"}
+	r, err := p.Review()
+	if err != nil {
+		q.Body = []string{"! " + err.Error()}
+	} else {
+		q.Body = r.Lines()
+	}
+	q.Choices = []Choice{{Label: "To the lessons", do: p.goBack}}
+	if !p.kept && p.keep != nil {
+		q.Body = append([]string{"! The result is not in the history yet."}, q.Body...)
+		q.Choices = append(q.Choices, Choice{Label: "Write it again", do: func(f Flow) (Flow, Effect) { return f, onRig{trial: p, keep: true} }})
+	}
+	return q
+}

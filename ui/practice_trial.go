@@ -1,0 +1,199 @@
+package ui
+
+import (
+	"errors"
+	"time"
+
+	"brinkmark/profiles"
+	"brinkmark/profiles/lessons"
+	"brinkmark/session"
+	"brinkmark/session/practice"
+)
+
+// PracticeTrial is a trial on a simulated rig: the record is kept in memory, and what
+// is written goes to the bench as well. To the flow it is a trial like any other.
+type PracticeTrial struct {
+	bench  *practice.Bench
+	lesson lessons.Lesson
+	record profiles.Record
+	trial  session.Trial
+	clock  func() time.Time
+	made   int             // pushes
+	open   []session.Check // when the last push was made
+	last   *practice.Push
+	acted  int // pushes after which it was said what was done first
+	told   int // pushes the truth of which was told
+	kept   bool
+	review *practice.Review            // once it is over
+	keep   func(practice.Review) error // into the history, once it is over; nil keeps nothing
+	leave  Turn                        // back to the lessons
+	note   []string                    // what to say of its rig before it begins
+}
+
+// NewPracticeTrial sets up a lesson's rig of a seed.
+func NewPracticeTrial(l lessons.Lesson, seed uint64, clock func() time.Time) (*PracticeTrial, error) {
+	bench, err := practice.NewBench(l.Lesson, seed)
+	if err != nil {
+		return nil, err
+	}
+	p := &PracticeTrial{bench: bench, lesson: l, clock: clock}
+	job := l.Record
+	job.Started = clock()
+	return p, p.take(job)
+}
+
+// Now is the time on the practice site: later than here once a lesson's pause is over.
+func (p *PracticeTrial) Now() time.Time {
+	pause := p.lesson.Pause
+	read := p.made
+	if p.bench.Waiting() {
+		read--
+	}
+	if pause.After > 0 && read >= pause.After {
+		return p.clock().Add(pause.Lasts)
+	}
+	return p.clock()
+}
+
+// Record returns the record so far.
+func (p *PracticeTrial) Record() profiles.Record { return p.record }
+
+// Session returns the record as the engine sees it.
+func (p *PracticeTrial) Session() session.Trial { return p.trial }
+
+// ReplaceJob takes another job's people; the rig of a lesson stays what it is.
+func (p *PracticeTrial) ReplaceJob(r profiles.Record) error { return p.take(r) }
+
+// take reads a record as it would be read from a file.
+func (p *PracticeTrial) take(r profiles.Record) error {
+	text, err := r.Text()
+	if err != nil {
+		return err
+	}
+	back, err := profiles.Parse("practice", []byte(text))
+	if err != nil {
+		return err
+	}
+	trial, err := back.Trial()
+	if err == nil {
+		p.record, p.trial = *back, trial
+	}
+	return err
+}
+
+// Watch makes the push at a setting, for the picture to show.
+func (p *PracticeTrial) Watch(at session.Setting) (*practice.Push, error) {
+	open := p.trial.DueChecks(p.Now(), nil)
+	push, err := p.bench.Push(at)
+	if err == nil {
+		p.made++
+		p.open, p.last = open, push
+	}
+	return push, err
+}
+
+// Look says what one sees who looks at what a check is about; "" when nothing is wrong.
+func (p *PracticeTrial) Look(check string) string {
+	seen, _ := p.bench.Look(check)
+	return seen
+}
+
+// Do passes an act on to the rig.
+func (p *PracticeTrial) Do(a practice.Act) { p.bench.Do(a) }
+
+// Told is the judgement of the last push that was read.
+func (p *PracticeTrial) Told() (practice.Verdict, bool) {
+	v := p.bench.Verdicts()
+	if len(v) == 0 {
+		return practice.Verdict{}, false
+	}
+	return v[len(v)-1], true
+}
+
+// Review judges the trial so far.
+func (p *PracticeTrial) Review() (practice.Review, error) {
+	if p.review != nil {
+		return *p.review, nil
+	}
+	r, err := p.bench.Review(p.trial)
+	if err == nil && p.over() {
+		p.review = &r
+	}
+	return r, err
+}
+
+// Append writes entries, and does on the rig what they say was done. A push written
+// down that was not watched is made now.
+func (p *PracticeTrial) Append(entries ...profiles.Entry) error {
+	if p.over() {
+		return errors.New("this lesson is over\n  take it again: the same seed gives the same rig")
+	}
+	for _, e := range entries {
+		if err := p.take(p.with(e)); err != nil {
+			return err
+		}
+		written := p.trial.Entries
+		switch last := written[len(written)-1].(type) {
+		case session.Answer:
+			p.bench.Answer(last)
+		case session.Attempt:
+			if err := p.read(last); err != nil {
+				return err
+			}
+		}
+	}
+	if p.over() {
+		return p.finish()
+	}
+	return nil
+}
+
+// over reports whether the trial has ended, with a setting or without.
+func (p *PracticeTrial) over() bool {
+	return p.trial.Closed() || p.trial.StateOf(session.ItemSetting) == session.SettingAccepted
+}
+
+// finish keeps the result of a trial that is over.
+func (p *PracticeTrial) finish() error {
+	if p.kept || p.keep == nil {
+		return nil
+	}
+	r, err := p.Review()
+	if err == nil {
+		err = p.keep(r)
+	}
+	p.kept = err == nil
+	return err
+}
+
+func (p *PracticeTrial) read(a session.Attempt) error {
+	if !p.bench.Waiting() && len(p.trial.Attempts()) > p.made {
+		if _, err := p.Watch(a.Setting); err != nil {
+			return err
+		}
+	}
+	_, err := p.bench.Read(a, p.open)
+	return err
+}
+
+// with is the record with one entry more.
+func (p *PracticeTrial) with(e profiles.Entry) profiles.Record {
+	r, seq, at := p.record, p.trial.LastNumber()+1, p.Now()
+	switch e := e.(type) {
+	case profiles.Answer:
+		e.Seq, e.At = seq, at
+		r.Answers = append(r.Answers[:len(r.Answers):len(r.Answers)], e)
+	case profiles.Attempt:
+		e.Seq, e.At = seq, at
+		r.Attempts = append(r.Attempts[:len(r.Attempts):len(r.Attempts)], e)
+	case profiles.Undo:
+		e.Seq, e.At = seq, at
+		r.Undos = append(r.Undos[:len(r.Undos):len(r.Undos)], e)
+	case profiles.Change:
+		e.Seq, e.At = seq, at
+		r.Changes = append(r.Changes[:len(r.Changes):len(r.Changes)], e)
+	}
+	return r
+}
+
+var _ Trial = (*PracticeTrial)(nil)

@@ -1,0 +1,173 @@
+package ui
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+	"brinkmark/profiles/lessons"
+	"brinkmark/session"
+	"brinkmark/session/practice"
+)
+
+// trainee answers the flow's own questions on a practice trial. It looks before it
+// answers a check, and answers the two questions by what the push showed.
+type trainee struct {
+	t     *testing.T
+	trial *PracticeTrial
+	flow  Flow
+	now   time.Time
+	blind bool // believes belts and line alone, and answers every check as right
+}
+
+func newTrainee(t *testing.T, lesson string, seed uint64) *trainee {
+	t.Helper()
+	ls, err := lessons.BuiltIn()
+	require.NoError(t, err)
+	for _, l := range ls {
+		if l.ID == lesson {
+			w := &trainee{t: t, now: morning}
+			w.trial, err = NewPracticeTrial(l, seed, func() time.Time { return w.now })
+			require.NoError(t, err)
+			w.flow = Flow{}.See(w.trial)
+			return w
+		}
+	}
+	t.Fatalf("no lesson %q", lesson)
+	return nil
+}
+
+// take makes one choice of a question.
+func (w *trainee) take(q Question, begins string) {
+	w.t.Helper()
+	for _, c := range q.Choices {
+		if strings.HasPrefix(c.Label, begins) {
+			next, effect := c.do(w.flow)
+			w.carry(next, effect)
+			return
+		}
+	}
+	w.t.Fatalf("%s: no choice begins with %q: %v", q.ID, begins, q.Choices)
+}
+
+func (w *trainee) carry(next Flow, effect Effect) {
+	w.t.Helper()
+	w.now = w.now.Add(5 * time.Second)
+	_, err := Keeper{Trial: w.trial, Save: func(session.Setting) (string, error) { return "nowhere", nil }}.Carry(effect)
+	require.NoError(w.t, err)
+	w.flow = next.See(w.trial)
+	w.flow.Now = w.trial.Now()
+}
+
+// answer answers the question that is asked, and reports whether there was one left
+// that practice is about.
+func (w *trainee) answer() bool {
+	w.t.Helper()
+	w.flow.Now = w.trial.Now()
+	q := w.flow.Question()
+	truth := func() practice.Truth { return w.trial.last.Truth }
+	yes := func(v bool) string {
+		if v {
+			return "Yes"
+		}
+		return "No"
+	}
+	switch {
+	case q.ID == "review":
+		return false
+	case q.ID == "push":
+		w.take(q, "Read it")
+	case q.ID == "first-act":
+		w.take(q, "Press stop")
+	case q.ID == "dial" && w.blind:
+		w.take(q, q.Choices[0].Label)
+	case q.ID == "read" && truth().Outcome == session.Void && !w.blind:
+		w.take(q, "VOID")
+	case q.ID == "read":
+		w.take(q, "Answer")
+	case q.ID == "belts":
+		w.take(q, yes(truth().BeltsTurning))
+	case q.ID == "line":
+		w.take(q, yes(truth().LineMoved))
+	case q.ID == "witness":
+		w.take(q, yes(truth().WitnessHeld || w.blind))
+	case q.ID == "void" && q.Enter != nil:
+		next, effect, err := q.Enter.take(w.flow, truth().Reason)
+		require.NoError(w.t, err)
+		w.carry(next, effect)
+	case q.Stage == session.CheckStage:
+		w.check(q)
+	case len(q.Choices) > 0:
+		w.take(q, q.Choices[0].Label)
+	}
+	return true
+}
+
+// check looks at what is asked for, and says first what is wrong.
+func (w *trainee) check(q Question) {
+	w.t.Helper()
+	for _, c := range w.flow.Trial.DueChecks(w.flow.Now, nil) {
+		if w.trial.Look(c.ID) != "" && !w.blind {
+			_, honest := w.trial.bench.Look(c.ID)
+			w.carry(w.flow, Append{[]profiles.Entry{w.flow.answer(c.ID, honest, "")}})
+			return
+		}
+	}
+	if q.Enter != nil && (len(q.Choices) == 0 || q.Choices[0].rank != major || strings.HasPrefix(q.Choices[0].Label, "Leave")) {
+		next, effect, err := q.Enter.take(w.flow, q.Enter.Example)
+		require.NoError(w.t, err)
+		w.carry(next, effect)
+		return
+	}
+	w.take(q, q.Choices[0].Label)
+}
+
+func (w *trainee) toTheEnd() practice.Review {
+	w.t.Helper()
+	for i := 0; w.answer(); i++ {
+		require.Less(w.t, i, 600, "%v", w.flow.Question())
+	}
+	r, err := w.trial.Review()
+	require.NoError(w.t, err)
+	return r
+}
+
+// A whole lesson runs through the crew's own questions, and the same rig tells a
+// trainee who looks from one who does not.
+func TestPracticeThroughTheFlow(t *testing.T) {
+	for _, id := range []string{"first-clean-trial", "plug-crept", "interrupted"} {
+		t.Run(id, func(t *testing.T) {
+			r := newTrainee(t, id, 1).toTheEnd()
+			require.True(t, r.Passed, "%q", r.Lines())
+			require.Equal(t, r.Attempts, r.Right)
+			if id == "first-clean-trial" {
+				return
+			}
+			blind := newTrainee(t, id, 1)
+			blind.blind = true
+			worse := blind.toTheEnd()
+			require.False(t, worse.Passed)
+			require.Less(t, worse.Score, r.Score)
+		})
+	}
+}
+
+// The truth is told when the push was read, and not before.
+func TestPracticeTellsAfterReading(t *testing.T) {
+	w := newTrainee(t, "first-clean-trial", 1)
+	for w.trial.last == nil {
+		require.True(t, w.answer())
+	}
+	_, told := w.trial.Told()
+	require.False(t, told)
+	for !told {
+		require.True(t, w.answer())
+		_, told = w.trial.Told()
+	}
+	v, _ := w.trial.Told()
+	require.NotEmpty(t, v.Truth.GaveAway)
+	require.Equal(t, 1, v.Push)
+}

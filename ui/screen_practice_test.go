@@ -1,0 +1,295 @@
+package ui
+
+import (
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+	"brinkmark/profiles/lessons"
+	"brinkmark/session"
+	"brinkmark/session/practice"
+)
+
+// newPractice is the practice command on screens, with a lesson or at their list.
+func newPractice(t testing.TB, choice PracticeChoice, options profiles.Options) *driver {
+	t.Helper()
+	dir := t.TempDir()
+	d := &driver{dir: dir, clock: morning}
+	d.t, _ = t.(*testing.T)
+	now := func() time.Time { return d.clock }
+	library, err := profiles.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
+	require.NoError(t, err)
+	k, home, err := Practise(NewKeeper(library, nil), library, choice)
+	require.NoError(t, err)
+	r := lipgloss.NewRenderer(io.Discard)
+	r.SetColorProfile(termenv.Ascii)
+	options.Theme = "plain"
+	d.m = newModel(Screens{Keeper: k, Now: now, Renderer: r, Options: options}, home)
+	return d
+}
+
+// choose presses the choice that begins with a label, by its digit.
+func (d *driver) choose(label string) {
+	d.t.Helper()
+	for i, at := range d.m.question.shown() {
+		if strings.HasPrefix(d.m.question.Choices[at].Label, label) {
+			d.key(fmt.Sprint(i + 1))
+			return
+		}
+	}
+	d.t.Fatalf("%s has no choice %q: %v", d.m.question.ID, label, d.m.question.Choices)
+}
+
+// watchOut lets a push be watched to its end.
+func (d *driver) watchOut() {
+	for n := 0; !d.m.watch.over; n++ {
+		require.Less(d.t, n, 1000)
+		d.clock = d.clock.Add(frameTime)
+		_, _ = d.m.Update(frameMsg{d.m.pushes})
+	}
+}
+
+// learn answers the question on the screen as one who reads well, and reports whether
+// the lesson goes on.
+func (d *driver) learn() bool {
+	d.t.Helper()
+	trial, _ := d.m.trial.(*PracticeTrial)
+	yes := func(v bool) { d.choose(map[bool]string{true: "Yes", false: "No"}[v]) }
+	switch id := d.m.question.ID; id {
+	case "review":
+		return false
+	case "push":
+		d.watchOut()
+		d.choose("Read it")
+	case "read":
+		if trial.last.Truth.Outcome == session.Void {
+			d.choose("VOID")
+		} else {
+			d.choose("Answer")
+		}
+	case "belts":
+		yes(trial.last.Truth.BeltsTurning)
+	case "line":
+		yes(trial.last.Truth.LineMoved)
+	case "witness":
+		yes(trial.last.Truth.WitnessHeld)
+	case "first-act":
+		d.choose("Press stop")
+	default:
+		if d.m.asksValue() {
+			next, effect, err := d.m.question.Enter.take(d.m.flow, d.m.question.Enter.Example)
+			require.NoError(d.t, err)
+			d.run(d.m.do(next, effect))
+			return true
+		}
+		for id == "cautions" && d.m.draw().unread {
+			d.key("1")
+		}
+		d.key("1")
+	}
+	return true
+}
+
+// A stall, a slip and a fold as they are watched, read, and told.
+func TestPracticeScreens(t *testing.T) {
+	for _, size := range sizes {
+		name := func(of string) string { return fmt.Sprintf("practice_%s/%dx%d", of, size[0], size[1]) }
+		d := newPractice(t, PracticeChoice{}, profiles.Options{})
+		d.m.w, d.m.h = size[0], size[1]
+		golden(t, name("lessons"), d.m)
+		d = newPractice(t, PracticeChoice{Lesson: "2", Seed: "1"}, profiles.Options{})
+		d.m.w, d.m.h = size[0], size[1]
+		golden(t, name("lesson"), d.m)
+		seen := map[session.Outcome]bool{}
+		for n := 0; ; n++ {
+			require.Less(t, n, 400)
+			if trial := d.m.trial.(*PracticeTrial); d.m.question.ID == "push" && !seen[trial.last.Truth.Outcome] {
+				o := trial.last.Truth.Outcome
+				seen[o] = true
+				d.m.watch.from = d.clock // the driver let a real push pass
+				d.clock = d.clock.Add(time.Duration(0.5 * trial.last.Lasts() * float64(time.Second)))
+				_, _ = d.m.Update(frameMsg{d.m.pushes})
+				require.True(t, d.m.handsOff())
+				golden(t, name(o.String()+"_midway"), d.m)
+				d.watchOut()
+				golden(t, name(o.String()+"_end"), d.m)
+				d.choose("Read it")
+				for d.m.question.ID != "belts" {
+					require.True(t, d.learn())
+				}
+				golden(t, name(o.String()+"_belts"), d.m)
+				for d.m.question.ID != "truth" {
+					require.True(t, d.learn())
+				}
+				golden(t, name(o.String()+"_told"), d.m)
+			}
+			if !d.learn() {
+				break
+			}
+		}
+		require.Len(t, seen, 3, "%v", seen)
+		golden(t, name("review"), d.m)
+	}
+}
+
+// A whole lesson on screens, with moving pictures and with still ones, then the list
+// that shows it, and the progress; nothing of it is among the records of trials.
+func TestPracticeOnScreens(t *testing.T) {
+	for _, still := range []bool{false, true} {
+		d := newPractice(t, PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{Still: still})
+		for n := 0; d.learn(); n++ {
+			require.Less(t, n, 400)
+			if d.m.question.ID == "push" {
+				require.Equal(t, still, !d.m.handsOff())
+			}
+		}
+		require.Contains(t, strings.Join(d.m.question.Body, "\n"), ": passed.")
+		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("u")})
+		require.Contains(t, d.m.failure, "this lesson is over")
+		require.Equal(t, "review", d.m.question.ID)
+		d.choose("To the lessons")
+		require.Equal(t, "lessons", d.m.question.ID)
+		require.Contains(t, d.m.question.Choices[0].Label, "(passed)")
+		require.Contains(t, d.m.question.Body[1], "Next: lesson 2")
+		require.Equal(t, []string{"practice/history.toml"}, files(t, d.dir))
+		require.Nil(t, d.m.trial)
+	}
+}
+
+// What is practised is no record: no profile, no job to begin from, nothing to resume,
+// nothing that covers.
+func TestPracticeIsNoRecord(t *testing.T) {
+	d := newPractice(t, PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{Still: true})
+	for d.learn() {
+	}
+	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
+	require.NoError(t, err)
+	id, unreadable, err := Unfinished(library)
+	require.NoError(t, err)
+	require.Empty(t, id)
+	require.Empty(t, unreadable)
+	jobs, err := library.LastJobs()
+	require.NoError(t, err)
+	require.Empty(t, jobs)
+	require.Equal(t, profiles.Cards{}, library.Cards())
+	v, err := library.Cover(d.m.flow.Record, d.clock)
+	require.NoError(t, err)
+	require.Equal(t, profiles.Retest, v.Effect)
+	home, err := newHome(library)
+	require.NoError(t, err)
+	require.Contains(t, home.question().Choices[0].Label, "New here?")
+}
+
+// The run lesson is passed by stopping in time and failed by pushing harder.
+func TestPracticeRun(t *testing.T) {
+	for act, passed := range map[string]bool{"Stop and look": true, "Push harder": false} {
+		d := newPractice(t, PracticeChoice{Lesson: "run-slows", Seed: "1"}, profiles.Options{})
+		for n := 0; d.m.question.ID == "run"; n++ {
+			require.Less(t, n, 500)
+			line := d.m.question.Body[len(d.m.question.Body)-1]
+			var in, runs float64
+			_, err := fmt.Sscanf(line, "In the duct: %f m. The cable runs at %f ft/min.", &in, &runs)
+			require.NoError(t, err, line)
+			if runs < 75 {
+				d.choose(act)
+			} else {
+				d.choose("Let it run")
+			}
+		}
+		require.Equal(t, "review", d.m.question.ID)
+		results, err := lessons.History(filepath.Join(d.dir, "practice", "history.toml"))
+		require.NoError(t, err)
+		require.Len(t, results, 1)
+		require.Equal(t, passed, results[0].Passed, "%q", d.m.question.Body)
+	}
+}
+
+// Every lesson begins, and a lesson that is left leaves nothing.
+func TestPracticeLeft(t *testing.T) {
+	d := newPractice(t, PracticeChoice{}, profiles.Options{})
+	n := len(d.m.question.Choices) - 4
+	require.GreaterOrEqual(t, n, 12)
+	for i := range n {
+		d.run(d.m.choose(i))
+		require.Contains(t, []string{"lesson", "run"}, d.m.question.ID)
+		require.Contains(t, strings.Join(d.m.question.Body, " "), practice.Notice)
+		d.run(d.m.choose(len(d.m.question.Choices) - 1))
+		require.Equal(t, "lessons", d.m.question.ID)
+	}
+	require.Empty(t, files(t, d.dir))
+}
+
+// Free practice on cards: cable, duct, rig, temperature.
+func TestPracticeFree(t *testing.T) {
+	d := newPractice(t, PracticeChoice{}, profiles.Options{})
+	d.run(d.m.choose(len(d.m.question.Choices) - 4))
+	require.Contains(t, d.m.question.Body[0], "no such cards")
+	job, _, err := profiles.ReadFile("../testdata/jobs/example.toml")
+	require.NoError(t, err)
+	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
+	require.NoError(t, err)
+	require.NoError(t, library.SaveCards(*job))
+	d.choose("Back")
+	d.run(d.m.choose(len(d.m.question.Choices) - 4))
+	for range 4 {
+		require.Equal(t, "free", d.m.question.ID)
+		d.choose(d.m.question.Choices[0].Label)
+	}
+	require.Equal(t, "lesson", d.m.question.ID)
+	require.Equal(t, "Free practice", d.m.question.Title)
+	for d.learn() {
+	}
+	require.Equal(t, "review", d.m.question.ID)
+}
+
+// A name is chosen, kept beside the results, and offered again.
+func TestPracticeWho(t *testing.T) {
+	d := newPractice(t, PracticeChoice{}, profiles.Options{})
+	d.run(d.m.choose(len(d.m.question.Choices) - 2))
+	require.Equal(t, "who", d.m.question.ID)
+	next, effect, err := d.m.question.Enter.take(d.m.flow, "AB")
+	require.NoError(t, err)
+	d.run(d.m.do(next, effect))
+	d.run(d.m.choose(11))
+	d.choose("Stop and look")
+	d.choose("To the lessons")
+	d.run(d.m.choose(len(d.m.question.Choices) - 3))
+	require.Equal(t, "Progress of AB", d.m.question.Title)
+	require.Contains(t, strings.Join(d.m.question.Body, " "), "taken 1, passed 0")
+}
+
+func TestPracticeUse(t *testing.T) {
+	library, err := profiles.OpenLibrary(t.TempDir(), func() time.Time { return morning }, rand.NewChaCha8([32]byte{}))
+	require.NoError(t, err)
+	for _, c := range []PracticeChoice{{Lesson: "99"}, {Lesson: "0"}, {Lesson: "no-such"}, {Lesson: "1", Seed: "x"}, {Lesson: "1", Seed: "0"}, {Seed: "3"}, {Lesson: "1", Job: &profiles.Record{}}} {
+		_, _, err := Practise(NewKeeper(library, nil), library, c)
+		require.ErrorAs(t, err, &WrongUse{}, "%+v", c)
+	}
+	_, _, err = Practise(NewKeeper(library, nil), library, PracticeChoice{Job: &profiles.Record{Format: 1}})
+	require.Error(t, err)
+}
+
+// BenchmarkPracticeFrame draws a moment of a push on a large screen.
+func BenchmarkPracticeFrame(b *testing.B) {
+	d := newPractice(b, PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{})
+	trial := d.m.trial.(*PracticeTrial)
+	push := practicePush(b, 30, 180)
+	trial.last = push.push
+	d.m.question = Question{ID: "push", scene: &scene{push}}
+	d.m.w, d.m.h = 120, 40
+	d.m.theme = newTheme(lipgloss.NewRenderer(io.Discard), Light)
+	for i := 0; b.Loop(); i++ {
+		d.m.watch.at = float64(i%50) * 0.1
+		_ = d.m.View()
+	}
+}

@@ -1,0 +1,267 @@
+package ui
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+
+	"brinkmark/profiles"
+	"brinkmark/profiles/report"
+	q "brinkmark/session/quantity"
+	"brinkmark/session/reach"
+)
+
+// ReachHelp is what the reach command is and does.
+const ReachHelp = `Works out how far along a route the cable will go with the push it may have:
+reach, air and time, a range, where the push is lost, and what would help most.
+It needs cable diameter, mass and bending stiffness, the duct's bore, the air,
+a friction coefficient, the safe push or a profile's id, and the route in
+sections and bends, or as a spreadsheet (length,slope,bend,radius,plane). It is
+a guide: friction is never known well. FILE is a run in TOML; nothing is written.
+Exit code 0: reaches the end. 10: does not.
+  brinkmark reach run.toml --json`
+
+// reachSamples is how many samples a range is made from.
+const reachSamples = 1000
+
+// Reach is a run and how far it comes, to show.
+type Reach struct {
+	run    profiles.Reach
+	result reach.Result
+	spread reach.Range
+	help   reach.Help
+}
+
+// ReadReach reads a reach file and works out how far the cable comes. The range takes a
+// second or so; progress, which may be nil, is told how much of it is done. The same file
+// gives the same figures every time.
+func ReadReach(library *profiles.Library, path string, progress func(done, of int)) (Reach, error) {
+	run, err := library.ReadReach(path)
+	if err != nil {
+		return Reach{}, err
+	}
+	fail := func(err error) (Reach, error) {
+		return Reach{}, fmt.Errorf("%s: %w\n  mend it in the file", path, err)
+	}
+	x := Reach{run: run}
+	if x.result, err = reach.Find(run.Job); err != nil {
+		return fail(err)
+	}
+	if x.help, err = reach.Advise(run.Job, run.Ratings); err != nil {
+		return fail(err)
+	}
+	if x.spread, err = reach.Spread(run.Job, run.Doubt, reachSamples, rand.New(rand.NewPCG(1, 2)), progress); err != nil {
+		return fail(err)
+	}
+	return x, nil
+}
+
+// ReachProgress returns a progress that writes one line over and over, for a terminal.
+func ReachProgress(out io.Writer) func(done, of int) {
+	told := -1
+	return func(done, of int) {
+		if part := 10 * done / max(1, of); part > told {
+			told = part
+			fmt.Fprintf(out, "\rworking out the range: %d %%", 10*part)
+		}
+		if done == of {
+			fmt.Fprint(out, "\r\x1b[K")
+		}
+	}
+}
+
+// Code is the result as an exit code.
+func (x Reach) Code() int {
+	if x.result.ReachesEnd {
+		return 0
+	}
+	return 10
+}
+
+// Form is the result as other programs read it.
+func (x Reach) Form() report.Reach { return report.ReachOf(x.run, x.result, x.spread, x.help) }
+
+func (x Reach) length(l q.Length) string { return reach.LengthText(l, x.run.Units.Length) }
+
+func (x Reach) force(f q.Force) string { return reach.ForceText(f, x.run.Units.Force) }
+
+func (x Reach) flow(f q.FlowRate) string {
+	return reach.FlowText(f, x.run.Units.Flow)
+}
+
+// Verdict is the answer in one sentence.
+func (x Reach) Verdict() string {
+	r := x.result
+	stuck, isStuck := r.Stuck.Get()
+	locks, isLocked := stuck.Locks.Get()
+	safe := min(x.run.Push.Safe, x.run.Push.Drive)
+	switch {
+	case isStuck && stuck.Seal:
+		return fmt.Sprintf("DOES NOT START: at the seal the air pushes back with %s, and the drive may give no more than %s.", x.force(r.Entry), x.force(safe))
+	case isLocked && locks < r.End:
+		return fmt.Sprintf("STOPS at %s of %s: the cable locks, and past %s no push helps.", x.length(r.Reach), x.length(r.End), x.length(locks))
+	case isStuck:
+		return fmt.Sprintf("STOPS at %s of %s: beyond it needs more push than %s.", x.length(r.Reach), x.length(r.End), x.force(safe))
+	case x.spread.EndShare < sure:
+		return fmt.Sprintf("REACHES the end, %s, BUT NOT SURELY: in %.0f of 100 cases.", x.length(r.End), 100*x.spread.EndShare)
+	}
+	return fmt.Sprintf("REACHES the end, %s, with no more than %s.", x.length(r.End), x.force(safe))
+}
+
+// sure is the share of cases that reach the end from which it is said without a but.
+const sure = 0.9
+
+// Show prints the verdict, what it takes, the range, where the push is lost, what would
+// help, and what to mind.
+func (x Reach) Show(out io.Writer) {
+	out = Printable(out)
+	spell(out, 0, x.Verdict())
+	if x.run.Name != "" {
+		spell(out, 2, x.run.Name)
+	}
+	fmt.Fprintln(out)
+	for _, f := range []figure{x.air(), x.time(), x.push(), x.ranges()} {
+		fmt.Fprintf(out, "%s: ", f.name)
+		lines := wrap(f.value, textWidth-len(f.name)-2)
+		fmt.Fprintln(out, strings.Join(lines, "\n  "))
+		if f.meaning != "" {
+			paragraph(out, f.meaning)
+		}
+	}
+	x.showLost(out)
+	x.showHelp(out)
+	x.showWarnings(out)
+	for _, lines := range [][]string{PlotHeads(x.result, x.run.Units, textWidth, 14), PlotAlong(x.result, x.run.Units, textWidth, 14)} {
+		if len(lines) > 0 {
+			fmt.Fprintf(out, "\n%s\n", strings.Join(lines, "\n"))
+		}
+	}
+}
+
+func (x Reach) air() figure {
+	r := x.result
+	f := figure{name: "Air", value: fmt.Sprintf("%s of free air with the duct empty, %s at the end of the run, at %s",
+		x.flow(r.FreeAirEmpty), x.flow(r.FreeAir), q.Text(r.Inlet, x.run.Units.Pressure))}
+	f.meaning = "Free air at 20 °C (68 °F) and sea level, about 15 % either way. The compressor must give the first figure to hold the pressure from the start."
+	return f
+}
+
+func (x Reach) time() figure {
+	f := figure{name: "Time", value: profiles.MinutesText(x.result.Time) + " without a stop"}
+	if top := x.topSpeed(); float64(x.result.SpeedAtReach) < 0.999*float64(top) {
+		f.meaning = fmt.Sprintf("At the end it does %s.", q.Text(x.result.SpeedAtReach, x.run.Units.Speed))
+		if !x.result.ReachesEnd {
+			f.meaning = "Up to where it only crawls: a falling speed is the sign that it will stop."
+		}
+	}
+	return f
+}
+
+func (x Reach) topSpeed() q.Speed { return x.run.Push.TopSpeed }
+
+func (x Reach) push() figure {
+	r := x.result
+	at := "at the end"
+	if !r.ReachesEnd {
+		at = "where it stops"
+	}
+	f := figure{name: "Push", value: fmt.Sprintf("%s %s the drive gives %s of the %s it may have", capital(at), "", x.force(r.Drive), x.force(min(x.run.Push.Safe, x.run.Push.Drive)))}
+	f.value = strings.Join(strings.Fields(f.value), " ")
+	if r.Drive < 0 {
+		f.value = fmt.Sprintf("%s the drive must hold back with %s", capital(at), x.force(-r.Drive))
+	}
+	f.meaning = fmt.Sprintf("At the seal the air pushes back with %s; the cable behind it needs %s.", x.force(r.Entry), x.force(r.PushAtInlet))
+	if r.PushAtInlet < 0 {
+		f.meaning = fmt.Sprintf("At the seal the air pushes back with %s; behind it the air pulls with %s.", x.force(r.Entry), x.force(-r.PushAtInlet))
+	}
+	if need, known := x.help.NeededPush.Get(); known && r.ReachesEnd {
+		f.meaning += fmt.Sprintf(" The hardest place needs %s%s; an \"enough\" trial may plan for that.", x.force(raised(need, x.run.Units.Force)), x.reading(need))
+	}
+	return f
+}
+
+// reading is where the push control must stand for a push, once a rig card says so.
+func (x Reach) reading(f q.Force) string {
+	plan, known := x.run.Plan.Get()
+	if !known {
+		return ""
+	}
+	at, within := plan.Reading(f)
+	if !within {
+		return ", more than this rig can"
+	}
+	return ", at " + at + " by the rig card"
+}
+
+// inputWords are what a crew can do about a figure in doubt.
+var inputWords = map[string][2]string{
+	"friction":  {"friction", "pull a piece of the cable through a piece of the duct, or fit it to the push seen early in the run"},
+	"pressure":  {"the pressure at the duct's mouth", "read a gauge there, with the air flowing"},
+	"mass":      {"the cable's mass", "weigh a metre of it"},
+	"stiffness": {"the cable's stiffness", "\"brinkmark droop\" tells it from a ruler"},
+	"waves":     {"how the duct lies", "look at it where it is open, or ask those who laid it"},
+	"contact":   {"how a pushed cable bears against the wall", "no measurement before the run tells it"},
+}
+
+func (x Reach) ranges() figure {
+	s := x.spread
+	text := func(l q.Length) string {
+		if l >= x.result.End {
+			return "the end"
+		}
+		return x.length(l)
+	}
+	f := figure{name: "Range", value: fmt.Sprintf("from %s to %s, likely %s; %.0f of 100 cases reach the end", text(s.Low), text(s.High), text(s.Likely), 100*s.EndShare)}
+	widest := slices.IndexFunc(s.Inputs, func(i reach.Influence) bool { return i.Of != "contact" })
+	if widest >= 0 && s.Inputs[widest].Width() > 0 {
+		i := s.Inputs[widest]
+		f.meaning = fmt.Sprintf("It hangs most on %s: that alone makes it %s to %s. To narrow it: %s.", inputWords[i.Of][0], text(i.Low), text(i.High), inputWords[i.Of][1])
+	}
+	return f
+}
+
+const mostLost = 5
+
+// showLost lists the sections that cost most push with the head at the reach.
+func (x Reach) showLost(out io.Writer) {
+	sections := slices.Clone(x.result.Sections)
+	sections = slices.DeleteFunc(sections, func(l reach.Loss) bool { return l.Push <= 0 })
+	if len(sections) == 0 {
+		return
+	}
+	slices.SortStableFunc(sections, func(a, b reach.Loss) int { return int(math.Copysign(1, float64(b.Push-a.Push))) })
+	where := "Where the push is lost"
+	if stuck, known := x.result.Stuck.Get(); known {
+		where += fmt.Sprintf(", with the head stuck at %s", x.length(stuck.Head))
+	}
+	fmt.Fprintf(out, "\n%s:\n", where)
+	for _, l := range sections[:min(len(sections), mostLost)] {
+		fmt.Fprintf(out, "  section %-4d %s to %s: %s\n", l.Section, x.length(l.From), x.length(l.To), x.force(l.Push))
+	}
+	if more := len(sections) - mostLost; more > 0 {
+		fmt.Fprintf(out, "  and %d more that cost less\n", more)
+	}
+}
+
+func (x Reach) showWarnings(out io.Writer) {
+	fmt.Fprintln(out)
+	for _, note := range x.run.Notes {
+		spell(out, 0, capital(note)+".")
+	}
+	spell(out, 0, "All of this is worked out from the figures given: a guide, no promise. Local codes, site rules and makers' instructions come first.")
+	for _, w := range x.run.Warnings(x.result) {
+		for i, line := range wrap(capital(w)+".", textWidth-2) {
+			fmt.Fprintln(out, []string{"! ", "  "}[min(i, 1)]+line)
+		}
+	}
+}
+
+// spell prints a text, indented and broken into lines.
+func spell(out io.Writer, indent int, text string) {
+	for _, line := range wrap(text, textWidth-indent) {
+		fmt.Fprintln(out, strings.Repeat(" ", indent)+line)
+	}
+}
