@@ -18,11 +18,10 @@ import (
 
 // listener takes a lesson in plain mode by what is printed, and by nothing else.
 type listener struct {
-	push    string // the words of the last push
-	typed   []string
-	wrong   bool // reads every push the other way round
-	hasty   bool // pulls by hand first
-	refuses string
+	push  string // the words of the last push
+	typed []string
+	wrong bool // reads every push the other way round
+	hasty bool // pulls by hand first
 }
 
 func (l *listener) answer(asked string) string {
@@ -143,4 +142,3 @@ func TestPracticePlain(t *testing.T) {
 		})
 	}
 }
-
