@@ -13,9 +13,8 @@ import (
 // push, of where this cable folds and these belts slip, in the gauges' own terms.
 type machine struct {
 	fold     q.Maybe[belief] // speed that folds the cable with the belts holding
+	measured bool            // it rests on a measured kink radius
 	slip     q.Maybe[belief] // speed per grip pressure (per Pa) at which the belts slip
-	usual    belief
-	measured bool
 }
 
 // belief is a median and the standard deviation of its logarithm.

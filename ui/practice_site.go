@@ -50,8 +50,11 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 		q.scene = p.scene()
 	case slices.Contains([]string{"read", "belts", "line", "witness", "used", "void"}, q.ID) && p.bench.Waiting():
 		q.scene = p.scene()
-		if q.ID == "line" {
-			q.Body = append(q.Body, "Up to the allowance line the cable only makes room for itself: it held.")
+		switch q.ID {
+		case "line":
+			q.Body = append(q.Body, "Up to the allowance line it only makes room for itself: held.")
+		case "used":
+			q.Body = append(q.Body, "In practice a fold costs "+f.length(practice.FoldCosts)+" of cable.")
 		}
 		q.Choices = slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.Label == "No push was made" })
 		if q.ID == "read" && f.Trial.People.Trainee { // they come before the exception
@@ -222,7 +225,11 @@ func (p *PracticeTrial) look(f Flow, q Question) Question {
 			q.Stage = session.CheckStage
 		}
 		if q.ID == c.ID {
-			q.Body = append([]string{"You look: " + either(seen, "nothing wrong there.")}, q.Body...)
+			fine := "nothing wrong there."
+			if strings.HasSuffix(c.ID, "-temperature") { // the same everywhere on this rig
+				fine = "the thermometer reads " + session.WholeDegrees(p.bench.Temperature(), f.Trial.Conditions.Unit) + "."
+			}
+			q.Body = append([]string{"You look: " + either(seen, fine)}, q.Body...)
 			return q
 		}
 	}

@@ -69,6 +69,10 @@ func (m *model) drawScene(c *canvas, r rect) {
 		return
 	}
 	above := m.buttons(c, rest, min(leastPracticeHeight+1, rest.h-3))
+	if m.question.ID != "push" {
+		used := c.text(above, m.question.Body)
+		above = rect{above.x, above.y + used, above.w, above.h - used}
+	}
 	lines := picture.still(above.w, above.h)
 	if lines == nil {
 		words := picture.words()

@@ -34,6 +34,9 @@ const (
 	usedByFold, usedBySlip q.Length = 1.5, 0.3
 )
 
+// FoldCosts is the cable that a fold spoils here.
+const FoldCosts = usedByFold
+
 func (r rest) truth(p *Push) Truth {
 	m := r.last
 	const eye = 0.002 // m a witness line must be off to be seen
