@@ -216,8 +216,10 @@ func (f Flow) observeQuestion(try session.Try) Question {
 		return yesNo("belts", "Did the belts keep turning?", "Yes, they kept turning", "No, they stopped",
 			func(d *draft, v bool) { d.turning = &v })
 	case stepLine:
-		return yesNo("line", "Did the cable line move past the pointer?", "Yes, it moved past", "No, it held",
+		question := yesNo("line", "Did the cable line move past the pointer?", "Yes, it moved past", "No, it held",
 			func(d *draft, v bool) { d.moved = &v })
+		question.Body = []string{"Up to the allowance line is stretch: then it held."}
+		return question
 	}
 	return yesNo("witness", "Are the lines on plug and stub still true?", "Yes, both", "No, plug or stub moved",
 		func(d *draft, v bool) {

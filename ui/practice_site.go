@@ -50,10 +50,7 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 		q.scene = p.scene()
 	case slices.Contains([]string{"read", "belts", "line", "witness", "used", "void"}, q.ID) && p.bench.Waiting():
 		q.scene = p.scene()
-		switch q.ID {
-		case "line":
-			q.Body = append(q.Body, "Up to the allowance line it only makes room for itself: held.")
-		case "used":
+		if q.ID == "used" {
 			q.Body = append(q.Body, "In practice a fold costs "+f.length(practice.FoldCosts)+" of cable.")
 		}
 		q.Choices = slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.Label == "No push was made" })
