@@ -253,6 +253,17 @@ func (o *otherSide) SyncDir(dir string) error {
 	return o.swap(func() error { return o.faultyDisk.SyncDir(dir) })
 }
 
+// racing is set when the race detector is on, which makes everything many times slower.
+var racing bool
+
+// stride is how far on the next call to fail at is: every early one, then a tenth further.
+func stride(at int) int {
+	if racing {
+		return at
+	}
+	return 1 + at/9
+}
+
 // TestExchangeFailsAtEveryCall breaks an exchange off at each call of either disk, in
 // each way: every record on both sides is whole, nothing that was there has changed, and
 // the next exchange makes both sides what they would have been.
@@ -280,7 +291,7 @@ func TestExchangeFailsAtEveryCall(t *testing.T) {
 				continue
 			}
 			reached := true
-			for at := 1; reached; at += 1 + at/9 {
+			for at := 1; reached; at += stride(at) {
 				when := fmt.Sprintf("%s at call %d, stays %v", name, at, stays)
 				l, stick := prepare()
 				d := &faultyDisk{fault: fault, at: at, stays: stays}

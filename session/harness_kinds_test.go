@@ -39,7 +39,7 @@ func (o *outcomes) check(t *testing.T, what string) {
 // TestWhatEnoughProves plays trials that climb to a quarter above what the run needs, for
 // runs that need from 0.4 to 0.9 of the speed that folds half the cables.
 func TestWhatEnoughProves(t *testing.T) {
-	n, seed := trials(t)
+	n, seed := trials(t, 60)
 	for _, s := range scenarios() {
 		if s.name != "A as assumed" && s.name != "C gauges only" {
 			continue
@@ -61,7 +61,7 @@ func TestWhatEnoughProves(t *testing.T) {
 // TestWhatShortCheckProves checks the setting of a cold morning's trial on the warmer
 // cable of the afternoon, as far apart as a check may confirm.
 func TestWhatShortCheckProves(t *testing.T) {
-	n, seed := trials(t)
+	n, seed := trials(t, 60)
 	s := scenarios()[0]
 	var got outcomes
 	var unchecked []float64

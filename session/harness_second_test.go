@@ -18,7 +18,7 @@ import (
 // The truth: a share of 0.65 ± 0.20 of polyethylene's change of stiffness reaches the
 // fold speed, and the thermometer is wrong by 3 °F either time. Source: derived here.
 func TestSecondTrial(t *testing.T) {
-	n, seed := trials(t)
+	n, seed := trials(t, 60)
 	for _, s := range scenarios() {
 		if !secondTrialScenarios[s.name] {
 			continue

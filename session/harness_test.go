@@ -275,11 +275,11 @@ func figure(v float64) string {
 	return fmt.Sprintf("%.2f", v)
 }
 
-// trials is how many a run makes of each scenario: few by default, more for a claim by
+// trials is how many a run makes of each scenario: the usual number, more for a claim by
 // BRINKMARK_TRIALS; BRINKMARK_SEED moves to cables never seen before.
-func trials(t *testing.T) (n int, seed uint64) {
+func trials(t *testing.T, usual int) (n int, seed uint64) {
 	t.Helper()
-	n, seed = 60, 20240501
+	n, seed = usual, 20240501
 	if testing.Short() || racing {
 		n = 4
 	}
@@ -335,7 +335,7 @@ var published = []struct {
 // within four standard errors of the difference of two means, and the last digit
 // that was printed.
 func TestReferenceRules(t *testing.T) {
-	n, seed := trials(t)
+	n, seed := trials(t, 200)
 	if n < 60 {
 		t.Skip("too few trials for a standard error")
 	}
@@ -359,7 +359,7 @@ func TestReferenceRules(t *testing.T) {
 // TestHarness plays every rule on the same cables of every scenario and prints how
 // they compare (-v). It holds our rule to what is certain at any number of trials.
 func TestHarness(t *testing.T) {
-	n, seed := trials(t)
+	n, seed := trials(t, 200)
 	for _, s := range scenarios() {
 		t.Run(s.name, func(t *testing.T) {
 			results := map[string][]result{}

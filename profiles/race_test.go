@@ -1,0 +1,5 @@
+//go:build race
+
+package profiles
+
+func init() { racing = true }
