@@ -77,6 +77,9 @@ func TestFirstPushByMechanics(t *testing.T) {
 // too high: the pushes must win. With no doubt of the mechanics they do not: the risk
 // was 7.5 % at a claim of 0.2 %.
 func TestWrongMechanicsIsOverruled(t *testing.T) {
+	if racing {
+		t.Skip("a statistic of one goroutine: slow and nothing to race")
+	}
 	const n = 100
 	risk, claim, worst := 0.0, 0.0, 0
 	for seed := range uint64(n) {
@@ -136,6 +139,9 @@ func (h truth) risk(s Setting) float64 {
 // TestMachineDataSavesPushes plays the same cables with and without data sheet and
 // rig card: with them fewer pushes are made at no more risk.
 func TestMachineDataSavesPushes(t *testing.T) {
+	if racing {
+		t.Skip("a statistic of one goroutine: slow and nothing to race")
+	}
 	play := func(trial Trial, seed uint64) (pushes int, risk float64, claim float64, installed bool) {
 		r := rand.New(rand.NewPCG(seed, 7))
 		h := newTruth(r)

@@ -75,7 +75,11 @@ func (h truth) push(s Setting, r *rand.Rand) Outcome {
 // TestAdviceProperties plays whole trials, some with outcomes drawn from a truth
 // and some at random, and holds every push to what must always be true.
 func TestAdviceProperties(t *testing.T) {
-	for seed := range uint64(150) {
+	trials := uint64(150)
+	if racing {
+		trials = 30
+	}
+	for seed := range trials {
 		r := rand.New(rand.NewPCG(seed, 1))
 		trial := gaugeTrial()
 		if seed%3 == 1 {
