@@ -5,26 +5,52 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"brinkmark/session"
 )
 
-// Profile reads the profile of an id. Of one that is not in the library the error is
-// [fs.ErrNotExist].
+// Profile reads the profile of an id, with its later changes and without its entries.
+// Of one that is not in the library the error is [fs.ErrNotExist].
 func (l *Library) Profile(id string) (*Record, error) {
-	if !ValidID(id) {
-		return nil, fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", clip(id))
-	}
-	found, _ := filepath.Glob(filepath.Join(l.dir, "profiles", "*", id+".toml")) // the pattern is ours
-	if len(found) == 0 {
-		return nil, fmt.Errorf("profile %s: %w", id, fs.ErrNotExist)
-	}
-	s, err := readCandidate(found[0])
+	r, err := l.wholeProfile(id)
 	if err != nil {
 		return nil, err
 	}
-	return &s.record, nil
+	now, _, err := r.current()
+	return &now, err
+}
+
+// wholeProfile reads the profile of an id as it was written, entries and all.
+func (l *Library) wholeProfile(id string) (*Record, error) {
+	path, err := l.profilePath(id)
+	if err != nil {
+		return nil, err
+	}
+	r, warning, err := ReadFile(path)
+	if err == nil {
+		_, err = candidateOf(path, r, warning)
+	}
+	return r, err
+}
+
+// profilePath finds the file of a profile. Of one that is not in the library the error
+// is [fs.ErrNotExist].
+func (l *Library) profilePath(id string) (string, error) {
+	if !ValidID(id) {
+		return "", fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", clip(printableOnly(id)))
+	}
+	found, _ := filepath.Glob(filepath.Join(globEscape(l.dir), "profiles", "*", id+".toml")) // the pattern is ours
+	if len(found) == 0 {
+		return "", fmt.Errorf("profile %s: %w", id, fs.ErrNotExist)
+	}
+	return found[0], nil
+}
+
+// globEscape makes a folder's name stand for itself in a pattern.
+func globEscape(dir string) string {
+	return strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace(dir)
 }
 
 // Planned fills the plan of a short check from the profile it is of, unless the job

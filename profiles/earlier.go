@@ -36,7 +36,7 @@ func (l *Library) Before(r *Record) (*session.Trial, error) {
 
 func (l *Library) earlier(id string, r *Record) (*session.Trial, error) {
 	for range mostEarlier { // a short check stands for the trial it checked
-		profile, err := l.Profile(id)
+		profile, err := l.wholeProfile(id)
 		if err != nil {
 			return nil, err
 		}
@@ -62,7 +62,7 @@ func (l *Library) earlierTrial(profile, r *Record) (*session.Trial, error) {
 		if last.Earlier == "" {
 			break
 		}
-		before, err := l.Profile(last.Earlier)
+		before, err := l.wholeProfile(last.Earlier)
 		if err != nil { // what came before the earlier trial is only a help
 			break
 		}

@@ -1,9 +1,10 @@
 package profiles
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"math"
-	"path/filepath"
 
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
@@ -60,14 +61,14 @@ func (f *ReachFile) profilePush(r *Reach, l *Library) (q.Force, error) {
 
 // profile returns the record of a profile by its id.
 func (l *Library) profile(id string) (*Record, error) {
-	if !ValidID(id) {
+	path, err := l.profilePath(id)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("the library has no profile %s", id)
+	case err != nil:
 		return nil, fmt.Errorf("%q is no profile's id, which has 26 capital letters and digits", clip(printableOnly(id)))
 	}
-	paths, err := filepath.Glob(filepath.Join(escapeGlob(filepath.Join(l.dir, "profiles")), "*", id+".toml"))
-	if err != nil || len(paths) == 0 {
-		return nil, fmt.Errorf("the library has no profile %s", id)
-	}
-	r, warning, err := ReadFile(paths[0])
+	r, warning, err := ReadFile(path)
 	switch {
 	case err != nil:
 		return nil, err
@@ -78,19 +79,6 @@ func (l *Library) profile(id string) (*Record, error) {
 	}
 	r.ID = id
 	return r, nil
-}
-
-// escapeGlob makes a folder's name mean only itself in a pattern.
-func escapeGlob(dir string) string {
-	out := make([]rune, 0, len(dir))
-	for _, r := range dir {
-		if r == '*' || r == '?' || r == '[' {
-			out = append(out, '[', r, ']')
-			continue
-		}
-		out = append(out, r)
-	}
-	return string(out)
 }
 
 // pulled returns a rig with the pull test of its card where the record itself has none.

@@ -3,6 +3,7 @@ package profiles
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -231,6 +232,9 @@ func (s *Sitting) Close() error {
 
 func (s *Sitting) act(a Judged) error {
 	path, err := s.library.profilePath(a.Of)
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("profile %s is not in this library\n  the review list shows the ids", a.Of)
+	}
 	if err != nil {
 		return err
 	}
@@ -282,21 +286,4 @@ func (s *Sitting) begin(block string) error {
 	}
 	s.journal, err = CreateJournal(path, head)
 	return err
-}
-
-// profilePath finds the file of a profile.
-func (l *Library) profilePath(id string) (string, error) {
-	if !ValidID(id) {
-		return "", fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", clip(printableOnly(id)))
-	}
-	found, _ := filepath.Glob(filepath.Join(globEscape(l.dir), "profiles", "*", id+".toml"))
-	if len(found) == 0 {
-		return "", fmt.Errorf("profile %s is not in this library\n  the review list shows the ids", id)
-	}
-	return found[0], nil
-}
-
-// globEscape makes a folder's name stand for itself in a pattern.
-func globEscape(dir string) string {
-	return strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace(dir)
 }
