@@ -15,8 +15,8 @@ type facts struct {
 	grips  []float64 // the rungs of grip pressure, lowest first, under every cap
 	start  Setting
 	pushes []Attempt
-	shots  []shot // the same pushes at today's cable temperature
-	before []earlier
+	shots  []shot    // the same pushes at today's cable temperature
+	before []earlier // what earlier trials of the day showed, oldest first
 
 	lowestFold  float64 // lowest folded speed, 0 when none folded
 	firstFold   int     // index of the first fold, -1

@@ -115,7 +115,8 @@ func (f *facts) foldForce() q.Maybe[ForceRange] {
 
 // logs returns the log weight of a belief at each point of an even grid; flat when
 // there is none. A share of the weight, doubt, is spread evenly: were it not, a fold
-// far below what the mechanics allows would be taken for a misreading.
+// far below what the mechanics allows would be taken for a misreading. Where the grid
+// cuts the belief's ends off, that share is a little more than doubt.
 func (b belief) logs(ln []float64, doubt float64) []float64 {
 	out := make([]float64, len(ln))
 	if b.sd == 0 || len(ln) < 2 {

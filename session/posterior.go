@@ -49,13 +49,6 @@ type shot struct {
 	outcome            Outcome
 }
 
-func newPosterior(g grid, pr prior, pol Policy, shots []shot) posterior {
-	p := newWeights(g, pr, pol)
-	p.weigh(shots)
-	p.sum()
-	return p
-}
-
 // newWeights is a posterior before its first push, without its sums.
 func newWeights(g grid, pr prior, pol Policy) posterior {
 	p := posterior{grid: g, policy: pol}

@@ -108,3 +108,11 @@ func TestQuickNormal(t *testing.T) {
 		require.InDelta(t, row.p, normal(row.z), 1e-5)
 	}
 }
+
+// newPosterior weighs pushes on a grid.
+func newPosterior(g grid, pr prior, pol Policy, shots []shot) posterior {
+	p := newWeights(g, pr, pol)
+	p.weigh(shots)
+	p.sum()
+	return p
+}

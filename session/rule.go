@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	q "brinkmark/session/quantity"
 )
@@ -64,11 +65,11 @@ func (f *facts) afterEarlier() Next {
 	if refusal := noneLeft(f); refusal != nil {
 		return refusal
 	}
-	next, ok := repeat(f).(Try)
-	if !ok {
-		return repeat(f)
+	next := repeat(f)
+	if try, ok := next.(Try); ok {
+		try.Reason = fmt.Sprintf("Begin where the earlier trial leaves off: about %s would fold here.", inHundred(f.post.foldChance(try.Setting.Speed.Value)))
+		return try
 	}
-	next.Reason = fmt.Sprintf("Begin where the earlier trial leaves off: about %s would fold here.", inHundred(f.post.foldChance(next.Setting.Speed.Value)))
 	return next
 }
 
@@ -278,17 +279,22 @@ func proved(f *facts) Next {
 		"%d stalls stand at or above %s.", f.stallsFrom(c), f.show(c))}
 }
 
-// yielded is the candidate, or a little less where the stalls already stand.
+// yielded is the candidate, or a little less where enough stalls already stand: the
+// speed of the last of the hardest ones needed.
 func (f *facts) yielded() float64 {
-	c := f.provable()
-	if f.policy.Yield == 0 || c == 0 || f.stallsFrom(c) >= f.repeats() {
+	c, needed := f.provable(), f.repeats()
+	var held []float64
+	for _, s := range f.shots {
+		if s.outcome == Stall {
+			held = append(held, s.worth())
+		}
+	}
+	if c == 0 || len(held) < needed {
 		return c
 	}
-	least := f.speed.up(c * (1 - f.policy.Yield))
-	for v := c - f.speed.division; v >= least*(1-ties); v -= f.speed.division {
-		if f.stallsFrom(v) >= f.repeats() {
-			return f.speed.down(v)
-		}
+	slices.Sort(held)
+	if v := f.speed.down(held[len(held)-needed]); v < c && v >= c*(1-f.policy.Yield)*(1-ties) {
+		return v
 	}
 	return c
 }

@@ -21,7 +21,7 @@ type Outlook struct {
 	// FoldForce is the same as force; unknown without a thrust on the rig card.
 	FoldForce q.Maybe[ForceRange]
 	// Of the setting in Next, per hit with the belts holding; unknown on a refusal,
-	// before the first push and on a short check, which has no such model of its own.
+	// before the first push, and on a short check whose profile's trial is not known.
 	FoldChance, FoldChanceHigh, FoldChanceVaried, SlipChance q.Maybe[float64]
 
 	// FoldAt are the lowest speeds at which as many in 100 as in [FoldLevels] would fold,

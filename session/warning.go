@@ -17,7 +17,7 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 	}
 	install, installing := next.(Install)
 	add(f.trial.Earlier != "" && f.trial.Before == nil, "the earlier trial is not weighed: it cannot be read, or no table carries its temperature to today's")
-	add(len(f.before) > 0, "an earlier trial of this cable is weighed too%s", f.blurText())
+	add(len(f.before) > 0, "an earlier trial of this cable is weighed too%s", f.moveText())
 	add(f.varied, "this cable does not repeat well: it folded at or below a speed it had stalled at")
 	for _, a := range f.pushes {
 		text := a.Contradicts()
@@ -42,8 +42,8 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 	return w
 }
 
-// blurText says how the earlier trial was brought to today.
-func (f *facts) blurText() string {
+// moveText says how the earlier trial was brought to today.
+func (f *facts) moveText() string {
 	if len(f.before) == 0 || f.before[len(f.before)-1].doubt.slip == 0 {
 		return ""
 	}
