@@ -52,8 +52,12 @@ func (r *row) flags() [4]*bool { return [...]*bool{&r.sealed, &r.failed, &r.clos
 
 func (r *row) path(library string) string { return filepath.Join(library, r.folder, r.file) }
 
-// indexed is a kind of file that the index knows, by the first part of its folder.
-var indexed = map[string]func(path string, r *row){
+// summed is the text of a file with what reading it warned of.
+type summed struct{ path, text, warning string }
+
+// indexed is a kind of file that the index knows, by the first part of its folder: what
+// its text says goes into the row.
+var indexed = map[string]func(summed, *row) error{
 	"profiles": profileRow, "trials": trialRow, "reviews": reviewRow,
 }
 
@@ -62,7 +66,15 @@ func fileRow(library string, e *entry) *row {
 	r := row{folder: e.folder, file: e.file}
 	kind, _, _ := strings.Cut(r.folder, "/")
 	r.id = strings.TrimSuffix(r.file, ".toml")
-	indexed[kind](r.path(library), &r)
+	path := r.path(library)
+	text, warning, err := readSummed(path, &r)
+	if err != nil && kind == "trials" {
+		r.kind = session.ShortCheck.String() // what it hides may matter
+	}
+	if err == nil {
+		err = indexed[kind](summed{path, text, warning}, &r)
+	}
+	r.problem = err
 	return &r
 }
 
@@ -73,34 +85,28 @@ func readSummed(path string, r *row) (text, warning string, err error) {
 	return text, warning, err
 }
 
-func profileRow(path string, r *row) {
-	text, warning, err := readSummed(path, r)
+func profileRow(from summed, r *row) error {
+	record, err := Parse(from.path, []byte(from.text))
 	if err != nil {
-		r.problem = err
-		return
-	}
-	record, err := Parse(path, []byte(text))
-	if err != nil {
-		r.problem = err
-		return
+		return err
 	}
 	name := r.id
 	r.describe(record)
-	side, err := candidateOf(path, record, warning)
-	r.problem = err
-	if side == nil {
-		return
+	side, err := candidateOf(from.path, record, from.warning)
+	if err != nil {
+		return err
 	}
 	trial, err := record.Trial()
 	if err != nil { // Parse has read it once
-		r.problem = err
-		return
+		return err
 	}
 	r.result(record, side)
-	r.exceptions = packExceptions(recordExceptions(record, trial, r.sealed))
+	exceptions := recordExceptions(record, trial, r.sealed)
 	if record.ID != "" && record.ID != name {
-		r.exceptions = packExceptions(append(unpackExceptions(r.exceptions), Exception{WrongName, record.ID}))
+		exceptions = append(exceptions, Exception{WrongName, record.ID})
 	}
+	r.exceptions = packExceptions(exceptions)
+	return nil
 }
 
 // describe fills in what the record says of itself, with its later changes.
@@ -156,24 +162,19 @@ func differs(s *Setting) bool {
 
 func nearly(a, b float64) bool { return a <= b*(1+rounding) && b <= a*(1+rounding) }
 
-func trialRow(path string, r *row) {
-	text, _, err := readSummed(path, r)
-	if err != nil || strings.Contains(text, session.ShortCheck.String()) {
-		r.kind = session.ShortCheck.String() // should it be unreadable: what it hides may matter
+func trialRow(from summed, r *row) error {
+	if strings.Contains(from.text, session.ShortCheck.String()) {
+		r.kind = session.ShortCheck.String() // should it not be understood: what it hides may matter
 	}
+	record, err := Parse(from.path, []byte(from.text))
 	if err != nil {
-		r.problem = err
-		return
-	}
-	record, err := Parse(path, []byte(text))
-	if err != nil {
-		r.problem = err
-		return
+		return err
 	}
 	r.describe(record)
 	if t, err := record.Trial(); err == nil && t.Kind == session.ShortCheck {
 		r.failed = failed(t)
 	}
+	return nil
 }
 
 func kindText(k session.Kind) string {

@@ -1,7 +1,6 @@
 package profiles
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 )
@@ -26,12 +25,9 @@ const (
 var roles = []Role{Operator, Watcher, Trainee, Supervisor}
 
 // UnmarshalText reads a role as it stands in a card.
-func (r *Role) UnmarshalText(text []byte) error {
-	*r = Role(text)
-	if !slices.Contains(roles, *r) {
-		return fmt.Errorf("%q is no role; use operator, watcher, trainee or supervisor", clip(printableOnly(string(text))))
-	}
-	return nil
+func (r *Role) UnmarshalText(text []byte) (err error) {
+	*r, err = oneOf(text, "role", roles)
+	return err
 }
 
 // Has reports whether a person has a role.

@@ -25,12 +25,9 @@ const (
 var actions = []Action{Accept, Query, Expire, Withdraw}
 
 // UnmarshalText reads an action as it stands in a review.
-func (a *Action) UnmarshalText(text []byte) error {
-	*a = Action(text)
-	if !slices.Contains(actions, *a) {
-		return fmt.Errorf("%q is no action; use accept, query, expire or withdraw", clip(printableOnly(string(text))))
-	}
-	return nil
+func (a *Action) UnmarshalText(text []byte) (err error) {
+	*a, err = oneOf(text, "action", actions)
+	return err
 }
 
 // reviewFile is one sitting of a supervisor over the library. It has an id of its own,
@@ -99,22 +96,18 @@ func parseReview(path string, data []byte) (*reviewFile, error) {
 	return &f, nil
 }
 
-func reviewRow(path string, r *row) {
-	text, warning, err := readSummed(path, r)
+func reviewRow(from summed, r *row) error {
+	f, err := parseReview(from.path, []byte(from.text))
 	if err != nil {
-		r.problem = err
-		return
-	}
-	f, err := parseReview(path, []byte(text))
-	if err != nil {
-		r.problem = err
-		return
-	}
-	if warning != "" { // what it tightens counts all the same
-		r.problem, r.sealed = &FileError{Path: path, Problem: warning, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}, false
+		return err
 	}
 	r.kind, r.operator, r.started = f.Kind, f.By, timeText(f.Started)
 	r.actions = packActions(f.Actions)
+	if from.warning != "" { // what it tightens counts all the same
+		r.sealed = false
+		return &FileError{Path: from.path, Problem: from.warning, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}
+	}
+	return nil
 }
 
 func packActions(list []Judged) string {

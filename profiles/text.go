@@ -1,6 +1,10 @@
 package profiles
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+
 	q "brinkmark/session/quantity"
 )
 
@@ -99,4 +103,17 @@ func (v *ForcePerReading) UnmarshalText(b []byte) error {
 		v.value = q.Known(value)
 	}
 	return err
+}
+
+// oneOf reads a word that must be one of a few.
+func oneOf[T ~string](text []byte, what string, words []T) (T, error) {
+	if word := T(text); slices.Contains(words, word) {
+		return word, nil
+	}
+	said := make([]string, len(words))
+	for i, w := range words {
+		said[i] = string(w)
+	}
+	last := len(said) - 1
+	return "", fmt.Errorf("%q is no %s; use %s or %s", clip(printableOnly(string(text))), what, strings.Join(said[:last], ", "), said[last])
 }
