@@ -9,43 +9,40 @@ import (
 )
 
 // Before returns the trial that a record begins from: that of the profile it names
-// as `earlier`, or of the profile a short check is of. It is nil when it names none.
-//
-// The error says why a named one cannot be used: it is not in the library, or is of
-// another cable, duct size or rig. A short check goes on without its profile, whose
-// setting it carries itself.
+// as `earlier`, or of the profile a short check is of. It is nil when it names none, and
+// where a short check's profile cannot be used, whose setting the check carries itself.
+// Otherwise the error is that of [Library.Earlier].
 func (l *Library) Before(r *Record) (*session.Trial, error) {
-	id, key := r.Earlier, "earlier"
-	if r.Kind == session.ShortCheck {
-		id, key = r.Of, "of"
-	}
-	if id == "" {
-		return nil, nil
-	}
-	t, err := l.earlier(id, r)
 	switch {
-	case err == nil:
+	case r.Kind == session.ShortCheck && r.Of != "":
+		t, _ := l.Earlier(r.Of, r)
 		return t, nil
-	case key == "of":
+	case r.Kind == session.ShortCheck || r.Earlier == "":
 		return nil, nil
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("earlier: profile %s is not in this library\n  name one that is, or leave the key out", clip(id))
 	}
-	return nil, fmt.Errorf("earlier: %w", err)
+	return l.Earlier(r.Earlier, r)
 }
 
-func (l *Library) earlier(id string, r *Record) (*session.Trial, error) {
+// Earlier returns the trial of a profile for a record to begin from. The error says why
+// it cannot be used: it is not in the library, or is of another cable, duct size or rig.
+func (l *Library) Earlier(id string, r *Record) (*session.Trial, error) {
 	for range mostEarlier { // a short check stands for the trial it checked
 		profile, err := l.wholeProfile(id)
-		if err != nil {
-			return nil, err
-		}
-		if profile.Kind != session.ShortCheck {
-			return l.earlierTrial(profile, r)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return nil, fmt.Errorf("earlier: profile %s is not in this library\n  name one that is, or leave the key out", clip(id))
+		case err != nil:
+			return nil, fmt.Errorf("earlier: %w", err)
+		case profile.Kind != session.ShortCheck:
+			t, err := l.earlierTrial(profile, r)
+			if err != nil {
+				return nil, fmt.Errorf("earlier: %w", err)
+			}
+			return t, nil
 		}
 		id = profile.Of
 	}
-	return nil, fmt.Errorf("profile %s: its short checks name each other\n  name the trial itself", clip(id))
+	return nil, fmt.Errorf("earlier: profile %s: its short checks name each other\n  name the trial itself", clip(id))
 }
 
 // mostEarlier keeps records that name each other from going round for ever.

@@ -70,22 +70,22 @@ func planned(record *profiles.Record, open func() (*profiles.Library, error)) (*
 
 // earlierOf is the trial a record begins from, nil when none is named.
 func earlierOf(record *profiles.Record, earlier string, open func() (*profiles.Library, error)) (*session.Trial, error) {
-	if earlier != "" && !profiles.ValidID(earlier) {
+	switch {
+	case earlier != "" && !profiles.ValidID(earlier):
 		file, _, err := profiles.ReadFile(earlier)
 		if err != nil {
 			return nil, err
 		}
 		return record.EarlierTrial(file)
-	}
-	if earlier != "" {
-		record.Kind, record.Earlier = min(record.Kind, session.Enough), earlier
-	}
-	if record.Earlier == "" && record.Of == "" {
+	case earlier == "" && record.Earlier == "" && record.Of == "":
 		return nil, nil
 	}
 	library, err := open()
-	if err != nil {
+	switch {
+	case err != nil:
 		return nil, err
+	case earlier != "":
+		return library.Earlier(earlier, record)
 	}
 	return library.Before(record)
 }
