@@ -189,6 +189,26 @@ func tooBig(path string) error {
 	return &FileError{Path: path, Problem: fmt.Sprintf("more than %d bytes is no record", maxRecord), Hint: "check that this is the right file"}
 }
 
+// AppendFile adds text to a file that only grows, in a folder made for it if need be;
+// a new file begins with head. It returns when text and names are on disk.
+func AppendFile(path, head, text string) error {
+	d := osDisk{}
+	if err := makeFolder(d, filepath.Dir(path)); err != nil {
+		return err
+	}
+	if info, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
+		text = head + text
+	}
+	err := onFile(d, path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, func(f file) error {
+		_, err := f.Write([]byte(text))
+		return err
+	})
+	if err == nil {
+		err = d.SyncDir(filepath.Dir(path))
+	}
+	return plainDiskError(err)
+}
+
 // makeFolder makes a folder and those above it, each safe on disk before the next.
 func makeFolder(d disk, dir string) error {
 	err := os.Mkdir(dir, folderPerm)

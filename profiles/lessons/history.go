@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -55,19 +54,7 @@ func Keep(path string, r Result) error {
 	if err := toml.NewEncoder(&b).Encode(r); err != nil {
 		return err
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return err
-	}
-	f, err := os.OpenFile(path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
-	if err != nil {
-		return err
-	}
-	text := b.Bytes()
-	if info, err := f.Stat(); err == nil && info.Size() == 0 {
-		text = append([]byte(historyHead), text...)
-	}
-	_, err = f.Write(text)
-	return errors.Join(err, f.Sync(), f.Close())
+	return profiles.AppendFile(path, historyHead, b.String())
 }
 
 // History reads the results in a file, oldest first. What cannot be read is left out,

@@ -59,7 +59,7 @@ var mistakes = map[string]player{
 	"rig-limit": {most: 5},
 }
 
-// Every lesson is passed by a crew that looks and reads right, on any seed, and failed
+// Every lesson is passed by a crew that looks and reads right, on five seeds, and failed
 // by the mistake it is about.
 func TestEveryLessonCanBePassedAndFailed(t *testing.T) {
 	for _, l := range builtIn(t) {
@@ -74,7 +74,7 @@ func TestEveryLessonCanBePassedAndFailed(t *testing.T) {
 				right, wrong := play(t, l, seed, player{}), play(t, l, seed, mistake)
 				require.True(t, right.Passed, "seed %d: %q", seed, right.Missing)
 				require.False(t, wrong.Passed, "seed %d", seed)
-				require.Less(t, wrong.Score, right.Score+1, "seed %d", seed)
+				require.Less(t, wrong.Score, right.Score, "seed %d", seed)
 				if seed == 1 {
 					fmt.Fprintf(&text, "%s\n\n%s\n", strings.Join(right.Lines(), "\n"), strings.Join(wrong.Lines(), "\n"))
 				}

@@ -213,3 +213,27 @@ func TestFree(t *testing.T) {
 	_, _, err = Free(notch)
 	require.ErrorContains(t, err, "belt speed")
 }
+
+// TestCreepIsSeen: a plug or stub that creeps spoils a push only when its witness line is
+// off far enough to be seen.
+func TestCreepIsSeen(t *testing.T) {
+	spoilt, held := 0, 0
+	for _, kind := range []TroubleKind{PlugCreeps, StubCreeps} {
+		for hold := 20.0; hold < 400; hold += 10 {
+			for _, speed := range []float64{40, 60, 80, 100} {
+				b := bench(t, func(l *Lesson) { l.Rig.Troubles = []Trouble{{kind, 1, hold}} })
+				p, err := b.Push(at(30, speed))
+				require.NoError(t, err)
+				truth := p.Truth
+				if truth.Outcome == session.Void {
+					spoilt++
+					require.False(t, truth.WitnessHeld, "kind %d held to %g N at %g ft/min: nobody could see it", kind, hold, speed)
+				} else if truth.WitnessHeld {
+					held++
+				}
+			}
+		}
+	}
+	require.Positive(t, spoilt)
+	require.Positive(t, held)
+}

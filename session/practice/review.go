@@ -137,12 +137,16 @@ func (b *Bench) missing(r Review, ended Ends) []string {
 	return m
 }
 
-// score is 100 less what went wrong. The weights are a choice of ours.
+// score is 100 less what went wrong; a goal missed with every reading right, such as a
+// setting that would fold, costs half of it. The weights are a choice of ours.
 func (r Review) score() int {
 	over := math.Max(float64(r.CableUsed-r.Engine.CableUsed)/float64(usedByFold), 0)
 	lost := 10*len(r.Wrong) + 25*len(r.Unsafe) + 10*len(r.Overlooked) + 5*int(math.Round(over))
 	if r.Run != nil {
 		lost += r.Run.lost()
+	}
+	if r.Run == nil && !r.Passed && len(r.Wrong)+len(r.Unsafe)+len(r.Overlooked) == 0 {
+		lost += 50
 	}
 	return max(100-lost, 0)
 }
