@@ -40,13 +40,13 @@ func (r sheetRow) blank() bool {
 }
 
 // readSheet reads the lines of a CSV file with commas, semicolons or tabs between the
-// cells, and returns every problem with their form.
-func readSheet(path string, data []byte) (rows []sheetRow, problems []error) {
+// cells, and returns every problem with their form. isHeading tells its headings.
+func readSheet(path string, data []byte, isHeading func(cell string) bool) (rows []sheetRow, problems []error) {
 	fail := func(line int, problem, hint string) {
 		problems = append(problems, &FileError{Path: path, Line: line, Problem: problem, Hint: hint})
 	}
 	if len(data) > maxSheet {
-		fail(0, fmt.Sprintf("%d bytes is no list of cards: the most is %d", len(data), maxSheet), "check that this is the right file, or divide it")
+		fail(0, fmt.Sprintf("%d bytes is no list of cards or sections: the most is %d", len(data), maxSheet), "check that this is the right file, or divide it")
 		return nil, problems
 	}
 	if bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
@@ -62,7 +62,7 @@ func readSheet(path string, data []byte) (rows []sheetRow, problems []error) {
 		return nil, problems
 	}
 	r := csv.NewReader(bytes.NewReader(data))
-	r.Comma, r.FieldsPerRecord = separator(data), -1
+	r.Comma, r.FieldsPerRecord = separator(data, isHeading), -1
 	r.TrimLeadingSpace = r.Comma != '\t' // it would take empty cells for space
 	for {
 		cells, err := r.Read()
@@ -87,12 +87,12 @@ func readSheet(path string, data []byte) (rows []sheetRow, problems []error) {
 
 // separator is what stands between the cells: of comma, semicolon and tab the one that
 // takes the first line with several headings apart.
-func separator(data []byte) rune {
+func separator(data []byte, isHeading func(cell string) bool) rune {
 	for line := range bytes.Lines(data) {
 		for _, c := range []string{",", ";", "\t"} {
 			headings := 0
 			for _, cell := range strings.Split(string(line), c) {
-				if _, ok := sheetKeys[headingKey(strings.Trim(strings.TrimSpace(cell), `"`))]; ok {
+				if isHeading(strings.Trim(strings.TrimSpace(cell), `"`)) {
 					headings++
 				}
 			}
@@ -102,6 +102,12 @@ func separator(data []byte) rune {
 		}
 	}
 	return ','
+}
+
+// isCardHeading reports whether a cell is a heading of a spreadsheet of cards.
+func isCardHeading(cell string) bool {
+	_, ok := sheetKeys[headingKey(cell)]
+	return ok
 }
 
 // heading is what stands above a column.
@@ -129,7 +135,7 @@ type sheetCard struct {
 // parseSheet reads the cards of a spreadsheet. All problems are returned at once, each
 // with its line, its column and what to do.
 func parseSheet(path string, data []byte) ([]sheetCard, []error) {
-	rows, problems := readSheet(path, data)
+	rows, problems := readSheet(path, data, isCardHeading)
 	s := &sheetCards{path: path, problems: problems, seen: byName{}}
 	for _, row := range rows {
 		switch {

@@ -7,8 +7,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/BurntSushi/toml"
-
 	"brinkmark/session/push"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
@@ -142,36 +140,9 @@ func ParseReach(path string, data []byte) (*ReachFile, error) {
 	return &f, nil
 }
 
-// decodeStrictly reads TOML as strictly as a record: UTF-8, one value a line, no key
-// that is not known.
+// decodeStrictly reads a file of ours, with a word to those who write absolute pressures.
 func decodeStrictly(path string, data []byte, into any) error {
-	fail := func(line int, problem, hint string) error {
-		return &FileError{Path: path, Line: line, Problem: problem, Hint: hint}
-	}
-	if len(data) > maxRecord {
-		return fail(0, fmt.Sprintf("%d bytes is too much: the most is %d", len(data), maxRecord), "check that this is the right file")
-	}
-	if line := firstBadLine(data); line > 0 {
-		return fail(line, "the file is not text in UTF-8", "save it as UTF-8 text")
-	}
-	if line, problem := scan(data); problem != "" {
-		return fail(line, problem, "such a file has one value on each line")
-	}
-	md, err := toml.Decode(string(data), into)
-	if err != nil {
-		return reachTextError(path, data, err)
-	}
-	if unknown := md.Undecoded(); len(unknown) > 0 {
-		key := unknown[0]
-		line, col := locate(data, key.String())
-		return &FileError{path, line, col, clip(key.String()), "this key is not known", "check its spelling, or take the line out"}
-	}
-	return nil
-}
-
-// reachTextError is tomlError, with a word to those who write absolute pressures.
-func reachTextError(path string, data []byte, err error) error {
-	err = tomlError(path, data, err)
+	_, err := decode(path, data, into)
 	var bad *FileError
 	if errors.As(err, &bad) && strings.Contains(bad.Problem, "not a pressure") {
 		for _, word := range []string{"abs", "(a)", "bara", "psia", "(g)", "barg", "psig"} {
@@ -344,6 +315,7 @@ func (f *ReachFile) route(r *Reach, l *Library) error {
 	if err != nil {
 		return err
 	}
+	f.Sections = sections // in whose unit the result is told
 	r.Route, err = newRoute(sections)
 	if err != nil && from != nil {
 		return f.engineError(err)
@@ -367,7 +339,7 @@ func (f *ReachFile) units() reach.Units {
 }
 
 // sectionUnit is the unit of the first length of the route, or the one that goes with
-// the cable's diameter.
+// the inlet pressure.
 func (f *ReachFile) sectionUnit() string {
 	for _, s := range f.Sections {
 		if s.Length.text != "" {

@@ -51,7 +51,7 @@ func (f *ReachFile) profilePush(r *Reach, l *Library) (q.Force, error) {
 	thrust := per.Value*speed.Value + float64(rig.ThrustOffset.value.Or(0))
 	holds := float64(traction)*float64(grip) + float64(rig.TractionOffset.value.Or(0))
 	safe := q.Force(math.Max(0, math.Min(thrust, holds)))
-	if p.Cable.Make != "" && f.Cable.Make != "" && !(SameName(p.Cable.Make, f.Cable.Make) && SameName(p.Cable.Type, f.Cable.Type)) {
+	if p.Cable.Make != "" && f.Cable.Make != "" && !sameCard(p.Cable, f.Cable) {
 		r.Notes = append(r.Notes, "the profile is of another cable: \"brinkmark covers\" says whether it may be used")
 	}
 	r.Notes = append(r.Notes, fmt.Sprintf("safe push by profile %s, set to %s, %s, and its rig card", p.ID, p.Setting.Grip, p.Setting.Speed))
@@ -81,15 +81,12 @@ func (l *Library) profile(id string) (*Record, error) {
 	return r, nil
 }
 
-// pulled returns a rig with the pull test of its card where the record itself has none.
+// pulled returns a rig with what its card in the library knows beyond the record.
 func (l *Library) pulled(rig Rig) Rig {
-	if rig.ThrustPerSpeed.value.Known() && rig.TractionPerGrip.value.Known() {
-		return rig
-	}
-	cards := l.Cards() // one that cannot be read has no pull test
-	for _, card := range cards.Rigs {
-		if SameName(card.Name, rig.Name) && SameName(card.PushControl, rig.PushControl) {
-			return card
+	all, _ := l.cards(Rig{}) // one that cannot be read has no pull test
+	for _, f := range all {
+		if sameCard(f.card, rig) {
+			return merged(f.card, rig).(Rig)
 		}
 	}
 	return rig

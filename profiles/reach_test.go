@@ -126,6 +126,8 @@ func TestRouteFromCSV(t *testing.T) {
 	head, _, _ := strings.Cut(reachExample(t), "[[section]]")
 	for name, csv := range map[string]string{
 		"units in cells":    routeText,
+		"tabs":              "length\tslope\tbend\tradius\tplane\n310 m\n\t\t90 deg\t1.2 m\n420 m\t1.5 deg\n\t\t45 deg\t1 m\tlevel\n180 m\n\t\t90 deg\t1.2 m\n260 m\t-2 deg\n\t\t90 deg\t1 m\n390 m\n",
+		"quoted semicolons": "\"length\";\"slope\";bend;radius;plane\n\"310 m\"\n;;\"90 deg\";1.2 m\n420 m;1.5 deg\n;;45 deg;1 m;level\n180 m\n;;90 deg;1.2 m\n260 m;-2 deg\n;;90 deg;1 m\n390 m\n",
 		"units in headings": "length (m);slope deg;bend [deg];radius m;plane\n310\n;;90;1.2\n420;1.5\n;;45;1;LEVEL\n180\n;;90;1.2\n260;-2\n;;90;1\n390\n",
 	} {
 		r, err := readReach(t, reachLibrary(t), head+"[route]\ncsv = \"route.csv\"\n", "route.csv", csv)

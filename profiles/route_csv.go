@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	q "brinkmark/session/quantity"
@@ -87,8 +88,7 @@ func ReadRouteCSV(path string) ([]RouteSection, error) {
 //
 // ParseRouteCSV returns every line that cannot be read at once, each a [FileError].
 func ParseRouteCSV(path string, data []byte) ([]RouteSection, error) {
-	rows, problems := readSheet(path, data)
-	rows = splitOtherwise(rows)
+	rows, problems := readSheet(path, data, isRouteHeading)
 	fail := func(line int, key, problem, hint string) {
 		problems = append(problems, &FileError{Path: path, Line: line, Key: key, Problem: problem, Hint: hint})
 	}
@@ -134,27 +134,10 @@ func ParseRouteCSV(path string, data []byte) ([]RouteSection, error) {
 	return sections, nil
 }
 
-// splitOtherwise takes lines apart at semicolons or tabs where their headings stand so.
-func splitOtherwise(rows []sheetRow) []sheetRow {
-	separator := ""
-	for i, row := range rows {
-		if row.blank() {
-			continue
-		}
-		line := strings.Join(row.cells, ",")
-		if separator == "" {
-			separator = ","
-			for _, other := range []string{";", "\t"} {
-				if len(row.cells) == 1 && strings.Contains(line, other) {
-					separator = other
-				}
-			}
-		}
-		if separator != "," {
-			rows[i].cells = strings.Split(line, separator)
-		}
-	}
-	return rows
+// isRouteHeading reports whether a cell is a heading of a route's spreadsheet.
+func isRouteHeading(cell string) bool {
+	name, _, _ := strings.Cut(strings.ToLower(cell), " ")
+	return slices.Contains(routeColumns, name)
 }
 
 // routeLine is the line of a spreadsheet an error of the engine is about.
