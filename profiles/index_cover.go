@@ -17,7 +17,6 @@ type unread struct {
 	byID     map[string][]*row
 	checksOf map[string][]*row // short checks, by the profile they are of
 	read     map[*row]bool
-	same     map[*row]int // of the near rows: how many of make, type and duct size are the job's
 }
 
 // candidates are the profiles of the index, with what was found of them until now.
@@ -78,9 +77,9 @@ func (c *Candidates) read(job *side) (further int) {
 	}
 	var next []*row
 	near := u.near(job, &c.limits)
-	for _, r := range near[:min(len(near), u.worth(near, job, &c.limits))] {
-		if !u.read[r] {
-			next = append(next, r)
+	for _, r := range near[:min(len(near), worth(near, job, &c.limits))] {
+		if !u.read[r.row] {
+			next = append(next, r.row)
 		}
 	}
 	if len(next) > 0 && len(u.byID) == 0 {
@@ -105,7 +104,7 @@ func (c *Candidates) read(job *side) (further int) {
 		c.all, c.settled = append(c.all, s), false
 	}
 	for _, r := range near {
-		if !u.read[r] {
+		if !u.read[r.row] {
 			further++
 		}
 	}
@@ -115,23 +114,31 @@ func (c *Candidates) read(job *side) (further int) {
 // shown is how many profiles that can only be a retest are read, to be shown.
 const shown = 24
 
+// nearRow is a row near a job, with how many of make, type and duct size are the job's.
+type nearRow struct {
+	*row
+	same int
+}
+
+// mayHold reports whether the row's setting may hold for the job. The others differ in
+// make, type or duct size, or by more warmth than a short check can confirm: a retest,
+// whatever else stands in them.
+func (r nearRow) mayHold(job *side, limits *CoverLimits) bool {
+	return r.same == 3 && r.warmth(job) <= limits.CheckDegrees*(1+rounding)
+}
+
 // worth is how many of the near rows, the nearest first, are worth reading: all that may
-// hold for the job, and some to show. The others differ in make, type or duct size, or by
-// more warmth than a short check can confirm: a retest, whatever else stands in them.
-func (u *unread) worth(near []*row, job *side, limits *CoverLimits) int {
+// hold for the job, and some to show.
+func worth(near []nearRow, job *side, limits *CoverLimits) int {
 	n := 0
-	for n < len(near) && u.mayHold(near[n], job, limits) {
+	for n < len(near) && near[n].mayHold(job, limits) {
 		n++
 	}
 	return n + shown
 }
 
-func (u *unread) mayHold(r *row, job *side, limits *CoverLimits) bool {
-	return u.same[r] == 3 && warmth(r, job) <= limits.CheckDegrees*(1+rounding)
-}
-
 // warmth is how far a row's cable temperature is from the job's cable or inlet air.
-func warmth(r *row, job *side) float64 {
+func (r *row) warmth(job *side) float64 {
 	if !r.known {
 		return 0
 	}
@@ -139,9 +146,7 @@ func warmth(r *row, job *side) float64 {
 }
 
 // near returns the rows for which [compared.near] may hold, the nearest first.
-func (u *unread) near(job *side, limits *CoverLimits) []*row {
-	u.same = map[*row]int{}
-	diameter := limits.CheckDiameter
+func (u *unread) near(job *side, limits *CoverLimits) []nearRow {
 	var fits [3][]bool // by spelling
 	for i, of := range [...]name{job.cableMake, job.cableType, job.size} {
 		for _, n := range u.names {
@@ -150,22 +155,20 @@ func (u *unread) near(job *side, limits *CoverLimits) []*row {
 	}
 	outer, measured := job.trial.Cable.OuterDiameter.Get()
 	alike := func(r *row) bool {
-		off := float64(outer) - r.diameter
-		return measured && r.diameter > 0 && max(off, -off) <= diameter*r.diameter*(1+10*rounding)
+		return measured && r.diameter > 0 && math.Abs(float64(outer)-r.diameter) <= limits.CheckDiameter*r.diameter*(1+10*rounding)
 	}
-	var near []*row
+	var near []nearRow
 	for i, r := range u.rows {
 		at := u.spelled[i]
 		size := fits[2][at[2]]
 		same := btoi(fits[0][at[0]]) + btoi(fits[1][at[1]]) + btoi(size)
 		if same >= 2 || size && alike(r) {
-			near = append(near, r)
-			u.same[r] = same
+			near = append(near, nearRow{r, same})
 		}
 	}
-	slices.SortFunc(near, func(a, b *row) int {
-		hold := btoi(u.mayHold(b, job, limits)) - btoi(u.mayHold(a, job, limits))
-		return cmp.Or(hold, cmp.Compare(u.same[b], u.same[a]), cmp.Compare(warmth(a, job), warmth(b, job)), strings.Compare(b.id, a.id))
+	slices.SortFunc(near, func(a, b nearRow) int {
+		hold := btoi(b.mayHold(job, limits)) - btoi(a.mayHold(job, limits))
+		return cmp.Or(hold, cmp.Compare(b.same, a.same), cmp.Compare(a.warmth(job), b.warmth(job)), strings.Compare(b.id, a.id))
 	})
 	return near
 }
