@@ -122,7 +122,7 @@ func (p *posterior) update(s sameShots) {
 		line := math.Exp(lnR) * s.grip
 		chance := quickNormal(math.Log(s.speed/line) / p.policy.SlipSpread)
 		fs := held
-		if line < s.speed {
+		if line < s.speed && s.pushes() > s.count[Stall] { // a stall says nothing of a load while slipping
 			k := p.policy.ImpactShare
 			p.foldChances(slipped, math.Log((line+k*s.speed)/(1+k))-s.shift)
 			fs = slipped
