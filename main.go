@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"runtime/debug"
 	"time"
 
 	"github.com/mattn/go-isatty"
@@ -28,12 +27,11 @@ func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
 // Exit codes.
 const (
-	exitDone     = 0
-	exitBad      = 1 // bad data, or the disk
-	exitUsage    = 2
-	exitStop     = 10 // advise: stop with a setting; covers: short check
-	exitNothing  = 11 // advise: stop without one; resume: nothing to resume; covers: retest
-	maxHandInput = 16 << 20
+	exitDone    = 0
+	exitBad     = 1 // bad data, or the disk
+	exitUsage   = 2
+	exitStop    = 10 // advise: stop with a setting; covers: short check; reach: does not arrive
+	exitNothing = 11 // advise: stop without one; resume: nothing to resume; covers: retest
 )
 
 //go:embed testdata/jobs/example.toml
@@ -43,6 +41,7 @@ var exampleJob []byte
 type app struct {
 	in       io.Reader
 	out, err io.Writer
+	raw      io.Writer // err as it is, for what moves the cursor
 	call     command.Call
 	library  *profiles.Library
 }
@@ -53,7 +52,10 @@ type does struct {
 	run func(*app) int
 }
 
-var table []does
+var (
+	table    []does
+	commands []command.Command
+)
 
 func init() {
 	table = []does{
@@ -63,7 +65,7 @@ func init() {
 			Help: "Opens the newest trial that is not closed. Exit code 11 when there is none.\n  brinkmark resume"}, (*app).resume},
 		{command.Command{Name: "practice", Args: "[FILE] [--lesson N] [--seed S] [--plain]", Does: "a trial on a simulated rig: no cable, no machine",
 			Help: ui.PracticeHelp, Own: ui.PracticeFlags}, (*app).practise},
-		{command.Command{Name: "advise", Args: "FILE [--json]", Does: "what to try next, or what to install with; writes nothing",
+		{command.Command{Name: "advise", Args: "FILE [--json] [--earlier PROFILE]", Does: "what to try next, or what to install with; writes nothing",
 			Help: ui.AdviseHelp, Own: []string{"earlier"}}, withFile((*app).advise)},
 		{command.Command{Name: "expect", Args: "FILE [--json]", Does: "what this cable should stand in this duct", Help: ui.ExpectHelp}, withFile((*app).expect)},
 		{command.Command{Name: "covers", Args: "FILE [--json]", Does: "does a profile hold for this job", Help: ui.CoversHelp}, withFile((*app).covers)},
@@ -74,26 +76,19 @@ func init() {
 			Help: ui.DroopHelp, Own: ui.DroopFlags}, (*app).droop},
 		{command.Command{Name: "version", Does: "version of this program", Help: "Prints the version.\n  brinkmark version"}, (*app).version},
 	}
-}
-
-func commands() []command.Command {
-	var all []command.Command
 	for _, d := range table {
-		all = append(all, d.Command)
+		commands = append(commands, d.Command)
 	}
-	return all
 }
-
-const intro = "Finds the strongest push at which the drive gives up before the cable does."
 
 func run(args []string, in io.Reader, out, errOut io.Writer) int {
-	a := &app{in: in, out: out, err: ui.Printable(errOut)}
+	a := &app{in: in, out: out, err: ui.Printable(errOut), raw: errOut}
 	var err error
-	if a.call, err = command.Parse(commands(), args); err != nil {
+	if a.call, err = command.Parse(commands, args); err != nil {
 		return a.usage(err)
 	}
 	if a.call.Help {
-		command.Help(a.out, commands(), a.call.Command, intro)
+		command.Help(a.out, commands, a.call.Command, "Finds the strongest push at which the drive gives up before the cable does.")
 		return exitDone
 	}
 	for _, d := range table {
@@ -118,6 +113,9 @@ func (a *app) open() (*profiles.Library, error) {
 
 // openLibrary opens it for the rest of a command. A code below zero means go on.
 func (a *app) openLibrary() int {
+	if a.library != nil {
+		return -1
+	}
 	var err error
 	if a.library, err = a.open(); err != nil {
 		return a.fail(err)
@@ -128,6 +126,14 @@ func (a *app) openLibrary() int {
 func (a *app) fail(err error) int {
 	fmt.Fprintf(a.err, "brinkmark: %v\n", err)
 	return exitBad
+}
+
+// done is the end of a command that has nothing more to say.
+func (a *app) done(err error) int {
+	if err != nil {
+		return a.fail(err)
+	}
+	return exitDone
 }
 
 func (a *app) usage(err error) int {
@@ -150,12 +156,8 @@ func (a *app) version() int {
 	if err := a.call.None(); err != nil {
 		return a.usage(err)
 	}
-	version := "development"
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
-		version = info.Main.Version
-	}
-	fmt.Fprintln(a.out, "brinkmark "+version)
-	return exitDone
+	_, err := fmt.Fprintln(a.out, "brinkmark "+command.Version())
+	return a.done(err)
 }
 
 func (a *app) advise(path string) int {
@@ -212,7 +214,11 @@ func (a *app) reach(path string) int {
 	if code := a.openLibrary(); code >= 0 {
 		return code
 	}
-	r, err := ui.ReadReach(a.library, path, ui.ReachProgress(a.err))
+	var progress func(done, of int)
+	if isTerminal(a.raw) {
+		progress = ui.ReachProgress(a.raw)
+	}
+	r, err := ui.ReadReach(a.library, path, progress)
 	if err != nil {
 		return a.fail(err)
 	}
@@ -221,20 +227,19 @@ func (a *app) reach(path string) int {
 
 func (a *app) cards() int {
 	if a.call.Own["template"] != "" {
-		if err := cmp.Or(a.call.None(), ui.PrintCardTemplate(a.out)); err != nil {
+		if err := a.call.None(); err != nil {
 			return a.usage(err)
 		}
-		return exitDone
+		return a.done(ui.PrintCardTemplate(a.out))
 	}
-	return withFile(func(a *app, path string) int {
-		if code := a.openLibrary(); code >= 0 {
-			return code
-		}
-		if err := ui.ImportCards(a.library, path, a.out); err != nil {
-			return a.fail(err)
-		}
-		return exitDone
-	})(a)
+	return withFile((*app).importCards)(a)
+}
+
+func (a *app) importCards(path string) int {
+	if code := a.openLibrary(); code >= 0 {
+		return code
+	}
+	return a.done(ui.ImportCards(a.library, path, a.out))
 }
 
 // give prints a result in words, or in its outside form when that was asked for.
@@ -247,10 +252,7 @@ func (a *app) give(form any, show func(io.Writer)) int {
 	if err == nil {
 		_, err = fmt.Fprintf(a.out, "%s\n", text)
 	}
-	if err != nil {
-		return a.fail(err)
-	}
-	return exitDone
+	return a.done(err)
 }
 
 // start is what the program does when told nothing.
@@ -289,13 +291,15 @@ func (a *app) trial() int {
 	if len(a.call.Args) == 0 {
 		return a.begin(profiles.Record{Format: profiles.Format}, false)
 	}
-	return withFile(func(a *app, path string) int {
-		job, _, err := profiles.ReadFile(path)
-		if err != nil {
-			return a.fail(err)
-		}
-		return a.begin(*job, false)
-	})(a)
+	return withFile((*app).trialOf)(a)
+}
+
+func (a *app) trialOf(path string) int {
+	job, _, err := profiles.ReadFile(path)
+	if err != nil {
+		return a.fail(err)
+	}
+	return a.begin(*job, false)
 }
 
 func (a *app) practise() int {
@@ -374,17 +378,17 @@ func (a *app) lead(k ui.Keeper, first *ui.Home, told string) int {
 	if p.Keeper.Close != nil {
 		err = errors.Join(err, p.Keeper.Close())
 	}
-	if err != nil {
-		return a.fail(err)
-	}
-	return exitDone
+	return a.done(err)
 }
 
 // onTerminal reports whether the screens can be drawn and were not declined.
 func (a *app) onTerminal() bool {
-	in, ok1 := a.in.(*os.File)
-	out, ok2 := a.out.(*os.File)
-	return ok1 && ok2 && !a.call.Plain && os.Getenv("TERM") != "dumb" && isatty.IsTerminal(in.Fd()) && isatty.IsTerminal(out.Fd())
+	return !a.call.Plain && os.Getenv("TERM") != "dumb" && isTerminal(a.in) && isTerminal(a.out)
+}
+
+func isTerminal(stream any) bool {
+	f, ok := stream.(*os.File)
+	return ok && isatty.IsTerminal(f.Fd())
 }
 
 func (a *app) screens(k ui.Keeper, first *ui.Home) int {
@@ -392,8 +396,5 @@ func (a *app) screens(k ui.Keeper, first *ui.Home) int {
 	if err != nil {
 		fmt.Fprintf(a.err, "brinkmark: %v\n", err)
 	}
-	if err := ui.Run(ui.Screens{Keeper: k, First: first, Now: time.Now, Options: options}, a.in, a.out); err != nil {
-		return a.fail(err)
-	}
-	return exitDone
+	return a.done(ui.Run(ui.Screens{Keeper: k, First: first, Now: time.Now, Options: options}, a.in, a.out))
 }

@@ -54,7 +54,7 @@ func (c *canvas) drawFoldPlot(r rect, f Flow, p *foldPlot) {
 	column := func(v float64) int { return plot.x + int(math.Round(v/p.top*float64(plot.w-1))) }
 	c.write(r.x, r.y, r.x+r.w, fmt.Sprintf("folds in 100 hits against speed (%s)", f.Trial.Rig.PushUnit), lookText)
 	for x := plot.x; x < plot.x+plot.w; x++ {
-		at := p.curve[min(int(float64(x-plot.x)/float64(plot.w-1)*plotSpeeds), len(p.curve)-1)]
+		at := p.curve[max(int(math.Round(float64(x-plot.x)/float64(plot.w-1)*plotSpeeds))-1, 0)]
 		for y := row(at.High); y <= row(at.Low); y++ {
 			c.set(x, y, ':', lookText)
 		}
@@ -70,9 +70,8 @@ func (c *canvas) drawFoldPlot(r rect, f Flow, p *foldPlot) {
 
 // underPlot writes what each push found, the speeds, and what the marks mean.
 func (c *canvas) underPlot(r rect, f Flow, top float64, column func(float64) int) {
-	looks := map[session.Outcome]look{session.Stall: lookStall, session.Slip: lookSlip, session.Fold: lookFold}
 	for _, a := range f.Trial.Attempts() {
-		if style, ok := looks[a.Outcome]; ok {
+		if style, ok := outcomeLooks[a.Outcome]; ok && a.Outcome != session.Void {
 			c.set(column(a.Setting.Speed.Value), r.y-1, marks[a.Outcome], style)
 		}
 	}

@@ -59,10 +59,7 @@ func (k Keeper) Carry(e Effect) (told string, err error) {
 		if err := k.Trial.ReplaceJob(e.Record); err != nil {
 			return "", err
 		}
-		if err := k.Trial.Append(e.Entries...); err != nil {
-			return "", err
-		}
-		return "written", k.keepCards(e.Entries)
+		return k.Carry(Append{e.Entries})
 	case ReplaceJob:
 		return "written", k.Trial.ReplaceJob(e.Record)
 	case SaveProfile:

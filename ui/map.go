@@ -11,6 +11,9 @@ import (
 // marks are how pushes show on the map; a cell where kinds meet shows mixed.
 var marks = map[session.Outcome]rune{session.Stall: '=', session.Slip: '~', session.Fold: '^', session.Void: '.'}
 
+// outcomeLooks are how they are drawn.
+var outcomeLooks = map[session.Outcome]look{session.Stall: lookStall, session.Slip: lookSlip, session.Fold: lookFold, session.Void: lookText}
+
 const (
 	markNext  = 'X'
 	markMixed = '*'
@@ -72,7 +75,6 @@ func (c *canvas) shade(plot rect, levels [len(session.FoldLevels)]q.Maybe[float6
 }
 
 func (c *canvas) plotPushes(f Flow, column func(float64) int, row func(float64) int) {
-	looks := map[session.Outcome]look{session.Stall: lookStall, session.Slip: lookSlip, session.Fold: lookFold, session.Void: lookText}
 	seen := map[[2]int]session.Outcome{}
 	for _, a := range f.Trial.Attempts() {
 		at := [2]int{column(float64(a.Setting.Grip)), row(a.Setting.Speed.Value)}
@@ -81,7 +83,7 @@ func (c *canvas) plotPushes(f Flow, column func(float64) int, row func(float64) 
 			continue
 		}
 		seen[at] = a.Outcome
-		c.set(at[0], at[1], marks[a.Outcome], looks[a.Outcome])
+		c.set(at[0], at[1], marks[a.Outcome], outcomeLooks[a.Outcome])
 	}
 }
 

@@ -56,6 +56,7 @@ func ReadReach(library *profiles.Library, path string, progress func(done, of in
 	if x.spread, err = reach.Spread(run.Job, run.Doubt, reachSamples, rand.New(rand.NewPCG(1, 2)), progress); err != nil {
 		return fail(err)
 	}
+	x.spread = x.spread.Around(x.result.Reach)
 	return x, nil
 }
 
@@ -112,6 +113,7 @@ func (x Reach) Verdict() string {
 }
 
 // sure is the share of cases that reach the end from which it is said without a but.
+// Chosen here.
 const sure = 0.9
 
 // Show prints the verdict, what it takes, the range, where the push is lost, what would
@@ -168,8 +170,7 @@ func (x Reach) push() figure {
 	if !r.ReachesEnd {
 		at = "where it stops"
 	}
-	f := figure{name: "Push", value: fmt.Sprintf("%s %s the drive gives %s of the %s it may have", capital(at), "", x.force(r.Drive), x.force(min(x.run.Push.Safe, x.run.Push.Drive)))}
-	f.value = strings.Join(strings.Fields(f.value), " ")
+	f := figure{name: "Push", value: fmt.Sprintf("%s the drive gives %s of the %s it may have", capital(at), x.force(r.Drive), x.force(min(x.run.Push.Safe, x.run.Push.Drive)))}
 	if r.Drive < 0 {
 		f.value = fmt.Sprintf("%s the drive must hold back with %s", capital(at), x.force(-r.Drive))
 	}
@@ -178,7 +179,8 @@ func (x Reach) push() figure {
 		f.meaning = fmt.Sprintf("At the seal the air pushes back with %s; behind it the air pulls with %s.", x.force(r.Entry), x.force(-r.PushAtInlet))
 	}
 	if need, known := x.help.NeededPush.Get(); known && r.ReachesEnd {
-		f.meaning += fmt.Sprintf(" The hardest place needs %s%s; an \"enough\" trial may plan for that.", x.force(raised(need, x.run.Units.Force)), x.reading(need))
+		most := min(raised(need, x.run.Units.Force), x.run.Push.Safe, x.run.Push.Drive) // rounded up, but not past what there is
+		f.meaning += fmt.Sprintf(" The hardest place needs %s%s; an \"enough\" trial may plan for that.", x.force(most), x.reading(need))
 	}
 	return f
 }

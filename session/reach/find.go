@@ -33,7 +33,7 @@ type Result struct {
 	Profile         []Point // with the head at Reach, from the inlet
 	Heads           []Head  // over the head's way, beyond Reach too
 	HoldBack        q.Maybe[HoldBack]
-	SteepFrom       q.Maybe[q.Length] // head position from which each metre costs ever more push
+	SteepFrom       q.Maybe[q.Length] // head position from which a metre costs much more push than its weight's friction
 	Hardest         Point             // of Profile: the greatest push in the cable
 	Marches, Forces int               // of the work done: marches along the cable, sums of forces
 }

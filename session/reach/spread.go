@@ -45,6 +45,13 @@ type Influence struct {
 // Width is how far apart the reaches of an input's low and high figure are.
 func (i Influence) Width() q.Length { return i.High - i.Low }
 
+// Around returns the range about a reach that was worked out finely: the samples and
+// their middle are rough, and near the end of a route can differ from it by much.
+func (r Range) Around(reach q.Length) Range {
+	r.Low, r.Likely, r.High = min(r.Low, reach), reach, max(r.High, reach)
+	return r
+}
+
 // Spread works out the range of a job's reach from samples of what is in doubt: friction in a
 // triangle about its likely value, pressure, mass, stiffness and waves evenly within their
 // doubt, and the contact model by the toss of a coin between always coiled and coiled above

@@ -26,7 +26,7 @@ func (r Result) Warnings(j Job, u Units) []string {
 		warn("with the head at %s the air pulls harder than the cable needs: the drive must hold it back with up to %s; never let it run free", length(back.At), force(back.Force))
 	}
 	if from, known := r.SteepFrom.Get(); known {
-		warn("from %s on every stretch of cable costs more push than the one before: slow down there, and stop when the speed falls", length(from))
+		warn("from %s on more cable costs over five times the push that its weight alone would: slow down there, and stop when the speed falls", length(from))
 	}
 	if safe := min(j.Push.Safe, j.Push.Drive); r.Hardest.Push > safe {
 		warn("the push in the cable is greatest at %s: %s, more than the safe push, though the drive gives less", length(r.Hardest.At), force(r.Hardest.Push))

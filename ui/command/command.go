@@ -51,6 +51,9 @@ func Parse(commands []Command, args []string) (Call, error) {
 			break
 		}
 		if err != nil {
+			if _, name, ok := strings.Cut(err.Error(), "not defined: -"); ok {
+				err = fmt.Errorf("there is no flag --%s", strings.TrimLeft(name, "-"))
+			}
 			return call, err
 		}
 		if set.NArg() == 0 {
@@ -131,7 +134,7 @@ func Help(w io.Writer, commands []Command, name, intro string) {
 			return
 		}
 	}
-	fmt.Fprintf(w, "%s\n\n  %-28s %s\n", intro, "brinkmark", "the start: example, new trial, resume")
+	fmt.Fprintf(w, "%s\n\n  %-28s %s\n", intro, "brinkmark", "the start: practice, example, new trial, resume")
 	for _, c := range commands {
 		fmt.Fprintf(w, "  %-28s %s\n", strings.TrimSpace("brinkmark "+c.Name+" "+c.Args), c.Does)
 	}
