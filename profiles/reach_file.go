@@ -344,7 +344,7 @@ func (f *ReachFile) route(r *Reach, l *Library) error {
 	if err != nil {
 		return err
 	}
-	r.Route, err = newRoute(sections)
+	r.Route, err = NewRoute(sections)
 	if err != nil && from != nil {
 		return f.engineError(err)
 	}
