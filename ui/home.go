@@ -47,7 +47,7 @@ func (h *Home) question() Question {
 		}
 	}
 	other := Choice{Label: "New trial, other job", do: begin(profiles.Record{Format: profiles.Format}, false)}
-	example := Choice{Label: "Try the built-in example", do: begin(profiles.Record{}, true), rank: minor}
+	example := Choice{Label: "Try the example", do: begin(profiles.Record{}, true), rank: minor}
 	switch {
 	case fresh:
 		other.rank = minor
@@ -58,7 +58,7 @@ func (h *Home) question() Question {
 		q.Choices = append(q.Choices, other, example)
 	}
 	if h.reach != nil {
-		q.Choices = append(q.Choices, Choice{Label: "Will it reach? A route", rank: minor, do: func(f Flow) (Flow, Effect) { return f, h.reach(f) }})
+		q.Choices = append(q.Choices, Choice{Label: "Will it reach?", rank: minor, do: func(f Flow) (Flow, Effect) { return f, h.reach(f) }})
 	}
 	return q
 }

@@ -40,7 +40,7 @@ func PlotRoute(route reach.Route, stop q.Maybe[q.Length], u reach.Units, w, h in
 		lines = append(lines, clipTo(note, w))
 	}
 	if flat {
-		return append(lines, clipTo("From the side: level all the way.", w))
+		return append(lines, clipTo("Side: level all the way.", w))
 	}
 	return append(lines, side...)
 }
@@ -151,7 +151,7 @@ func (d routeDrawing) side(u reach.Units, w, h int) (lines []string, flat bool) 
 	s := newSketch(w, h-1)
 	s.y0, s.sx, s.sy = high, float64(w-1)/end, float64(h-2)/(high-low)
 	d.along(s, at)
-	caption := fmt.Sprintf("From the side, heights drawn larger: %s the drive", heights(low, high, u))
+	caption := fmt.Sprintf("Side, heights enlarged: %s the drive", heights(low, high, u))
 	return append([]string{clipTo(caption, w)}, s.lines()...), false
 }
 

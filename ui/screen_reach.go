@@ -19,7 +19,7 @@ func PlanReach(k Keeper, library *profiles.Library) (Keeper, *Home, error) {
 }
 
 // reachChoice is the way from a closed trial to its route.
-var reachChoice = Choice{Label: "Will it reach? A route", rank: minor, do: func(f Flow) (Flow, Effect) {
+var reachChoice = Choice{Label: "Will it reach?", rank: minor, do: func(f Flow) (Flow, Effect) {
 	id, metric := f.Record.ID, !f.customary()
 	return f, Turn{func(k Keeper) (Keeper, *Home, error) {
 		if k.Reach == nil {

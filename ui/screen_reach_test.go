@@ -282,3 +282,51 @@ func TestReachPlain(t *testing.T) {
 		require.Contains(t, text, line)
 	}
 }
+
+// From a trial that has closed the way leads to the route, and lets go of the trial, so that
+// another window may have it. The rig of the example has no pull test: the push is asked.
+func TestReachFromClosedTrial(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.wholeTrial("2", rig{fold: 118, slipPerPSI: 12}, d.key)
+	require.Equal(t, "closed", d.m.question.ID)
+	closed := d.m.trial.Record()
+	d.choose("Will it reach?")
+	require.Equal(t, "reach-route", d.m.question.ID)
+	require.Nil(t, d.m.trial)
+	example := filepath.Join(d.dir, exampleFolder)
+	library, err := profiles.OpenLibrary(example, time.Now, nil)
+	require.NoError(t, err)
+	trial, _, err := library.OpenTrial(closed.ID)
+	require.NoError(t, err, "it is free")
+	require.NoError(t, trial.Close())
+
+	d.walk([]reachAnswer{{"reach-route", "Enter a route"}, {"reach-table", "A straight"}, {"reach-length", "=600 m"}, {"reach-slope", "Level"},
+		{"reach-table", "That is all"}, {"reach-name", "=Short"}})
+	require.Equal(t, "reach-safe", d.m.question.ID)
+	require.FileExists(t, filepath.Join(example, "routes", "short.toml"), "among the example's records, not the crew's")
+	require.NoDirExists(t, filepath.Join(d.dir, "routes"))
+}
+
+// Drawn at any size, nothing is written outside the window, and the verdict stands in full
+// wherever a question has room.
+func TestReachAnySize(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.metric()
+	d.walk(exampleRun("Dry, clean"))
+	verdict := d.m.question.Title
+	for page := range 5 {
+		for w := 40; w <= 130; w += 9 {
+			for h := 12; h <= 44; h += 4 {
+				d.send(tea.WindowSizeMsg{Width: w, Height: h})
+				lines := strings.Split(d.m.View(), "\n")
+				require.Len(t, lines, h)
+				if page == 0 && w >= 76 {
+					require.Contains(t, strings.Join(strings.Fields(strings.Join(lines[1:4], " ")), " "), strings.Fields(verdict)[0])
+				}
+			}
+		}
+		d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
+		d.choose([]string{"Push needed", "Next", "Next", "Next", "To the result"}[page])
+	}
+	require.Equal(t, "reach-result", d.m.question.ID)
+}
