@@ -277,6 +277,12 @@ func (a *app) start() int {
 	switch choice {
 	case ui.StartPractice:
 		return a.practise()
+	case ui.StartReach:
+		keeper, page, err := ui.PlanReach(a.keeper(), a.library)
+		if err != nil {
+			return a.fail(err)
+		}
+		return a.lead(keeper, page, "")
 	case ui.StartExample:
 		return a.begin(profiles.Record{}, true)
 	case ui.StartNew:

@@ -316,7 +316,7 @@ func (f *ReachFile) route(r *Reach, l *Library) error {
 		return err
 	}
 	f.Sections = sections // in whose unit the result is told
-	r.Route, err = newRoute(sections)
+	r.Route, err = NewRoute(sections)
 	if err != nil && from != nil {
 		return f.engineError(err)
 	}

@@ -29,13 +29,36 @@ func (f *ReachFile) push(r *Reach, l *Library) error {
 	return nil
 }
 
-// profilePush is the push of a profile's setting by its rig card: the lesser of what the
-// drive stalls at and what the belts hold.
+// profilePush is the push of a profile's setting by its rig card.
 func (f *ReachFile) profilePush(r *Reach, l *Library) (q.Force, error) {
 	const key = "push.profile"
 	p, err := l.profile(f.Push.Profile)
 	if err != nil {
 		return 0, f.fail(key, err.Error(), "\"brinkmark covers\" names the profiles there are")
+	}
+	safe, plan, err := l.SettingPush(p)
+	if err != nil {
+		hint := "write safe as a force"
+		if errors.Is(err, errNoPullTest) {
+			hint = "make a pull test on the rig, or write safe as a force"
+		}
+		return 0, f.fail(key, err.Error(), hint)
+	}
+	if p.Cable.Make != "" && f.Cable.Make != "" && !sameCard(p.Cable, f.Cable) {
+		r.Notes = append(r.Notes, "the profile is of another cable: \"brinkmark covers\" says whether it may be used")
+	}
+	r.Notes = append(r.Notes, fmt.Sprintf("safe push by profile %s, set to %s, %s, and its rig card", p.ID, p.Setting.Grip, p.Setting.Speed))
+	r.Plan = q.Known(plan)
+	return safe, nil
+}
+
+var errNoPullTest = errors.New("its rig card has no pull test, so nobody knows which force its setting gives")
+
+// SettingPush is the push of a profile's setting by its rig card: the lesser of what the
+// drive stalls at and what the belts hold. The error says why it cannot be known.
+func (l *Library) SettingPush(p *Record) (q.Force, PlanLine, error) {
+	if p.Setting == nil {
+		return 0, PlanLine{}, errors.New("it has no setting")
 	}
 	rig := l.pulled(p.Rig)
 	per, known1 := rig.ThrustPerSpeed.value.Get()
@@ -43,20 +66,14 @@ func (f *ReachFile) profilePush(r *Reach, l *Library) (q.Force, error) {
 	grip, known3 := p.Setting.Grip.value.Get()
 	speed, known4 := p.Setting.Speed.value.Get()
 	if !known1 || !known2 {
-		return 0, f.fail(key, "its rig card has no pull test, so nobody knows which force its setting gives", "make a pull test on the rig, or write safe as a force")
+		return 0, PlanLine{}, errNoPullTest
 	}
-	if !known3 || !known4 || per.Unit != speed.Unit || !(per.Value > 0) {
-		return 0, f.fail(key, "its setting and its rig card do not go together", "write safe as a force")
+	if !known3 || !known4 || per.Unit != speed.Unit || !(per.Value > 0) || !(traction > 0) {
+		return 0, PlanLine{}, errors.New("its setting and its rig card do not go together")
 	}
 	thrust := per.Value*speed.Value + float64(rig.ThrustOffset.value.Or(0))
 	holds := float64(traction)*float64(grip) + float64(rig.TractionOffset.value.Or(0))
-	safe := q.Force(math.Max(0, math.Min(thrust, holds)))
-	if p.Cable.Make != "" && f.Cable.Make != "" && !sameCard(p.Cable, f.Cable) {
-		r.Notes = append(r.Notes, "the profile is of another cable: \"brinkmark covers\" says whether it may be used")
-	}
-	r.Notes = append(r.Notes, fmt.Sprintf("safe push by profile %s, set to %s, %s, and its rig card", p.ID, p.Setting.Grip, p.Setting.Speed))
-	r.Plan = q.Known(PlanLine{rig})
-	return safe, nil
+	return q.Force(math.Max(0, math.Min(thrust, holds))), PlanLine{rig}, nil
 }
 
 // profile returns the record of a profile by its id.

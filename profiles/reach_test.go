@@ -97,7 +97,7 @@ func TestReachFileErrors(t *testing.T) {
 		{"bend without a radius", "bend = \"45 deg\"\nradius = \"1 m\"", "bend = \"45 deg\"", "section[3].radius: missing: a bend has a radius"},
 		{"tight bend", "radius = \"1.2 m\"", "radius = \"30 mm\"", ":37:10: section[1].radius: radius: 30 mm: must be at least the inner diameter, 34.5 mm"},
 		{"neither", "length = \"180 m\"", "", "section[4].length: missing: a straight has a length, a bend has a bend and a radius"},
-		{"plane", "bend = \"45 deg\"", "bend = \"45 deg\"\nplane = \"sideways\"", "section[3].plane: \"sideways\" is none: write level, up or down"},
+		{"plane", "bend = \"45 deg\"", "bend = \"45 deg\"\nplane = \"sideways\"", "section[3].plane: \"sideways\" is none: write left, right, up, down, or level"},
 		{"half the waves", "period = \"10 m\"\n", "", "waves: amplitude and period go together"},
 		{"friction the wrong way", "low = 0.10", "low = 0.2", ":19:7: friction.low: 0.2 does not go with the coefficient 0.13"},
 		{"rating", "hose = \"14 bar\"", "hose = \"1400 bar\"", "limits.hose: pressure rating: 1400 bar"},
@@ -272,7 +272,7 @@ func FuzzParseRouteCSV(f *testing.F) {
 			require.Nil(t, sections)
 			return
 		}
-		r, err := newRoute(sections)
+		r, err := NewRoute(sections)
 		require.NoError(t, err)
 		require.Greater(t, float64(r.Length()), 0.0)
 	})

@@ -3,8 +3,6 @@ package profiles
 import (
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -19,10 +17,10 @@ type RouteSection struct {
 	Slope  Quantity[q.Angle]  `toml:"slope,omitempty"` // against level, rising is positive
 	Bend   Quantity[q.Angle]  `toml:"bend,omitempty"`
 	Radius Quantity[q.Length] `toml:"radius,omitempty"`
-	Plane  string             `toml:"plane,omitempty"` // level, up or down
+	Plane  string             `toml:"plane,omitempty"` // left, right, up or down; level where the side is not said
 }
 
-var planes = map[string]reach.Plane{"": reach.Level, "level": reach.Level, "up": reach.Up, "down": reach.Down}
+var planes = map[string]reach.Plane{"": reach.Level, "level": reach.Level, "up": reach.Up, "down": reach.Down, "left": reach.Left, "right": reach.Right}
 
 // section is the part in SI. Its errors are the engine's, with the key of the part.
 func (s RouteSection) section() (reach.Section, *reach.FieldError) {
@@ -49,13 +47,13 @@ func (s RouteSection) section() (reach.Section, *reach.FieldError) {
 	case s.Slope.text != "":
 		return fail("slope", "a bend has a plane and no slope: it begins at the slope before it")
 	case !known:
-		return fail("plane", fmt.Sprintf("%q is none: write level, up or down", clip(printableOnly(s.Plane))))
+		return fail("plane", fmt.Sprintf("%q is none: write left, right, up, down, or level", clip(printableOnly(s.Plane))))
 	}
 	return reach.Bend{Angle: bend, Radius: radius, Plane: plane}, nil
 }
 
-// newRoute returns the route of sections. Its errors have keys such as "section[2].bend".
-func newRoute(sections []RouteSection) (reach.Route, error) {
+// NewRoute returns the route of sections. Its errors have keys such as "section[2].bend".
+func NewRoute(sections []RouteSection) (reach.Route, error) {
 	all := make([]reach.Section, len(sections))
 	for i, s := range sections {
 		part, err := s.section()
@@ -123,7 +121,7 @@ func ParseRouteCSV(path string, data []byte) ([]RouteSection, error) {
 		fail(0, "", "no sections in it", "each line below the headings is one section")
 	}
 	if len(problems) == 0 {
-		if _, err := newRoute(sections); err != nil {
+		if _, err := NewRoute(sections); err != nil {
 			line, key := routeLine(err, lines)
 			fail(line, key, err.(*reach.FieldError).Err.Error(), "mend the line")
 		}
@@ -213,51 +211,3 @@ func readSection(columns []routeColumn, row sheetRow) (s RouteSection, key, prob
 
 // isUnitRune reports whether a sign of a cell shows that it has a unit of its own.
 func isUnitRune(r rune) bool { return !strings.ContainsRune("0123456789.,+-−eE ", r) }
-
-var errNoRoute = errors.New("the library has no route of this name")
-
-// routeFile is a route's card.
-type routeFile struct {
-	Format   int            `toml:"format"`
-	Route    routeName      `toml:"route"`
-	Sections []RouteSection `toml:"section"`
-}
-
-type routeName struct {
-	Name string `toml:"name"`
-}
-
-// routeCard returns the sections of the route of a name in the library's folder of routes.
-func (l *Library) routeCard(name string) ([]RouteSection, error) {
-	dir := filepath.Join(l.dir, "routes")
-	entries, err := os.ReadDir(dir)
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return nil, plainDiskError(err)
-	}
-	for _, e := range entries {
-		if filepath.Ext(e.Name()) != ".toml" || strings.HasPrefix(e.Name(), ".") {
-			continue
-		}
-		path := filepath.Join(dir, e.Name())
-		data, err := readFile(osDisk{}, path)
-		if err != nil {
-			return nil, plainDiskError(err)
-		}
-		var card routeFile
-		if err := decodeStrictly(path, data, &card); err != nil {
-			return nil, err
-		}
-		if !SameName(card.Route.Name, name) {
-			continue
-		}
-		f := ReachFile{path: path, data: data}
-		if card.Format != Format {
-			return nil, f.fail("format", "not known to this version", fmt.Sprintf("write \"format = %d\" on the first line", Format))
-		}
-		if _, err := newRoute(card.Sections); err != nil {
-			return nil, f.engineError(err)
-		}
-		return card.Sections, nil
-	}
-	return nil, errNoRoute
-}

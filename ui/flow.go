@@ -96,9 +96,11 @@ type Question struct {
 	Rows    [][2]string      // a block of checks: what is asked, and the state it must be in
 	Help    []string         // why, how to tell, what if not: on request
 	Choices []Choice
-	Enter   *Entering // a value may be typed
-	scene   *scene    // what a practice rig shows beside it
-	mock    bool      // of practice
+	Enter   *Entering               // a value may be typed
+	scene   *scene                  // what a practice rig shows beside it
+	mock    bool                    // of practice
+	place   string                  // outside a trial: what the page belongs to
+	picture func(w, h int) []string // drawn over the choices, as large as there is room
 }
 
 // Choice is one way on. Its number is its place, from 1.

@@ -50,6 +50,8 @@ func (m *model) drawBody(c *canvas, body rect) {
 			m.drawEntry(c, body)
 		} else if m.question.scene != nil {
 			m.drawScene(c, body)
+		} else if m.question.picture != nil {
+			m.drawReachPicture(c, body)
 		} else if draw, ok := screens[m.question.ID]; ok {
 			draw(m, c, body)
 		} else {
@@ -118,6 +120,8 @@ func (m *model) message() string {
 	switch {
 	case m.failure != "":
 		return "! " + m.failure
+	case m.busy && m.trial == nil:
+		return "Working …"
 	case m.busy:
 		return "Writing …"
 	}

@@ -12,6 +12,7 @@ type Home struct {
 	Notes      []string          // what the crew must be told
 
 	practise func(Keeper) (Keeper, *Home, error) // goes to practice; nil where there is none
+	reach    func(Flow) Turn                     // goes to a route and how far the cable will come; nil where there is none
 	page     func() Question                     // another page than the start page
 }
 
@@ -46,7 +47,7 @@ func (h *Home) question() Question {
 		}
 	}
 	other := Choice{Label: "New trial, other job", do: begin(profiles.Record{Format: profiles.Format}, false)}
-	example := Choice{Label: "Try the built-in example", do: begin(profiles.Record{}, true), rank: minor}
+	example := Choice{Label: "Try the example", do: begin(profiles.Record{}, true), rank: minor}
 	switch {
 	case fresh:
 		other.rank = minor
@@ -55,6 +56,9 @@ func (h *Home) question() Question {
 		q.Choices = append(q.Choices, other, example, practise)
 	default:
 		q.Choices = append(q.Choices, other, example)
+	}
+	if h.reach != nil {
+		q.Choices = append(q.Choices, Choice{Label: "Will it reach?", rank: minor, do: func(f Flow) (Flow, Effect) { return f, h.reach(f) }})
 	}
 	return q
 }

@@ -36,6 +36,8 @@ type Keeper struct {
 	Resume func(id string) (Keeper, string, error)
 	// Follow begins the trial that comes after this one, in the same library.
 	Follow func(job profiles.Record) (Keeper, string, error)
+	// Reach turns to a route and how far the cable will come with the push of a profile.
+	Reach func(profile string, metric bool) Turn
 	// SaveOptions keeps how this tablet shows things.
 	SaveOptions func(profiles.Options) error
 	// Bye is what to tell who leaves; empty where all can be gone on with.

@@ -91,6 +91,7 @@ func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	k.SaveCards = library.SaveCards
 	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
 	k.Close = trial.Close
+	k.Reach = reachDesk{library}.begin
 	return k
 }
 
@@ -113,6 +114,7 @@ func newHome(library *profiles.Library) (*Home, error) {
 		return nil, err
 	}
 	h := &Home{Unfinished: id, practise: newSchool(library).enter}
+	h.reach = func(f Flow) Turn { return reachDesk{library}.begin("", f.Metric) }
 	for _, u := range append(unreadable, library.Cards().Unreadable...) {
 		h.Notes = append(h.Notes, fmt.Sprintf("! Passed over: %v", u))
 	}

@@ -104,6 +104,10 @@ func (p *Plain) goOn(flow, next Flow, effect Effect, err error) (Flow, error) {
 		if err == nil {
 			return p.turnTo(flow, e)
 		}
+	case Begin:
+		if err == nil {
+			return p.turnTo(flow, beginning(e))
+		}
 	}
 	if follow, ok := effect.(FollowOn); ok && err == nil {
 		var k Keeper
@@ -153,6 +157,7 @@ func (p *Plain) carryOut(e Effect) error {
 func (p *Plain) show(q Question) {
 	p.say("", "["+q.where()+"] "+q.Title)
 	p.showScene(q)
+	p.showPicture(q)
 	for _, line := range q.Body {
 		p.say("  " + line)
 	}

@@ -161,6 +161,6 @@ func PlotHeads(r reach.Result, u reach.Units, w, h int) []string {
 	if lines == nil {
 		return nil
 	}
-	caption := fmt.Sprintf("o push needed behind the seal, %s   - what there is, over the head's way", u.Force)
+	caption := fmt.Sprintf("Behind the seal, by head place: o needed, %s  - available", u.Force)
 	return append([]string{clipTo(caption, w)}, lines...)
 }

@@ -20,6 +20,9 @@ type site interface {
 
 // where names the part of the trial a question belongs to.
 func (q Question) where() string {
+	if q.place != "" {
+		return q.place
+	}
 	if !q.mock {
 		return q.Stage.String()
 	}

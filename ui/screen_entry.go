@@ -64,11 +64,22 @@ func (m *model) pressEntry(msg tea.KeyMsg, name string, is func(key.Binding) boo
 // target.
 func (m *model) character(text string) {
 	number := leadingNumber(m.typed)
-	if unit, ok := strings.CutPrefix(m.typed, number+" "); ok && m.numeric() && otherUnit(unit) != unit && leadingNumber(text) != "" {
+	if unit, ok := strings.CutPrefix(m.typed, number+" "); ok && m.offers(unit) && m.numeric() && otherUnit(unit) != unit && leadingNumber(text) != "" {
 		m.typed = number + text + " " + unit
 		return
 	}
 	m.typed += text
+}
+
+// offers reports whether a unit is one the unit target gives. Any other was typed, perhaps
+// the beginning of a longer one, such as the m of m3/min.
+func (m *model) offers(unit string) bool {
+	for _, text := range []string{m.question.Enter.Now, m.question.Enter.Example} {
+		if _, shown, ok := strings.Cut(text, " "); ok && (unit == shown || unit == otherUnit(shown)) {
+			return true
+		}
+	}
+	return false
 }
 
 // erase takes the last character back, of the number before its unit.

@@ -96,6 +96,7 @@ func (m *model) Init() tea.Cmd { return nil }
 func (m *model) ask() {
 	m.page, m.typed, m.plot = 0, "", nil
 	if m.trial == nil {
+		m.flow.Metric = m.Options.Metric
 		m.question = m.home.question()
 		return
 	}

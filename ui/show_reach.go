@@ -43,21 +43,25 @@ func ReadReach(library *profiles.Library, path string, progress func(done, of in
 	if err != nil {
 		return Reach{}, err
 	}
-	fail := func(err error) (Reach, error) {
+	x, err := workOut(run, progress)
+	if err != nil {
 		return Reach{}, fmt.Errorf("%s: %w\n  mend it in the file", path, err)
 	}
-	x := Reach{run: run}
+	return x, nil
+}
+
+// workOut works out how far the cable comes; the same on the command line and on screens.
+func workOut(run profiles.Reach, progress func(done, of int)) (x Reach, err error) {
+	x.run = run
 	if x.result, err = reach.Find(run.Job); err != nil {
-		return fail(err)
+		return x, err
 	}
 	if x.help, err = reach.Advise(run.Job, run.Ratings); err != nil {
-		return fail(err)
+		return x, err
 	}
-	if x.spread, err = reach.Spread(run.Job, run.Doubt, reachSamples, rand.New(rand.NewPCG(1, 2)), progress); err != nil {
-		return fail(err)
-	}
+	x.spread, err = reach.Spread(run.Job, run.Doubt, reachSamples, rand.New(rand.NewPCG(1, 2)), progress)
 	x.spread = x.spread.Around(x.result.Reach)
-	return x, nil
+	return x, err
 }
 
 // ReachProgress returns a progress that writes one line over and over, for a terminal.
@@ -227,24 +231,33 @@ func (x Reach) ranges() figure {
 
 const mostLost = 5
 
-// showLost lists the sections that cost most push with the head at the reach.
-func (x Reach) showLost(out io.Writer) {
+// lost are the sections that cost most push with the head at the reach, below a heading;
+// none where none does.
+func (x Reach) lost() (heading string, lines []string) {
 	sections := slices.Clone(x.result.Sections)
 	sections = slices.DeleteFunc(sections, func(l reach.Loss) bool { return l.Push <= 0 })
-	if len(sections) == 0 {
-		return
-	}
 	slices.SortStableFunc(sections, func(a, b reach.Loss) int { return int(math.Copysign(1, float64(b.Push-a.Push))) })
-	where := "Where the push is lost"
+	heading = "Where the push is lost"
 	if stuck, known := x.result.Stuck.Get(); known {
-		where += fmt.Sprintf(", with the head stuck at %s", x.length(stuck.Head))
+		heading += fmt.Sprintf(", with the head stuck at %s", x.length(stuck.Head))
 	}
-	fmt.Fprintf(out, "\n%s:\n", where)
 	for _, l := range sections[:min(len(sections), mostLost)] {
-		fmt.Fprintf(out, "  section %-4d %s to %s: %s\n", l.Section, x.length(l.From), x.length(l.To), x.force(l.Push))
+		lines = append(lines, fmt.Sprintf("section %-4d %s to %s: %s", l.Section, x.length(l.From), x.length(l.To), x.force(l.Push)))
 	}
 	if more := len(sections) - mostLost; more > 0 {
-		fmt.Fprintf(out, "  and %d more that cost less\n", more)
+		lines = append(lines, fmt.Sprintf("and %d more that cost less", more))
+	}
+	return heading + ":", lines
+}
+
+func (x Reach) showLost(out io.Writer) {
+	heading, lines := x.lost()
+	if len(lines) == 0 {
+		return
+	}
+	fmt.Fprintf(out, "\n%s\n", heading)
+	for _, line := range lines {
+		fmt.Fprintln(out, "  "+line)
 	}
 }
 

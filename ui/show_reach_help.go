@@ -16,18 +16,32 @@ type remedy struct {
 	text string
 }
 
-// showHelp prints what would carry the cable further, the most first.
-func (x Reach) showHelp(out io.Writer) {
+const helpHeading = "What would help, worked out one by one:"
+
+// helpful says what would carry the cable further, the most first, each with a sign of
+// whether it does; nothing where it reaches the end.
+func (x Reach) helpful() []string {
 	if x.result.ReachesEnd {
-		return
+		return nil
 	}
-	fmt.Fprintln(out, "\nWhat would help, worked out one by one:")
 	remedies := x.remedies()
 	slices.SortStableFunc(remedies, func(a, b remedy) int { return cmp.Compare(b.to, a.to) })
+	var lines []string
 	for _, r := range remedies {
-		sign := map[bool]string{true: "+ ", false: "- "}[r.to > x.result.Reach+1]
-		for i, line := range wrap(r.text, textWidth-4) {
-			fmt.Fprintln(out, "  "+[]string{sign, "  "}[min(i, 1)]+line)
+		lines = append(lines, map[bool]string{true: "+ ", false: "- "}[r.to > x.result.Reach+1]+r.text)
+	}
+	return lines
+}
+
+func (x Reach) showHelp(out io.Writer) {
+	lines := x.helpful()
+	if len(lines) == 0 {
+		return
+	}
+	fmt.Fprintf(out, "\n%s\n", helpHeading)
+	for _, text := range lines {
+		for i, line := range wrap(text[2:], textWidth-4) {
+			fmt.Fprintln(out, "  "+[]string{text[:2], "  "}[min(i, 1)]+line)
 		}
 	}
 }

@@ -23,6 +23,9 @@ const (
 	startLast // and those after it: a new trial as one of the last
 )
 
+// StartReach is to work out how far along a route the cable will come.
+const StartReach Start = -1
+
 // Last returns which of the last jobs a new trial is to begin from, and whether one was
 // chosen.
 func (s Start) Last() (i int, ok bool) { return int(s - startLast), s >= startLast }
@@ -44,6 +47,7 @@ func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, erro
 	if len(last) > 0 {
 		fmt.Fprint(out, practise)
 	}
+	fmt.Fprint(out, "  r  Will it reach? A route\n")
 	for {
 		fmt.Fprint(out, "> ")
 		line, err := readLine(in)
@@ -55,10 +59,12 @@ func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, erro
 		switch {
 		case strings.TrimSpace(line) == "q":
 			return StartLeave, nil
+		case strings.TrimSpace(line) == "r":
+			return StartReach, nil
 		case err == nil && n >= 0 && n <= most:
 			return Start(n), nil
 		}
-		fmt.Fprintf(out, "! type a number from 0 to %d\n", most)
+		fmt.Fprintf(out, "! type a number from 0 to %d, or r\n", most)
 	}
 }
 

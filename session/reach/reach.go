@@ -170,6 +170,39 @@ func (w Waves) check() error {
 	return err
 }
 
+// figures are those of a job that stand alone, by their names in a reach file.
+var figures = map[string]func(float64) error{
+	"cable.outer_diameter":    within(cable.DiameterRange),
+	"cable.mass":              within(cable.MassRange),
+	"cable.bending_stiffness": within(cable.StiffnessRange),
+	"duct.inner_diameter":     within(cable.Range[q.Length]{Of: "inner diameter", Unit: "mm", Low: leastSpace, High: mostBore}),
+	"air.inlet_pressure":      within(inletRange),
+	"air.free_air":            within(freeAirRange),
+	"air.temperature":         within(airTempRange),
+	"push.safe":               within(pushRange),
+	"waves.amplitude":         within(amplitudeRange),
+	"waves.period":            within(periodRange),
+	"section.length":          within(sectionRange),
+	"section.slope":           within(slopeRange),
+	"section.bend":            within(turnRange),
+	"section.radius":          within(radiusRange),
+	"friction.coefficient":    CheckFriction,
+}
+
+func within[T q.Scalar](r cable.Range[T]) func(float64) error {
+	return func(v float64) error { return r.Check(T(v)) }
+}
+
+// CheckFigure returns an error for one figure, in SI, that cannot be meant, so that it can
+// be asked again before the others are known. [Job.Check] judges them together.
+func CheckFigure(name string, v float64) error {
+	check, known := figures[name]
+	if !known {
+		panic("reach: no figure is named " + name)
+	}
+	return check(v)
+}
+
 // CheckFriction returns an error for a coefficient of friction from 0.005 to 2 that is none.
 func CheckFriction(mu float64) error {
 	if !(mu >= leastMu && mu <= mostMu) {

@@ -30,11 +30,14 @@ func (Bend) section()     {}
 // Plane is where a bend turns to.
 type Plane int
 
-// The planes. A level bend keeps the slope it begins with.
+// The planes. A bend to a side keeps the slope it begins with. To which side a bend turns
+// changes nothing but how the route is drawn; of a level one it is not known.
 const (
 	Level Plane = iota
 	Up
 	Down
+	Left
+	Right
 )
 
 // Route is a duct from the inlet to its far end. Make it with [NewRoute].
@@ -50,6 +53,7 @@ type piece struct {
 	slope    float64 // at its beginning, rad
 	sideways float64 // curvature in the level plane, 1/m
 	upward   float64 // curvature in the upright plane, 1/m, positive in a sag
+	side     float64 // of a bend to the left 1, to the right −1
 	section  int     // counted from 0
 }
 
@@ -127,6 +131,10 @@ func newPiece(s Section, slope float64) (piece, *FieldError) {
 		switch curvature := 1 / float64(s.Radius); s.Plane {
 		case Level:
 			p.sideways = curvature
+		case Left:
+			p.sideways, p.side = curvature, 1
+		case Right:
+			p.sideways, p.side = curvature, -1
 		case Up:
 			p.upward = curvature
 		case Down:
@@ -167,7 +175,7 @@ func (r Route) Reversed() Route {
 	for i := len(r.pieces) - 1; i >= 0; i-- {
 		p := r.pieces[i]
 		from, to := end-p.to, end-p.from
-		p.slope = -p.slopeAt(p.to)
+		p.slope, p.side = -p.slopeAt(p.to), -p.side
 		p.from, p.to = from, to
 		back.pieces = append(back.pieces, p)
 	}

@@ -1,0 +1,112 @@
+package profiles
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// WorkOut reads a run that is in no file, as one that is: with the library's cards, the
+// profile or the route it names. Its errors begin with "this run".
+func (l *Library) WorkOut(f ReachFile) (Reach, error) {
+	f.Format, f.path, f.data = Format, "this run", nil
+	return f.run(l)
+}
+
+// Plan is what an enough trial of this rig must reach for a push: the least reading of the
+// push control, and the least grip pressure at which the belts hold what that reading
+// pushes, both by the rig card and rounded up to a division. The error says why the rig
+// cannot do it.
+func (p PlanLine) Plan(push q.Force) (Plan, error) {
+	rig := p.rig.session()
+	per, known1 := rig.ThrustPerSpeed.Get()
+	traction, known2 := rig.TractionPerGrip.Get()
+	if !known1 || !known2 || !(per.Value > 0) || !(traction > 0) || !(push > 0) {
+		return Plan{}, errNoPullTest
+	}
+	usual := 1.0
+	if per.Unit == "m/s" {
+		usual = float64(q.From[q.Speed](5, "ft/min")) // as in a trial
+	}
+	offset := float64(rig.ThrustOffset.Or(0))
+	speed := upTo((float64(push)-offset)/per.Value, rig.SpeedDivision.Or(q.Reading{Value: usual}).Value)
+	thrust := per.Value*speed + offset
+	grip := upTo((thrust-float64(rig.TractionOffset.Or(0)))/float64(traction), float64(rig.GripDivision.Or(q.From[q.Pressure](1, "psi"))))
+	if most, known := rig.SpeedLimit.Get(); known && speed > most.Value*(1+1e-9) {
+		return Plan{}, fmt.Errorf("it needs %s and the rig goes up to %s", rig.ShowSpeed(speed), rig.ShowSpeed(most.Value))
+	}
+	if most, known := rig.GripLimit.Get(); known && grip > float64(most)*(1+1e-9) {
+		return Plan{}, fmt.Errorf("it needs a grip pressure of %s and the rig goes up to %s", rig.ShowGrip(q.Pressure(grip)), rig.ShowGrip(most))
+	}
+	reading := q.Reading{Value: speed, Unit: per.Unit}
+	return Plan{quantityOf(q.Pressure(grip), rig.GripUnit), Reading{rig.ShowSpeed(speed), q.Known(reading)}}, nil
+}
+
+// upTo rounds up to a division, and to one at least.
+func upTo(v, division float64) float64 {
+	return math.Max(1, math.Ceil(v/division-1e-9)) * division
+}
+
+// EnoughFor is the job of an enough trial on a profile's cable, duct and rig: it sets out
+// to prove the plan and no more. Temperatures are read anew.
+func (l *Library) EnoughFor(profile *Record, plan Plan) Record {
+	job := profile.job()
+	job.Kind, job.Plan, job.Rig = session.Enough, plan, l.pulled(job.Rig)
+	return job
+}
+
+// SettingsWithPush returns the newest profiles whose setting can be told as a push, at
+// most that many. Profiles that cannot be read are left out.
+func (l *Library) SettingsWithPush(most int) []*Record {
+	var found []*Record
+	for _, id := range l.newestProfiles(10 * most) {
+		p, err := l.profile(id)
+		if err != nil {
+			continue
+		}
+		if _, _, err := l.SettingPush(p); err == nil && len(found) < most {
+			found = append(found, p)
+		}
+	}
+	return found
+}
+
+// newestProfiles returns the ids of the newest profiles, the last first. A profile's
+// folder is its month and its id begins with its time, so only the last folders are read.
+func (l *Library) newestProfiles(most int) []string {
+	var ids []string
+	months, _ := os.ReadDir(filepath.Join(l.dir, "profiles"))
+	for _, month := range slices.Backward(months) {
+		files, _ := os.ReadDir(filepath.Join(l.dir, "profiles", month.Name()))
+		for _, f := range slices.Backward(files) {
+			id, named := strings.CutSuffix(f.Name(), ".toml")
+			if named && ValidID(id) && len(ids) < most {
+				ids = append(ids, id)
+			}
+		}
+	}
+	return ids
+}
+
+// ReachFiles returns the paths of the reach files kept in the library's folder "reach", by
+// name. An error says that the folder cannot be read.
+func (l *Library) ReachFiles() ([]string, error) {
+	entries, err := os.ReadDir(filepath.Join(l.dir, "reach"))
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return nil, plainDiskError(err)
+	}
+	var paths []string
+	for _, e := range entries {
+		if filepath.Ext(e.Name()) == ".toml" && !strings.HasPrefix(e.Name(), ".") {
+			paths = append(paths, filepath.Join(l.dir, "reach", e.Name()))
+		}
+	}
+	return paths, nil
+}

@@ -1,0 +1,166 @@
+package profiles
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+var errNoRoute = errors.New("the library has no route of this name")
+
+// RouteCard is a route the library knows.
+type RouteCard struct {
+	Name     string
+	Sections []RouteSection
+
+	path string
+	used time.Time
+}
+
+// routeFile is a route's card as its file.
+type routeFile struct {
+	Format   int            `toml:"format"`
+	Route    routeName      `toml:"route"`
+	Sections []RouteSection `toml:"section"`
+}
+
+type routeName struct {
+	Name string `toml:"name"`
+}
+
+func (l *Library) routeFolder() string { return filepath.Join(l.dir, "routes") }
+
+// Routes returns the routes of the library, the last saved first, and what cannot be read,
+// each error naming its file.
+func (l *Library) Routes() (routes []RouteCard, unreadable []error) {
+	entries, err := os.ReadDir(l.routeFolder())
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, []error{plainDiskError(err)}
+	}
+	for _, e := range entries {
+		if filepath.Ext(e.Name()) != ".toml" || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		card, err := readRoute(filepath.Join(l.routeFolder(), e.Name()))
+		if err != nil {
+			unreadable = append(unreadable, err)
+			continue
+		}
+		routes = append(routes, card)
+	}
+	slices.SortStableFunc(routes, func(a, b RouteCard) int { return cmp.Or(b.used.Compare(a.used), strings.Compare(a.path, b.path)) })
+	return routes, unreadable
+}
+
+func readRoute(path string) (RouteCard, error) {
+	data, err := readFile(osDisk{}, path)
+	if err != nil {
+		return RouteCard{}, plainDiskError(err)
+	}
+	info, err := os.Lstat(path)
+	if err != nil {
+		return RouteCard{}, plainDiskError(err)
+	}
+	card, err := parseRoute(path, data)
+	card.path, card.used = path, info.ModTime()
+	return card, err
+}
+
+func parseRoute(path string, data []byte) (RouteCard, error) {
+	var file routeFile
+	if err := decodeStrictly(path, data, &file); err != nil {
+		return RouteCard{}, err
+	}
+	f := ReachFile{path: path, data: data}
+	switch {
+	case file.Format != Format:
+		return RouteCard{}, f.fail("format", "not known to this version", fmt.Sprintf("write \"format = %d\" on the first line", Format))
+	case blank(file.Route.Name):
+		return RouteCard{}, f.fail("route.name", "missing", "a card is found by it: write it")
+	}
+	if _, err := NewRoute(file.Sections); err != nil {
+		return RouteCard{}, f.engineError(err)
+	}
+	return RouteCard{Name: file.Route.Name, Sections: file.Sections}, nil
+}
+
+// routeCard returns the sections of the route of a name.
+func (l *Library) routeCard(name string) ([]RouteSection, error) {
+	routes, unreadable := l.Routes()
+	for _, r := range routes {
+		if SameName(r.Name, name) {
+			return r.Sections, nil
+		}
+	}
+	if len(unreadable) > 0 { // it may be the one
+		return nil, unreadable[0]
+	}
+	return nil, errNoRoute
+}
+
+const mostRouteName = 60
+
+// SaveRoute writes a route's card and returns where it is, once it can be read again. It
+// writes over no other route: saving the same once more changes nothing, and a name that
+// another route has is an error.
+func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, err error) {
+	name = strings.TrimSpace(name)
+	switch {
+	case blank(name):
+		return "", errors.New("route: it has no name\n  give one it is found by")
+	case !utf8.ValidString(name) || printableOnly(name) != name || utf8.RuneCountInString(name) > mostRouteName:
+		return "", fmt.Errorf("route: %q is no name\n  give one of at most %d letters", clip(printableOnly(name)), mostRouteName)
+	}
+	if err := makeFolder(osDisk{}, l.dir); err != nil {
+		return "", err
+	}
+	lock, err := lockLibrary(l.dir)
+	if err != nil {
+		return "", err
+	}
+	defer func() { err = errors.Join(err, lock.Unlock()) }()
+	if err := makeFolder(osDisk{}, l.routeFolder()); err != nil {
+		return "", err
+	}
+	if err := cleanTemps(osDisk{}, l.routeFolder(), l.now()); err != nil {
+		return "", plainDiskError(err)
+	}
+	routes, _ := l.Routes()
+	for _, r := range routes {
+		switch {
+		case !SameName(r.Name, name):
+		case slices.Equal(r.Sections, sections):
+			return r.path, nil
+		default:
+			return "", fmt.Errorf("route: the library has another one named %s\n  give this one another name", printableOnly(r.Name))
+		}
+	}
+	return l.writeRoute(name, sections)
+}
+
+func (l *Library) writeRoute(name string, sections []RouteSection) (string, error) {
+	text, err := encode(routeFile{Format, routeName{name}, sections})
+	if err != nil {
+		return "", err
+	}
+	base, sum := slug(name), fmt.Sprintf("%x", sha256.Sum256([]byte(fold(name))))[:12]
+	for _, try := range []string{base, strings.TrimPrefix(base+"-"+sum, "-")} {
+		path := filepath.Join(l.routeFolder(), try+".toml")
+		if _, err := os.Lstat(path); try == "" || !errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if _, err := parseRoute(path, []byte(text)); err != nil {
+			return "", fmt.Errorf("not written: %w", err)
+		}
+		return path, replaceFile(osDisk{}, path, []byte(text))
+	}
+	return "", &FileError{Path: filepath.Join(l.routeFolder(), base+"-"+sum+".toml"), Problem: "this card cannot be read, so it is not written over", Hint: "mend the card, or move it away"}
+}
