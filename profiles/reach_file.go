@@ -190,7 +190,7 @@ func (f *ReachFile) run(l *Library) (Reach, error) {
 		}
 	}
 	if len(errs) > 0 {
-		return Reach{}, errs[0]
+		return Reach{}, errors.Join(errs...)
 	}
 	if err := r.Job.Check(); err != nil {
 		return Reach{}, f.engineError(err)

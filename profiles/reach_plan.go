@@ -31,14 +31,10 @@ func (p PlanLine) Plan(push q.Force) (Plan, error) {
 	if !known1 || !known2 || !(per.Value > 0) || !(traction > 0) || !(push > 0) {
 		return Plan{}, errNoPullTest
 	}
-	usual := 1.0
-	if per.Unit == "m/s" {
-		usual = float64(q.From[q.Speed](5, "ft/min")) // as in a trial
-	}
 	offset := float64(rig.ThrustOffset.Or(0))
-	speed := upTo((float64(push)-offset)/per.Value, rig.SpeedDivision.Or(q.Reading{Value: usual}).Value)
+	speed := upTo((float64(push)-offset)/per.Value, rig.SpeedStep())
 	thrust := per.Value*speed + offset
-	grip := upTo((thrust-float64(rig.TractionOffset.Or(0)))/float64(traction), float64(rig.GripDivision.Or(q.From[q.Pressure](1, "psi"))))
+	grip := upTo((thrust-float64(rig.TractionOffset.Or(0)))/float64(traction), float64(rig.GripStep()))
 	if most, known := rig.SpeedLimit.Get(); known && speed > most.Value*(1+1e-9) {
 		return Plan{}, fmt.Errorf("it needs %s and the rig goes up to %s", rig.ShowSpeed(speed), rig.ShowSpeed(most.Value))
 	}

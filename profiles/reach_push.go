@@ -25,7 +25,14 @@ func (f *ReachFile) push(r *Reach, l *Library) error {
 			return err
 		}
 	}
-	r.Push = reach.Push{Safe: safe, Drive: f.Push.DriveLimit.value.Or(safe), TopSpeed: f.Push.TopSpeed.value.Or(reach.UsualTopSpeed)}
+	r.Push.Safe, r.Push.Drive = safe, f.Push.DriveLimit.value.Or(safe)
+	if top, given := f.Push.TopSpeed.value.Get(); given {
+		r.Push.TopSpeed = top
+	}
+	if r.Push.TopSpeed == 0 {
+		r.Push.TopSpeed = reach.UsualTopSpeed
+		r.Notes = append(r.Notes, fmt.Sprintf("the drive's speed taken as %s, so the time is a guess", q.Text(reach.UsualTopSpeed, q.Preferred[q.Speed](q.Metric))))
+	}
 	return nil
 }
 
@@ -49,6 +56,9 @@ func (f *ReachFile) profilePush(r *Reach, l *Library) (q.Force, error) {
 	}
 	r.Notes = append(r.Notes, fmt.Sprintf("safe push by profile %s, set to %s, %s, and its rig card", p.ID, p.Setting.Grip, p.Setting.Speed))
 	r.Plan = q.Known(plan)
+	if p.Setting.Speed.IsSpeed() {
+		r.Push.TopSpeed = q.Speed(p.Setting.Speed.value.Or(q.Reading{}).Value) // a run goes no faster than its trial
+	}
 	return safe, nil
 }
 

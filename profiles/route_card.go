@@ -38,7 +38,7 @@ type routeName struct {
 
 func (l *Library) routeFolder() string { return filepath.Join(l.dir, "routes") }
 
-// Routes returns the routes of the library, the last saved first, and what cannot be read,
+// Routes returns the routes of the library, cards and spreadsheets, the last saved first, and what cannot be read,
 // each error naming its file.
 func (l *Library) Routes() (routes []RouteCard, unreadable []error) {
 	entries, err := os.ReadDir(l.routeFolder())
@@ -46,7 +46,7 @@ func (l *Library) Routes() (routes []RouteCard, unreadable []error) {
 		return nil, []error{plainDiskError(err)}
 	}
 	for _, e := range entries {
-		if filepath.Ext(e.Name()) != ".toml" || strings.HasPrefix(e.Name(), ".") {
+		if strings.HasPrefix(e.Name(), ".") || !slices.Contains([]string{".toml", ".csv"}, strings.ToLower(filepath.Ext(e.Name()))) {
 			continue
 		}
 		card, err := readRoute(filepath.Join(l.routeFolder(), e.Name()))
@@ -60,6 +60,7 @@ func (l *Library) Routes() (routes []RouteCard, unreadable []error) {
 	return routes, unreadable
 }
 
+// readRoute reads a route's card, or a spreadsheet that has its file's name.
 func readRoute(path string) (RouteCard, error) {
 	data, err := readFile(osDisk{}, path)
 	if err != nil {
@@ -69,7 +70,13 @@ func readRoute(path string) (RouteCard, error) {
 	if err != nil {
 		return RouteCard{}, plainDiskError(err)
 	}
-	card, err := parseRoute(path, data)
+	var card RouteCard
+	if ext := filepath.Ext(path); strings.EqualFold(ext, ".csv") {
+		card.Name = strings.TrimSuffix(filepath.Base(path), ext)
+		card.Sections, err = ParseRouteCSV(path, data)
+	} else {
+		card, err = parseRoute(path, data)
+	}
 	card.path, card.used = path, info.ModTime()
 	return card, err
 }

@@ -54,6 +54,12 @@ type Reading struct {
 	value q.Maybe[q.Reading]
 }
 
+// IsSpeed reports whether the control reads a true speed.
+func (v Reading) IsSpeed() bool {
+	r, known := v.value.Get()
+	return known && r.Unit == "m/s"
+}
+
 // NewReading reads a push control reading from text.
 func NewReading(text string) (Reading, error) {
 	var v Reading

@@ -48,12 +48,21 @@ func (t Trial) speedDial() dial {
 	if own, ok := t.Limits.Speed.Get(); ok {
 		limit = min(limit, own.Value)
 	}
+	return dial{t.Rig.SpeedStep(), limit}
+}
+
+// SpeedStep is the division of the push control, in the unit of its reading: the rig's, or
+// the usual one.
+func (r Rig) SpeedStep() float64 {
 	usual := 1.0
-	if t.Rig.readingUnit() == "m/s" {
+	if r.readingUnit() == "m/s" {
 		usual = float64(defaultSpeedDivision)
 	}
-	return dial{t.Rig.SpeedDivision.Or(q.Reading{Value: usual}).Value, limit}
+	return r.SpeedDivision.Or(q.Reading{Value: usual}).Value
 }
+
+// GripStep is the division of the grip pressure gauge: the rig's, or the usual one.
+func (r Rig) GripStep() q.Pressure { return r.GripDivision.Or(defaultGripDivision) }
 
 // gripDial is the grip pressure gauge's dial under every limit: the rig's, the
 // operator's and what the cable's jacket may be squeezed to.
@@ -65,7 +74,7 @@ func (t Trial) gripDial() dial {
 	if ceiling, ok := t.gripCeiling(); ok {
 		limit = min(limit, float64(ceiling))
 	}
-	return dial{float64(t.Rig.GripDivision.Or(defaultGripDivision)), limit}
+	return dial{float64(t.Rig.GripStep()), limit}
 }
 
 // gripCeiling is the grip pressure at which the belts reach the cable's crush

@@ -180,6 +180,9 @@ func (r Rig) readingUnit() string {
 	if limit, ok := r.SpeedLimit.Get(); ok {
 		return limit.Unit
 	}
+	if per, ok := r.ThrustPerSpeed.Get(); ok {
+		return per.Unit
+	}
 	return ""
 }
 

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"maps"
 	"slices"
 
 	"brinkmark/profiles"
@@ -63,6 +64,8 @@ const (
 	reachInlet
 	reachFreeAir
 	reachAirWarmth
+	reachRatings
+	reachTopSpeed
 	reachFriction
 	reachResult
 
@@ -71,6 +74,11 @@ const (
 	reachBend
 	reachRadius
 	reachSide
+	reachCompressorRating
+	reachHoseRating
+	reachCouplingRating
+	reachDuctRating
+	reachDuctWarmth
 	reachEnough
 	reachPictures // and those after it
 	reachSteps    = reachPictures
@@ -100,6 +108,7 @@ func (r ReachFlow) withProfile(p *profiles.Record) ReachFlow {
 	if slices.ContainsFunc(r.offers.settings, func(s offeredSetting) bool { return s.profile.ID == p.ID }) {
 		r.profile, r.run.Push.Profile = p, p.ID
 		r.passed[reachSafe] = true
+		r.passed[reachTopSpeed] = p.Setting.Speed.IsSpeed() // a run goes no faster than its trial
 	}
 	return r.withCable().withDuct()
 }
@@ -187,10 +196,11 @@ var reachQuestions map[reachStep]func(reachPage) Question
 
 // The table is filled here because a question's choices lead back to the flow.
 func init() {
+	maps.Copy(reachEntries, ratingEntries())
 	reachQuestions = map[reachStep]func(reachPage) Question{
 		reachRoute: reachPage.whichRoute, reachTable: reachPage.table, reachSlope: reachPage.slope, reachBend: reachPage.bend,
 		reachSide: reachPage.side, reachSetting: reachPage.whichSetting, reachCable: reachPage.whichCable, reachDuct: reachPage.whichDuct,
-		reachLie: reachPage.lie, reachFreeAir: reachPage.freeAir, reachFriction: reachPage.friction,
+		reachLie: reachPage.lie, reachRatings: reachPage.ratings, reachFriction: reachPage.friction,
 		reachResult: reachPage.result, reachEnough: reachPage.enough,
 	}
 }

@@ -16,6 +16,8 @@ type reachEntry struct {
 	id, title, label string
 	examples         [2]string // customary and metric
 	body             []string
+	without          string // the choice of going on without it, where one may
+	withoutRank      rank
 	take             func(ReachFlow, string) (ReachFlow, error)
 }
 
@@ -39,32 +41,38 @@ func figureOfRun[T q.Scalar](name string, to func(*ReachFlow) *profiles.Quantity
 
 // reachEntries are the questions that are answered by typing.
 var reachEntries = map[reachStep]reachEntry{
-	reachLength: {"reach-length", "How long is this straight?", "Length", [2]string{"680 ft", "207 m"}, nil,
-		figureOfRun("section.length", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.part.Length })},
-	reachRadius: {"reach-radius", "What is the bend's radius?", "Radius", [2]string{"4 ft", "1.2 m"}, []string{"Of the duct's middle. A sweep of 90 degrees reaches one radius forward and one to the side."},
-		figureOfRun("section.radius", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.part.Radius })},
-	reachName: {"reach-name", "What shall this route be called?", "Name of the route", [2]string{"Mill Lane to Weir", "Mill Lane to Weir"}, []string{"It is saved under this name, to pick next time."},
-		func(r ReachFlow, text string) (ReachFlow, error) { r.name = text; return r, nil }},
-	reachSafe: {"reach-safe", "Which push does the trial allow?", "Push", [2]string{"54 lbf", "240 N"}, []string{
-		"The force at the setting the trial found, by a pull test of this rig.", "Never the most the drive can: the cable would fold."},
-		figureOfRun("push.safe", func(r *ReachFlow) *profiles.Quantity[q.Force] { return &r.run.Push.Safe })},
-	reachDiameter: {"reach-diameter", "What is the cable's diameter?", "Diameter", [2]string{"0.49 in", "12.4 mm"}, nil,
-		figureOfRun("cable.outer_diameter", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Cable.OuterDiameter })},
-	reachMass: {"reach-mass", "What is the cable's mass per length?", "Mass per length", [2]string{"79 lb/1000 ft", "118 kg/km"}, nil,
-		figureOfRun("cable.mass", func(r *ReachFlow) *profiles.Quantity[q.LinearDensity] { return &r.run.Cable.Mass })},
-	reachStiffness: {"reach-stiffness", "What is the cable's bending stiffness?", "Bending stiffness", alike("1.9 N m2"), []string{"From the data sheet, or by a droop: \"brinkmark droop\"."},
-		figureOfRun("cable.bending_stiffness", func(r *ReachFlow) *profiles.Quantity[q.Stiffness] { return &r.run.Cable.BendingStiffness })},
-	reachBore: {"reach-bore", "What is the duct's inner diameter?", "Inner diameter", [2]string{"1.36 in", "34.5 mm"}, []string{"Measured, at the narrowest."},
-		figureOfRun("duct.inner_diameter", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Duct.InnerDiameter })},
-	reachAmplitude: {"reach-amplitude", "How high is a wave, from its middle to a crest?", "Half its height", [2]string{"2 in", "50 mm"}, nil,
-		figureOfRun("waves.amplitude", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Waves.Amplitude })},
-	reachPeriod: {"reach-period", "How far is it from crest to crest?", "Crest to crest", [2]string{"33 ft", "10 m"}, nil,
-		figureOfRun("waves.period", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Waves.Period })},
-	reachInlet: {"reach-inlet", "Which air pressure at the duct's mouth?", "Gauge pressure", [2]string{"130 psi", "9 bar"}, []string{
-		"While blowing, at the duct's mouth and not at the compressor.", "Never above the lowest rating of compressor, hose, coupling and duct; a warm duct bears less."},
-		figureOfRun("air.inlet_pressure", func(r *ReachFlow) *profiles.Quantity[q.Pressure] { return &r.run.Air.InletPressure })},
-	reachAirWarmth: {"reach-air", "How warm is the air in the duct?", "Air temperature", [2]string{"64 F", "18 C"}, []string{"Behind the cooler, where it goes in."},
-		figureOfRun("air.temperature", func(r *ReachFlow) *profiles.Quantity[q.Temperature] { return &r.run.Air.Temperature })},
+	reachLength: {id: "reach-length", title: "How long is this straight?", label: "Length", examples: [2]string{"680 ft", "207 m"},
+		take: figureOfRun("section.length", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.part.Length })},
+	reachRadius: {id: "reach-radius", title: "What is the bend's radius?", label: "Radius", examples: [2]string{"4 ft", "1.2 m"}, body: []string{"Of the duct's middle. A sweep of 90 degrees reaches one radius forward and one to the side."},
+		take: figureOfRun("section.radius", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.part.Radius })},
+	reachName: {id: "reach-name", title: "What shall this route be called?", label: "Name of the route", examples: [2]string{"Mill Lane to Weir", "Mill Lane to Weir"}, body: []string{"It is saved under this name, to pick next time."}, without: "Go on without keeping it", withoutRank: minor,
+		take: func(r ReachFlow, text string) (ReachFlow, error) { r.name = text; return r, nil }},
+	reachSafe: {id: "reach-safe", title: "Which push does the trial allow? Never enter more.", label: "Push", examples: [2]string{"54 lbf", "240 N"}, body: []string{
+		"The force at the setting the trial found, by a pull test of this rig.", "The drive can more, and would fold the cable."},
+		take: figureOfRun("push.safe", func(r *ReachFlow) *profiles.Quantity[q.Force] { return &r.run.Push.Safe })},
+	reachDiameter: {id: "reach-diameter", title: "What is the cable's diameter?", label: "Diameter", examples: [2]string{"0.49 in", "12.4 mm"},
+		take: figureOfRun("cable.outer_diameter", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Cable.OuterDiameter })},
+	reachMass: {id: "reach-mass", title: "What is the cable's mass per length?", label: "Mass per length", examples: [2]string{"79 lb/1000 ft", "118 kg/km"},
+		take: figureOfRun("cable.mass", func(r *ReachFlow) *profiles.Quantity[q.LinearDensity] { return &r.run.Cable.Mass })},
+	reachStiffness: {id: "reach-stiffness", title: "What is the cable's bending stiffness?", label: "Bending stiffness", examples: alike("1.9 N m2"), body: []string{"From the data sheet, or by a droop: \"brinkmark droop\"."},
+		take: figureOfRun("cable.bending_stiffness", func(r *ReachFlow) *profiles.Quantity[q.Stiffness] { return &r.run.Cable.BendingStiffness })},
+	reachBore: {id: "reach-bore", title: "What is the duct's inner diameter?", label: "Inner diameter", examples: [2]string{"1.36 in", "34.5 mm"}, body: []string{"Measured, at the narrowest."},
+		take: figureOfRun("duct.inner_diameter", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Duct.InnerDiameter })},
+	reachAmplitude: {id: "reach-amplitude", title: "How high is a wave, from its middle to a crest?", label: "Half its height", examples: [2]string{"2 in", "50 mm"},
+		take: figureOfRun("waves.amplitude", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Waves.Amplitude })},
+	reachPeriod: {id: "reach-period", title: "How far is it from crest to crest?", label: "Crest to crest", examples: [2]string{"33 ft", "10 m"},
+		take: figureOfRun("waves.period", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Waves.Period })},
+	reachInlet: {id: "reach-inlet", title: "Which air pressure at the duct's mouth? Never above the lowest rating.", label: "Gauge pressure", examples: [2]string{"130 psi", "9 bar"}, body: []string{
+		"While blowing, at the duct's mouth and not at the compressor.", "Ratings of compressor, hose, coupling, duct; less when warm."},
+		take: figureOfRun("air.inlet_pressure", func(r *ReachFlow) *profiles.Quantity[q.Pressure] { return &r.run.Air.InletPressure })},
+	reachAirWarmth: {id: "reach-air", title: "How warm is the air in the duct?", label: "Air temperature", examples: [2]string{"64 F", "18 C"}, body: []string{"Behind the cooler, where it goes in."},
+		take: figureOfRun("air.temperature", func(r *ReachFlow) *profiles.Quantity[q.Temperature] { return &r.run.Air.Temperature })},
+	reachFreeAir: {id: "reach-compressor", title: "How much free air does the compressor deliver?", label: "Free air", examples: [2]string{"185 cfm", "5.2 m3/min"},
+		body: []string{"As on its plate. Too little, and the pressure meant cannot be held."}, without: "Not known: enough for that pressure", withoutRank: major,
+		take: figureOfRun("air.free_air", func(r *ReachFlow) *profiles.Quantity[q.FlowRate] { return &r.run.Air.FreeAir })},
+	reachTopSpeed: {id: "reach-speed", title: "How fast will the drive push at most?", label: "Speed", examples: [2]string{"150 ft/min", "45 m/min"},
+		body: []string{"Never faster than the trial. It tells the time the run takes, not how far the cable comes."}, without: "Not known: the time is then a guess", withoutRank: major,
+		take: figureOfRun("push.top_speed", func(r *ReachFlow) *profiles.Quantity[q.Speed] { return &r.run.Push.TopSpeed })},
 }
 
 // entry asks for a figure.
@@ -77,6 +85,9 @@ func (p reachPage) entry(e reachEntry) Question {
 		}
 		return f, p.turn(p.after(next)), nil
 	}}
+	if e.without != "" {
+		question.Choices = append(question.Choices, p.to(e.without, p.next(), e.withoutRank))
+	}
 	return question
 }
 
@@ -88,6 +99,8 @@ func (p reachPage) after(next ReachFlow) ReachFlow {
 		return next.at(reachSlope)
 	case reachRadius:
 		return next.at(reachSide)
+	case reachCompressorRating, reachHoseRating, reachCouplingRating, reachDuctRating, reachDuctWarmth:
+		return next.at(reachRatings)
 	}
 	return next.next()
 }
@@ -139,20 +152,6 @@ func (p reachPage) lie() Question {
 		Choices: []Choice{p.to("As straight as it is drawn", straight.next(), major), p.to("In waves", p.next(), major)}}
 }
 
-func (p reachPage) freeAir() Question {
-	take := figureOfRun("air.free_air", func(r *ReachFlow) *profiles.Quantity[q.FlowRate] { return &r.run.Air.FreeAir })
-	return Question{ID: "reach-compressor", Title: "How much free air does the compressor deliver?", Help: reachWhy,
-		Body:    []string{"As on its plate. Too little, and the pressure meant cannot be held."},
-		Choices: []Choice{p.to("Not known: enough for that pressure", p.next(), major)},
-		Enter: &Entering{Label: "Free air", Example: p.example([2]string{"185 cfm", "5.2 m3/min"}), take: func(f Flow, text string) (Flow, Effect, error) {
-			next, err := take(p.ReachFlow, text)
-			if err != nil {
-				return f, None{}, err
-			}
-			return f, p.turn(next.next()), nil
-		}}}
-}
-
 // usualFriction are coefficients to begin from when none was measured.
 //
 // Source: from memory, for polyethylene on polyethylene; the middle is ours. A limit of 0.06
@@ -192,7 +191,7 @@ func (p reachPage) friction() Question {
 func (p reachPage) whichRoute() Question {
 	question := Question{ID: "reach-route", Title: "Which route?", Body: append([]string{"From the drive to the far end, in straights and bends."}, p.offers.notes...), Help: append([]string{
 		"A route that was entered is kept, to pick from here. A reach file in the library's folder \"reach\" has all of a run.",
-		"A route in a spreadsheet: \"brinkmark reach --help\" says how."}, reachWhy...)}
+		"A spreadsheet in the library's folder \"routes\" is offered too: \"brinkmark reach --help\" says how it looks."}, reachWhy...)}
 	question.Choices = append(question.Choices, p.to("Enter a route", p.at(reachTable), major))
 	room := cardsShown
 	for _, c := range p.offers.routes[:min(len(p.offers.routes), room)] {

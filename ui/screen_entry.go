@@ -117,15 +117,16 @@ func (m *model) stepBy(key string) {
 	if key == lessKey {
 		step = -step
 	}
-	if v += step; v < 0 && !isTemperature(unit) {
+	if v += step; v < 0 && !signed(unit) {
 		v = 0
 	}
 	const places = 1e6 // far finer than any gauge; hides that tenths are not exact
 	m.typed = strconv.FormatFloat(math.Round(v*places)/places, 'f', -1, 64) + typedUnit
 }
 
-func isTemperature(unit string) bool {
-	return strings.HasSuffix(unit, "F") || strings.HasSuffix(unit, "C")
+// signed reports whether a figure may be below zero: a temperature, or a slope.
+func signed(unit string) bool {
+	return strings.HasSuffix(unit, "F") || strings.HasSuffix(unit, "C") || unit == "deg"
 }
 
 // step is what one press of a step target changes the number by: the step of the
@@ -193,7 +194,7 @@ func (m *model) unit() string {
 }
 
 // otherUnits are the pairs a press of the unit target changes between.
-var otherUnits = [][2]string{{"psi", "bar"}, {"F", "C"}, {"°F", "°C"}, {"mm", "in"}, {"m", "ft"}, {"ft/min", "m/min"}}
+var otherUnits = [][2]string{{"psi", "bar"}, {"F", "C"}, {"°F", "°C"}, {"mm", "in"}, {"m", "ft"}, {"ft/min", "m/min"}, {"lbf", "N"}, {"cfm", "m3/min"}, {"lb/1000 ft", "kg/km"}}
 
 func otherUnit(unit string) string {
 	for _, pair := range otherUnits {

@@ -52,7 +52,7 @@ func exampleRun(friction string) []reachAnswer {
 		{{"reach-table", "That is all"}, {"reach-name", "=Mill Lane"}, {"reach-safe", "=240 N"},
 			{"reach-diameter", "=12.4 mm"}, {"reach-mass", "=118 kg/km"}, {"reach-stiffness", "=1.9 N m2"}, {"reach-bore", "=34.5 mm"},
 			{"reach-lie", "In waves"}, {"reach-amplitude", "=50 mm"}, {"reach-period", "=10 m"}, {"reach-inlet", "=9 bar"}, {"reach-compressor", "=5.2 m3/min"},
-			{"reach-air", "=18 C"}, {"reach-friction", friction}},
+			{"reach-air", "=18 C"}, {"reach-ratings", "That is all"}, {"reach-speed", "Not known"}, {"reach-friction", friction}},
 	} {
 		run = append(run, part...)
 	}
@@ -122,7 +122,7 @@ func TestReachScreens(t *testing.T) {
 		after int
 		then  string
 	}{
-		{"reach_route", 1, ""}, {"reach_table", 2 + 3 + 4 + 3, ""}, {"reach_length", 3, ""}, {"reach_friction", len(run) - 1, ""},
+		{"reach_route", 1, ""}, {"reach_table", 2 + 3 + 4 + 3, ""}, {"reach_length", 3, ""}, {"reach_friction", len(run) - 1, ""}, {"reach_ratings", len(run) - 3, ""}, {"reach_safe", len(run) - 14, ""}, {"reach_inlet", len(run) - 6, ""},
 		{"reach_result", len(run), ""}, {"reach_heads", len(run), "Push needed"}, {"reach_along", len(run), "Push and pressure"},
 		{"reach_drawn", len(run), "The route from"}, {"reach_lost", len(run), "Where the push"},
 	} {
@@ -139,6 +139,26 @@ func TestReachScreens(t *testing.T) {
 			}
 		})
 	}
+}
+
+// The ratings typed cap the pressure that is advised, by the lowest of them; a warm duct
+// bears less than its rating.
+func TestReachRatings(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.metric()
+	run := exampleRun("Dry, clean")
+	d.walk(run[:len(run)-3])
+	d.walk([]reachAnswer{{"reach-ratings", "Hose"}, {"reach-rating-hose", "=12 bar"}, {"reach-ratings", "Duct"}, {"reach-rating-duct", "=16 bar"},
+		{"reach-ratings", "Duct's warmth"}, {"reach-duct-warmth", "=40 C"}})
+	require.Equal(t, []string{"Hose: 12 bar.", "Duct: 16 bar.", "Duct's warmth: 40 C.", "Not given: compressor, coupling."}, d.m.question.Body)
+	d.choose("That is all")
+	d.walk([]reachAnswer{{"reach-speed", "=30 m/min"}, {"reach-friction", "Dry, clean"}})
+	text := strings.Join(d.m.question.Body, "\n")
+	require.Contains(t, text, "The rating of the compressor is not given")
+	require.NotContains(t, text, "the drive's speed taken")
+	d.choose("Where the push")
+	// 16 bar at 40 °C: 0.74 of it, EN 12201-1 (from memory), is 11.84 bar
+	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "11.84 bar, which is all the duct bears here")
 }
 
 // A row that cannot be, and one taken back.
@@ -182,6 +202,20 @@ func TestReachRouteNameTaken(t *testing.T) {
 	require.Equal(t, "reach-name", d.m.question.ID)
 }
 
+// A spreadsheet in the folder of routes is offered by its file's name; one that cannot be
+// read is said and passed over.
+func TestReachRouteFromSpreadsheet(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "routes"), 0o777))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "routes", "Weir to lock.CSV"), []byte("length (ft),bend,radius (ft)\n680,,\n,45 deg,4\n300,,\n"), 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "routes", "bad.csv"), []byte("length\nfar\n"), 0o666))
+	d := newDriver(t, dir)
+	d.choose("Will it reach?")
+	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "bad.csv:2")
+	d.choose("Weir to lock")
+	require.Equal(t, "reach-safe", d.m.question.ID)
+}
+
 // pulledProfile puts a profile of a rig with a pull test into a library.
 func pulledProfile(t *testing.T, dir string) (id string) {
 	t.Helper()
@@ -222,6 +256,8 @@ func TestEnoughTrialForARoute(t *testing.T) {
 			d.typeIn("18 C")
 		case "reach-lie":
 			d.choose("As straight")
+		case "reach-ratings":
+			d.choose("That is all")
 		case "reach-compressor":
 			d.choose("Not known")
 		case "reach-friction":

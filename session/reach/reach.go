@@ -187,6 +187,12 @@ var figures = map[string]func(float64) error{
 	"section.bend":            within(turnRange),
 	"section.radius":          within(radiusRange),
 	"friction.coefficient":    CheckFriction,
+	"push.top_speed":          within(speedRange),
+	"limits.compressor":       within(ratingRange),
+	"limits.hose":             within(ratingRange),
+	"limits.coupling":         within(ratingRange),
+	"limits.duct":             within(ratingRange),
+	"limits.duct_temperature": within(ductTempRange),
 }
 
 func within[T q.Scalar](r cable.Range[T]) func(float64) error {
