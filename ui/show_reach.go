@@ -221,6 +221,9 @@ func (x Reach) ranges() figure {
 		return x.length(l)
 	}
 	f := figure{name: "Range", value: fmt.Sprintf("from %s to %s, likely %s; %.0f of 100 cases reach the end", text(s.Low), text(s.High), text(s.Likely), 100*s.EndShare)}
+	if s.Low >= x.result.End {
+		f.value = fmt.Sprintf("the end; %.0f of 100 cases reach it", 100*s.EndShare)
+	}
 	widest := slices.IndexFunc(s.Inputs, func(i reach.Influence) bool { return i.Of != "contact" })
 	if widest >= 0 && s.Inputs[widest].Width() > 0 {
 		i := s.Inputs[widest]

@@ -80,7 +80,7 @@ func (x Reach) morePressure() []remedy {
 	case !rated:
 		return []remedy{{0, "More pressure: not worked out, since no rating of compressor, hose, coupling or duct is given."}}
 	case !known:
-		return []remedy{{0, "More pressure: none to be had above " + limit() + "."}}
+		return []remedy{{0, "More pressure: none to be had beyond " + limit() + "."}}
 	case enough:
 		return []remedy{{x.result.End, fmt.Sprintf("More pressure: with %s to the end; never above %s.", q.Text(raised(needed, x.run.Units.Pressure), x.run.Units.Pressure), limit())}}
 	}
