@@ -1,0 +1,322 @@
+package main
+
+import (
+	"bufio"
+	"cmp"
+	"io"
+	"maps"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// work is led line by line to its end, however often the program is cut short.
+type work struct {
+	name    string
+	prepare func(t *testing.T, binary, library string) // what is in the library before; may be nil
+	begin   []string
+	resume  []string
+	answer  func(c *crew, question string) string
+	over    string         // what is said at its end
+	found   map[string]int // how many files of a pattern there are then
+}
+
+// crew is what answers have to remember.
+type crew struct{ speed string }
+
+const exampleJobFile = "testdata/jobs/example.toml"
+
+var wholeTrial = work{
+	name: "trial", begin: []string{"trial", exampleJobFile, "--plain"}, resume: []string{"resume", "--plain"},
+	answer: (*crew).leadsTrial, over: "This trial is closed", found: map[string]int{"trials/*.toml": 1, "profiles/*/*.toml": 1},
+}
+
+var works = []work{
+	wholeTrial,
+	{
+		name: "short check", prepare: aFoldedTrial, begin: []string{"trial", "{library}/noon", "--plain"}, resume: []string{"resume", "--plain"},
+		answer: (*crew).leadsCheck, over: "This trial is closed", found: map[string]int{"trials/*.toml": 2, "profiles/*/*.toml": 2},
+	},
+}
+
+var dialled = regexp.MustCompile(`\[climb\] Push \d+: dial \d+ psi, (\d+) ft/min`)
+
+// leadsTrial answers as a crew whose cable folds from 100 ft/min on.
+func (c *crew) leadsTrial(question string) string {
+	if m := dialled.FindStringSubmatch(question); m != nil {
+		c.speed = m[1]
+	}
+	if strings.Contains(question, "What happened?") && len(c.speed) > 2 {
+		return "3"
+	}
+	return "1"
+}
+
+// leadsCheck answers as a crew that checks a setting which holds.
+func (c *crew) leadsCheck(question string) string {
+	if press := pressFor(question, "Short check first"); press != "q" {
+		return press
+	}
+	return "1"
+}
+
+// aFoldedTrial puts a whole trial into a library, and beside it the same job some hours and
+// 17 °F later, as a file named noon.
+func aFoldedTrial(t *testing.T, binary, library string) {
+	wholeTrial.lead(t, library, plainly(binary), func(*lineTrial, int, string) bool { return false })
+	text, err := os.ReadFile(exampleJobFile)
+	require.NoError(t, err)
+	noon := strings.Replace(string(text), `cable_temperature = "41 °F"`, `cable_temperature = "58 °F"`, 1)
+	require.NoError(t, os.WriteFile(filepath.Join(library, "noon"), []byte(noon), 0o666))
+}
+
+// lineTrial is the real program in plain mode, answered as the crew would.
+type lineTrial struct {
+	cmd  *exec.Cmd
+	in   io.WriteCloser
+	pipe io.ReadCloser
+	out  *bufio.Reader
+}
+
+// starting is the command line of a life of the program, counted from 1.
+type starting func(life int, args []string) []string
+
+func plainly(binary string) starting {
+	return func(_ int, args []string) []string { return append([]string{binary}, args...) }
+}
+
+func startLine(t *testing.T, library string, line []string) *lineTrial {
+	for i := range line {
+		line[i] = strings.ReplaceAll(line[i], "{library}", library)
+	}
+	cmd := exec.Command(line[0], line[1:]...)
+	cmd.Env = environment(library)
+	in, err := cmd.StdinPipe()
+	require.NoError(t, err)
+	out, err := cmd.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, cmd.Start())
+	return &lineTrial{cmd, in, out, bufio.NewReader(out)}
+}
+
+// next returns what is said up to the next prompt, or up to the end.
+func (l *lineTrial) next() (said string, asked bool) {
+	var b strings.Builder
+	for {
+		r, _, err := l.out.ReadRune()
+		if err != nil {
+			return b.String(), false
+		}
+		b.WriteRune(r)
+		if strings.HasSuffix(b.String(), "\n> ") {
+			return b.String(), true
+		}
+	}
+}
+
+// lead leads a work to its end. Before each answer cut may begin to end the program, and
+// says whether it did; the answer is given nevertheless. What was asked after is checked:
+// all that was on disk then is on disk still.
+func (w work) lead(t *testing.T, library string, start starting, cut func(l *lineTrial, answers int, said string) bool) (lives int, remarks []string) {
+	t.Helper()
+	var c crew
+	args := w.begin
+	kept := map[string]string{}
+	for lives = 1; lives < 1000; lives++ {
+		l := startLine(t, library, start(lives, args))
+		ending := false
+		for answers := 0; ; answers++ {
+			said, asked := l.next()
+			requireKept(t, kept, library)
+			if strings.Contains(said, w.over) {
+				_ = l.in.Close()
+				_ = l.cmd.Wait()
+				for pattern, n := range w.found {
+					require.Len(t, globbed(t, filepath.Join(library, pattern)), n, pattern)
+				}
+				return lives, remarks
+			}
+			if !asked {
+				_ = l.cmd.Wait()
+				status := l.cmd.ProcessState.Sys().(syscall.WaitStatus)
+				require.True(t, ending || status.Signaled() || strings.Contains(said, "There is no unfinished"), "it ended by itself:\n%s", said)
+				break
+			}
+			if answers == 0 && lives > 1 && !strings.HasPrefix(said, "Type a number") {
+				remarks = append(remarks, firstLine(said))
+			}
+			kept = recordsIn(t, library)
+			ending = ending || cut(l, answers, said)
+			if _, err := io.WriteString(l.in, w.answer(&c, said)+"\n"); err != nil {
+				require.True(t, ending, "%v", err)
+				break
+			}
+		}
+		_ = l.in.Close()
+		_ = l.cmd.Wait()
+		requireKept(t, kept, library)
+		args = w.resume
+		if len(globbed(t, filepath.Join(library, "trials", "*.toml"))) < w.found["trials/*.toml"] {
+			args = w.begin // cut before its first byte
+		}
+	}
+	t.Fatal("it never ends")
+	return lives, remarks
+}
+
+func firstLine(s string) string { line, _, _ := strings.Cut(s, "\n"); return line }
+
+// recordsIn are the records of a library, by path.
+func recordsIn(t *testing.T, library string) map[string]string {
+	t.Helper()
+	found := map[string]string{}
+	for _, pattern := range []string{"*/*.toml", "*/*/*.toml"} {
+		for _, path := range globbed(t, filepath.Join(library, pattern)) {
+			data, err := os.ReadFile(path)
+			require.NoError(t, err)
+			found[path] = string(data)
+		}
+	}
+	return found
+}
+
+// requireKept requires that records have at most grown. The head of a journal that has no
+// entry yet may change.
+func requireKept(t *testing.T, before map[string]string, library string) {
+	t.Helper()
+	now := recordsIn(t, library)
+	for path, text := range before {
+		if !strings.Contains(text, "\n[[") && strings.Contains(now[path], "\nformat = ") {
+			continue
+		}
+		require.True(t, strings.HasPrefix(now[path], text), "what was acknowledged is lost from %s", path)
+	}
+}
+
+// ways are how a program ends that nobody ended on purpose.
+var ways = []struct {
+	name string
+	end  func(*lineTrial)
+}{
+	{"power cut", func(l *lineTrial) { _ = l.cmd.Process.Kill() }},
+	{"SIGTERM", func(l *lineTrial) { _ = l.cmd.Process.Signal(syscall.SIGTERM) }},
+	{"SIGHUP", func(l *lineTrial) { _ = l.cmd.Process.Signal(syscall.SIGHUP) }},
+	{"closed pipes", func(l *lineTrial) { _, _ = l.in.Close(), l.pipe.Close() }},
+}
+
+// TestEndedAtRandom ends the program at random moments, in every way, over and over until
+// each work is done. BRINKMARK_KILLS is how often at least, for each work and way.
+func TestEndedAtRandom(t *testing.T) {
+	t.Parallel()
+	binary := program(t)
+	least, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_KILLS"), "5"))
+	for i, w := range works {
+		for j, way := range ways {
+			t.Run(w.name+" "+way.name, func(t *testing.T) {
+				t.Parallel()
+				random := rand.New(rand.NewPCG(uint64(i), uint64(j)))
+				kills, whole := 0, 0
+				remarks := map[string]int{}
+				for ; kills < least; whole++ {
+					library := filepath.Join(t.TempDir(), "library")
+					if w.prepare != nil {
+						w.prepare(t, binary, library)
+					}
+					at := random.IntN(8)
+					lives, said := w.lead(t, library, plainly(binary), func(l *lineTrial, answers int, _ string) bool {
+						if answers < at {
+							return false
+						}
+						at = answers + 1 + random.IntN(8)
+						time.AfterFunc(time.Duration(random.IntN(4000))*time.Microsecond, func() { way.end(l) })
+						return true
+					})
+					kills += lives - 1
+					for _, s := range said {
+						remarks[s]++
+					}
+				}
+				t.Logf("%d endings in %d works", kills, whole)
+				for _, s := range slices.Sorted(maps.Keys(remarks)) {
+					t.Logf("%d × %s", remarks[s], s)
+				}
+			})
+		}
+	}
+}
+
+// TestKilledAfterEveryWrite kills the program right after each thing it says was
+// written, and goes on: nothing acknowledged is lost, and the work ends all the same.
+func TestKilledAfterEveryWrite(t *testing.T) {
+	t.Parallel()
+	binary := program(t)
+	for _, w := range works {
+		t.Run(w.name, func(t *testing.T) {
+			t.Parallel()
+			library := filepath.Join(t.TempDir(), "library")
+			if w.prepare != nil {
+				w.prepare(t, binary, library)
+			}
+			lives, _ := w.lead(t, library, plainly(binary), func(l *lineTrial, answers int, said string) bool {
+				if answers == 0 || !strings.Contains(said, "written") {
+					return false
+				}
+				_ = l.cmd.Process.Kill()
+				return true
+			})
+			require.Greater(t, lives, 10)
+		})
+	}
+}
+
+// changing are the system calls by which a record changes on disk. Each is stopped before
+// it is carried out.
+const changing = "openat,write,pwrite64,fsync,fdatasync,ftruncate,rename,renameat,renameat2,link,linkat,unlink,unlinkat,mkdir,mkdirat"
+
+// TestKilledAtEverySystemCall kills the program at the nth of the system calls that change
+// a file, for n from 1 to where it ends before. BRINKMARK_KILLS says that there is time for it.
+func TestKilledAtEverySystemCall(t *testing.T) {
+	strace, err := exec.LookPath("strace")
+	if err != nil || os.Getenv("BRINKMARK_KILLS") == "" {
+		t.Skip("needs strace, and time: set BRINKMARK_KILLS")
+	}
+	t.Parallel()
+	binary := program(t)
+	for _, w := range works {
+		t.Run(w.name, func(t *testing.T) {
+			t.Parallel()
+			prepared := t.TempDir()
+			if w.prepare != nil {
+				w.prepare(t, binary, prepared)
+			}
+			kills := 0
+			for n := 1; ; n++ {
+				library := filepath.Join(t.TempDir(), "library")
+				require.NoError(t, os.CopyFS(library, os.DirFS(prepared)))
+				lives, _ := w.lead(t, library, func(life int, args []string) []string {
+					line := append([]string{binary}, args...)
+					if life == 1 {
+						line = append([]string{strace, "-f", "-qq", "-o", os.DevNull, "-e", "trace=" + changing, "-e", "inject=" + changing + ":signal=SIGKILL:when=" + strconv.Itoa(n)}, line...)
+					}
+					return line
+				}, func(*lineTrial, int, string) bool { return false })
+				if lives == 1 {
+					break
+				}
+				kills++
+			}
+			t.Logf("killed at each of %d calls", kills)
+			require.Greater(t, kills, 50)
+		})
+	}
+}
