@@ -53,6 +53,13 @@ func newTablet(t *testing.T, library string, args ...string) *tablet {
 	return tab
 }
 
+// sent is how many bytes the program has sent.
+func (tab *tablet) sent() int {
+	tab.mu.Lock()
+	defer tab.mu.Unlock()
+	return tab.raw.Len()
+}
+
 func (tab *tablet) text() string {
 	tab.mu.Lock()
 	defer tab.mu.Unlock()
@@ -167,8 +174,11 @@ func TestScreensOnTerminal(t *testing.T) {
 			library := t.TempDir()
 			tab := newTablet(t, library)
 			tab.shows("What now?")
+			first, presses := tab.sent(), 1
+			require.Less(t, first, 2500, "bytes of a whole screen, setting up the terminal included")
 			press(tab, "2")
-			tab.wholeTrial("113", press, func(tab *tablet, _ string) *tablet { return tab })
+			tab.wholeTrial("113", func(tab *tablet, key string) { presses++; press(tab, key) }, func(tab *tablet, _ string) *tablet { return tab })
+			require.Less(t, (tab.sent()-first)/presses, 2500, "bytes a press")
 			require.Equal(t, 1, profilesIn(t, library))
 			tab.changed("")
 			tab.send("q")

@@ -150,24 +150,37 @@ func (c *canvas) button(r rect, key, label string, l look) {
 	}
 }
 
-// render writes the canvas as lines of styled text.
-func (c *canvas) render(t *theme) string {
+// render writes the canvas as lines of text and control sequences, each line drawn alike
+// whatever was drawn before it. Over a slow line every byte counts: only what differs from
+// the cell before is said, and where the terminal erases in the colour it draws with, a
+// line ends before its trailing blanks, in their colour: bubbletea erases what is left.
+func (c *canvas) render(t *theme, erases bool) string {
 	var b strings.Builder
 	for y := range c.h {
 		if y > 0 {
 			b.WriteByte('\n')
 		}
 		row := c.cells[y*c.w : (y+1)*c.w]
-		for x := 0; x < len(row); {
-			end := x
-			var run strings.Builder
-			for ; end < len(row) && row[end].look == row[x].look; end++ {
-				if row[end].r != 0 {
-					run.WriteRune(row[end].r)
-				}
+		last := row[len(row)-1]
+		end := len(row)
+		for erases && end > 0 && row[end-1] == last && last.r == ' ' {
+			end--
+		}
+		now := t.drawn[row[0].look]
+		if !t.bare() {
+			b.WriteString(now.all())
+		}
+		for x, cell := range row {
+			if next := t.drawn[cell.look]; next != now {
+				b.WriteString(next.after(now))
+				now = next
 			}
-			b.WriteString(t.paint(run.String(), row[x].look))
-			x = end
+			if x == end {
+				break
+			}
+			if cell.r != 0 {
+				b.WriteRune(cell.r)
+			}
 		}
 	}
 	return b.String()

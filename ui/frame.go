@@ -17,7 +17,7 @@ const (
 )
 
 // View draws the model. It reads nothing else and changes nothing.
-func (m *model) View() string { return m.draw().render(m.theme) }
+func (m *model) View() string { return m.draw().render(m.theme, m.Erases) }
 
 func (m *model) draw() *canvas {
 	c := newCanvas(m.w, m.h, m.Options.ASCII)
@@ -76,7 +76,8 @@ func (m *model) frame(c *canvas) rect {
 		c.button(m.safeRect(c), m.safeKey(), "MAKE SAFE", lookCaution)
 	}
 	rest := rect{1, 1, c.w - 2, c.h - 2}
-	if line := m.message(); line != "" {
+	if line := m.failure; line != "" {
+		line = "! " + line
 		rows := min(len(wrap(line, c.w-2)), 3)
 		c.fill(rect{0, c.h - 1 - rows, c.w, rows}, lookCaution)
 		c.paragraph(rect{1, c.h - 1 - rows, c.w - 2, rows}, line, lookCaution)
@@ -116,21 +117,22 @@ func (m *model) barText() string {
 	return strings.ToUpper(m.question.where()) + "  " + join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
 }
 
-func (m *model) message() string {
-	switch {
-	case m.failure != "":
-		return "! " + m.failure
-	case m.busy && m.trial == nil:
+func (m *model) waiting() string {
+	if m.trial == nil {
 		return "Working …"
-	case m.busy:
-		return "Writing …"
 	}
-	return ""
+	return "Writing …"
 }
 
-// keyLine draws the keys that do something here; each can be touched too.
+// keyLine draws the keys that do something here; each can be touched too. While
+// something is being done there is none, and the line says so.
 func (m *model) keyLine(c *canvas) {
 	y := c.h - 1
+	if m.busy {
+		c.fill(rect{0, y, c.w, 1}, lookCaution)
+		c.write(1, y, c.w-1, m.waiting(), lookCaution)
+		return
+	}
 	c.fill(rect{0, y, c.w, 1}, lookBar)
 	x := 1
 	for _, b := range m.liveKeys(c.paged) {

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -17,6 +18,7 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	if s.Renderer == nil {
 		s.Renderer = lipgloss.NewRenderer(out)
 	}
+	s.Erases = !strings.HasPrefix(os.Getenv("TERM"), "screen") // which erases without a colour
 	home := s.First
 	if home == nil {
 		home = &Home{}
@@ -43,6 +45,7 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 		}
 	}()
 	_, err := p.Run()
+	_, _ = io.WriteString(out, "\x1b[m") // what is printed after is drawn as before
 	close(done)
 	if m.Keeper.Close != nil {
 		err = errors.Join(err, m.Keeper.Close())

@@ -18,6 +18,7 @@ type Screens struct {
 	Renderer *lipgloss.Renderer
 	Options  profiles.Options
 	First    *Home // the page to begin on; nil: a keeper without a trial begins at the start page
+	Erases   bool  // the terminal erases in the colour it draws with
 }
 
 // overlay is a page over the question.

@@ -488,7 +488,7 @@ func TestThemesPaintBothColours(t *testing.T) {
 	for _, b := range []Brightness{Light, Dark} {
 		theme := newTheme(r, b)
 		for l := lookText; l < lookEnd; l++ {
-			painted := theme.paint("x", l)
+			painted := theme.drawn[l].all()
 			require.Contains(t, painted, "38;2;", "text of look %d", l)
 			require.Contains(t, painted, "48;2;", "ground of look %d", l)
 		}

@@ -1,6 +1,9 @@
 package ui
 
 import (
+	"regexp"
+	"strings"
+
 	"github.com/charmbracelet/lipgloss"
 )
 
@@ -66,10 +69,20 @@ func inks(b Brightness) [lookEnd]ink {
 	}
 }
 
-// theme paints text in the looks of one ground.
+// theme is how the looks are drawn on one ground, by the terminal it is for.
 type theme struct {
-	styles [lookEnd]lipgloss.Style
-	inks   [lookEnd]ink
+	inks  [lookEnd]ink
+	drawn [lookEnd]drawn
+}
+
+// bare reports whether nothing is drawn in any way but as text.
+func (t *theme) bare() bool { return t.drawn == [lookEnd]drawn{} }
+
+// drawn is how a terminal draws a look, as parameters of its control sequence (ECMA-48,
+// "select graphic rendition"). Empty: as the terminal does by itself.
+type drawn struct {
+	bold, reverse bool
+	text, ground  string
 }
 
 // newTheme makes a theme for a renderer. Without colour, bold and reverse remain,
@@ -83,9 +96,61 @@ func newTheme(r *lipgloss.Renderer, b Brightness) *theme {
 		} else {
 			s = s.Foreground(lipgloss.Color(i.text)).Background(lipgloss.Color(i.ground))
 		}
-		t.styles[l] = s
+		t.drawn[l] = drawnBy(s)
 	}
 	return t
 }
 
-func (t *theme) paint(text string, l look) string { return t.styles[l].Render(text) }
+// parameter is one of a control sequence, with what belongs to it.
+var parameter = regexp.MustCompile(`[34]8;(5;\d+|2;\d+;\d+;\d+)|\d+`)
+
+// drawnBy reads from a style what it draws with.
+func drawnBy(s lipgloss.Style) (d drawn) {
+	sequence, _, _ := strings.Cut(s.Render("x"), "x")
+	for _, p := range parameter.FindAllString(sequence, -1) {
+		switch {
+		case p == "1":
+			d.bold = true
+		case p == "7":
+			d.reverse = true
+		case strings.HasPrefix(p, "4") || strings.HasPrefix(p, "10"):
+			d.ground = p
+		default:
+			d.text = p
+		}
+	}
+	return d
+}
+
+// all is the sequence that draws so whatever was drawn before.
+func (d drawn) all() string {
+	if d == (drawn{}) {
+		return "\x1b[m"
+	}
+	return "\x1b[0;" + strings.Join(d.differing(drawn{}), ";") + "m"
+}
+
+// after is the sequence that draws so after another; empty where nothing differs.
+func (d drawn) after(before drawn) string {
+	changes := d.differing(before)
+	switch {
+	case len(changes) == 0:
+		return ""
+	case d.text == "" && before.text != "" || d.ground == "" && before.ground != "":
+		return d.all()
+	}
+	return "\x1b[" + strings.Join(changes, ";") + "m"
+}
+
+func (d drawn) differing(before drawn) (parameters []string) {
+	add := func(differs bool, parameter string) {
+		if differs {
+			parameters = append(parameters, parameter)
+		}
+	}
+	add(d.bold != before.bold, map[bool]string{true: "1", false: "22"}[d.bold])
+	add(d.reverse != before.reverse, map[bool]string{true: "7", false: "27"}[d.reverse])
+	add(d.text != before.text, d.text)
+	add(d.ground != before.ground, d.ground)
+	return parameters
+}
