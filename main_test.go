@@ -188,15 +188,16 @@ func roundNumbers(ts *testscript.TestScript, neg bool, args []string) {
 // arrows are the imports a package may have besides the standard library's, by
 // the longest path that fits. Nothing points back.
 var arrows = map[string][]string{
-	"brinkmark":                  {"brinkmark/ui", "brinkmark/ui/background", "brinkmark/ui/command", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
+	"brinkmark":                  {"brinkmark/ui/background", "brinkmark/ui/command"},
 	"brinkmark/ui":               {"brinkmark/ui/", "brinkmark/profiles", "brinkmark/profiles/lessons", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
-	"brinkmark/ui/command":       {},
+	"brinkmark/ui/command":       {"brinkmark/ui", "brinkmark/profiles", "brinkmark/profiles/report", "github.com/mattn/go-isatty", "github.com/spf13/cobra", "github.com/spf13/pflag"},
 	"brinkmark/ui/background":    {"github.com/charmbracelet/lipgloss"},
-	"brinkmark/profiles":         {"brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml", "github.com/gofrs/flock", "github.com/oklog/ulid/v2"},
+	"brinkmark/profiles":         {"brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml", "github.com/gofrs/flock", "github.com/oklog/ulid/v2", "golang.org/x/sys/"},
 	"brinkmark/profiles/lessons": {"brinkmark/profiles", "brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml"},
 	"brinkmark/profiles/report":  {"brinkmark/profiles", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
 	"brinkmark/session":          {"brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/practice": {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
+	"brinkmark/session/run":      {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/quantity", "brinkmark/session/reach", "gonum.org/v1/gonum/"},
 	"brinkmark/session/reach":    {"brinkmark/session/cable", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/push":     {"brinkmark/session/cable", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/cable":    {"brinkmark/session/quantity", "gonum.org/v1/gonum/"},
@@ -474,7 +475,7 @@ var queries = []string{"\x1b]11;?", "\x1b[6n"}
 
 func TestMuteTerminal(t *testing.T) {
 	binary := program(t)
-	for _, args := range [][]string{{"version"}, {"advise", "--help"}, {"trial", "testdata/jobs/example.toml", "--plain"}} {
+	for _, args := range [][]string{{"version"}, {"advise", "--help"}, {"doctor"}, {"trial", "testdata/jobs/example.toml", "--plain"}} {
 		t.Run(args[0], func(t *testing.T) {
 			cmd := exec.Command(binary, args...)
 			cmd.Env = environment(t.TempDir())

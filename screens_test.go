@@ -175,7 +175,7 @@ func TestScreensOnTerminal(t *testing.T) {
 			tab := newTablet(t, library)
 			tab.shows("What now?")
 			first, presses := tab.sent(), 1
-			require.Less(t, first, 2500, "bytes of a whole screen, setting up the terminal included")
+			require.Less(t, first, 2800, "bytes of a whole screen, setting up the terminal included")
 			press(tab, "2")
 			tab.wholeTrial("113", func(tab *tablet, key string) { presses++; press(tab, key) }, func(tab *tablet, _ string) *tablet { return tab })
 			require.Less(t, (tab.sent()-first)/presses, 2500, "bytes a press")

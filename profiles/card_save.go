@@ -69,20 +69,22 @@ func (l *Library) readyFolder(kind card) error {
 
 // writeCard puts a card in its file, once it is sure that it can be read again.
 func writeCard(path string, c card) error {
-	text, err := cardText(c)
+	text, err := cardText(path, c)
 	if err != nil {
-		return err
-	}
-	if _, err := parseCard(path, []byte(text), c); err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}
 	return replaceFile(osDisk{}, path, []byte(text))
 }
 
-// cardText is a card as its file: of a record without entries only the format and
-// the card's table are ever written.
-func cardText(c card) (string, error) {
-	return encode(map[string]any{"format": Format, c.table(): c})
+// cardText is a card as its file, which is sure to be read again: of a record without
+// entries only the format and the card's table are ever written. path is used in errors
+// only.
+func cardText(path string, c card) (string, error) {
+	text, err := encode(map[string]any{"format": Format, c.table(): c})
+	if err == nil {
+		_, err = parseCard(path, []byte(text), c)
+	}
+	return text, err
 }
 
 // merged returns a card with what the older one of its name knows beyond it. A rig
@@ -100,20 +102,25 @@ func merged(old, c card) card {
 }
 
 func readable(c card) bool {
-	text, err := cardText(c)
-	if err == nil {
-		_, err = parseCard("", []byte(text), c)
-	}
+	_, err := cardText("", c)
 	return err == nil
 }
 
-// freePath returns a file name for a new card: made from its name where that leaves
-// something and nothing else has it, with a mark of the name besides where not.
+// freePath returns a file name for a new card. See [freeName].
 func freePath(dir string, c card) (string, error) {
-	base, sum := slug(strings.Join(c.name(), " ")), fmt.Sprintf("%x", sha256.Sum256([]byte(key(c))))[:12]
+	return freeName(dir, strings.Join(c.name(), " "), key(c), func(path string) bool {
+		_, err := os.Lstat(path)
+		return errors.Is(err, fs.ErrNotExist)
+	})
+}
+
+// freeName returns a file name for a new card in a folder: made from the card's name
+// where that leaves something and nothing else has it, with a mark of its key besides
+// where not.
+func freeName(dir, name, key string, free func(path string) bool) (string, error) {
+	base, sum := slug(name), fmt.Sprintf("%x", sha256.Sum256([]byte(key)))[:12]
 	for _, try := range []string{base, strings.TrimPrefix(base+"-"+sum, "-")} {
-		path := filepath.Join(dir, try+".toml")
-		if _, err := os.Lstat(path); try != "" && errors.Is(err, fs.ErrNotExist) {
+		if path := filepath.Join(dir, try+".toml"); try != "" && free(path) {
 			return path, nil
 		}
 	}

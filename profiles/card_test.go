@@ -256,7 +256,7 @@ func FuzzCard(f *testing.F) {
 				require.Nil(t, c)
 				continue
 			}
-			text, err := cardText(c)
+			text, err := cardText("card.toml", c)
 			require.NoError(t, err)
 			back, err := parseCard("card.toml", []byte(text), kind)
 			require.NoError(t, err, text)

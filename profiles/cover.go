@@ -36,21 +36,23 @@ func (l *Library) Candidates() (*Candidates, error) {
 }
 
 func readCandidate(path string) (*side, error) {
-	r, warning, err := ReadFile(path)
+	r, found, err := readFlawed(path)
 	if err != nil {
 		return nil, err
 	}
-	return candidateOf(path, r, warning)
+	return candidateOf(path, r, found)
 }
 
 // candidateOf is a profile that was read, or what keeps it from being used.
-func candidateOf(path string, r *Record, warning string) (*side, error) {
+func candidateOf(path string, r *Record, found flaw) (*side, error) {
 	fail := func(problem string) error {
 		return &FileError{Path: path, Problem: problem, Hint: "it was passed over: mend it, or move it away"}
 	}
 	switch {
-	case warning != "":
-		return nil, fail(warning)
+	case found.edited:
+		return nil, &editedError{fail(found.says)}
+	case found.says != "":
+		return nil, fail(found.says)
 	case r.Setting == nil:
 		return nil, fail("this profile has no [setting]")
 	case !r.Setting.Grip.value.Known() || !r.Setting.Speed.value.Known():
@@ -178,7 +180,7 @@ func (c *compared) match() *Match {
 	m := &Match{ID: c.profile.id, Effect: Covered, Setting: c.profile.setting(), Made: c.profile.proved, with: *c}
 	for i := range coverRules {
 		if row := coverRules[i].decides(c); row != nil && row.effect > Covered {
-			m.Effect = max(m.Effect, c.effect(&coverRules[i], row))
+			m.Effect = max(m.Effect, c.limits.effect(coverRules[i].key, row.effect))
 			m.weight++
 			if c.alike(coverRules[i].key) {
 				m.alike++
@@ -188,12 +190,12 @@ func (c *compared) match() *Match {
 	return m
 }
 
-// effect is what a row asks for, as the supervisor has tightened it.
-func (c *compared) effect(f *coverField, row *coverRow) Effect {
-	if row.effect == ShortCheck && c.limits.retest[f.key] {
+// effect is what a row of a field asks for, as the supervisor has tightened it.
+func (l *CoverLimits) effect(key string, usual Effect) Effect {
+	if usual == ShortCheck && l.retest[key] {
 		return Retest
 	}
-	return row.effect
+	return usual
 }
 
 // Reasons are all differences, the strongest first.
@@ -203,7 +205,7 @@ func (m Match) Reasons() []Reason {
 	for i := range coverRules {
 		f := &coverRules[i]
 		if row := f.decides(c); row != nil {
-			r := Reason{f.key, f.text(c.profile), f.text(c.job), c.effect(f, row), row.why, c.alike(f.key)}
+			r := Reason{f.key, f.text(c.profile), f.text(c.job), c.limits.effect(f.key, row.effect), row.why, c.alike(f.key)}
 			if r.Alike {
 				r.Why += " The two are written almost alike: if they are one, write it the same way in the job."
 			}
@@ -242,17 +244,7 @@ func (c *compared) alike(key string) bool {
 func (v *Verdict) settings(c *compared) {
 	own, warmest := c.profile.setting(), c.job.warmest()
 	v.CoveredUpTo, v.Until = c.coveredUpTo(), c.limits.Until(c.profile.proved, c.profile.root)
-	written := c.profile.record.Setting.dropTo()
-	if len(written) == 0 || written[len(written)-1].UpTo < warmest-degreesRounding {
-		written = c.profile.trial.DropTo(own)
-	}
-	for _, d := range written {
-		if d.UpTo >= warmest-degreesRounding && d.Setting.Speed.Unit == own.Speed.Unit {
-			d.Setting.Speed.Value = min(d.Setting.Speed.Value, own.Speed.Value)
-			d.Setting.Grip = min(d.Setting.Grip, own.Grip)
-			v.DropTo = append(v.DropTo, d)
-		}
-	}
+	v.DropTo = c.dropTo(warmest)
 	switch {
 	case c.inBand(warmest) || warmest <= c.profile.temperature():
 		v.Setting = q.Known(own)

@@ -28,9 +28,9 @@ func (l *Library) wholeProfile(id string) (*Record, error) {
 	if err != nil {
 		return nil, err
 	}
-	r, warning, err := ReadFile(path)
+	r, found, err := readFlawed(path)
 	if err == nil {
-		_, err = candidateOf(path, r, warning)
+		_, err = candidateOf(path, r, found)
 	}
 	return r, err
 }

@@ -256,10 +256,7 @@ func (s *sheetCards) take(line int, f cardFile, tables map[string]bool) {
 			continue
 		}
 		c := kind.of(f)
-		text, err := cardText(c)
-		if err == nil {
-			_, err = parseCard("", []byte(text), c)
-		}
+		_, err := cardText("", c)
 		var bad *FileError
 		if errors.As(err, &bad) {
 			s.fail(line, s.where(bad.Key), bad.Problem, bad.Hint)

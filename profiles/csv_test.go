@@ -297,7 +297,7 @@ func FuzzCardSheet(f *testing.F) {
 			return
 		}
 		for _, c := range cards {
-			text, err := cardText(c.card)
+			text, err := cardText("card.toml", c.card)
 			require.NoError(t, err)
 			back, err := parseCard("card.toml", []byte(text), c.card)
 			require.NoError(t, err, text)

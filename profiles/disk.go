@@ -78,6 +78,10 @@ func createFile(d disk, path string, data []byte) error {
 	return plainDiskError(create(d, path, data))
 }
 
+// CreateFile writes a new file, whole or not at all. A file that is there already stays
+// as it is, and the error is [fs.ErrExist].
+func CreateFile(path string, data []byte) error { return createFile(osDisk{}, path, data) }
+
 func create(d disk, path string, data []byte) error {
 	temp, err := writeTemp(d, filepath.Dir(path), data)
 	if err != nil {
@@ -267,6 +271,8 @@ func diskHint(err error) string {
 	switch {
 	case isFull(err):
 		return "the disk is full: free some space and try again"
+	case isProtected(err):
+		return "it is write-protected: take the protection off, or use another"
 	case errors.Is(err, fs.ErrPermission):
 		return "check the rights of the folder, or name another library"
 	case errors.Is(err, fs.ErrExist):

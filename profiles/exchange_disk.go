@@ -34,15 +34,15 @@ func (d rootDisk) SyncDir(dir string) error {
 	if err != nil {
 		return err
 	}
-	err = f.Sync()
-	return errors.Join(err, f.Close())
+	return syncNames(f)
 }
 
 // shelf is one side of an exchange: a folder with records in the places of a library.
 type shelf struct {
-	dir  string
-	root *os.Root
-	disk disk
+	dir    string
+	root   *os.Root
+	disk   disk
+	places map[string]string // of the records, by their names
 }
 
 func openShelf(dir string) (*shelf, error) {
@@ -50,7 +50,7 @@ func openShelf(dir string) (*shelf, error) {
 	if err != nil {
 		return nil, plainDiskError(err)
 	}
-	return &shelf{dir, root, rootDisk{root}}, nil
+	return &shelf{dir: dir, root: root, disk: rootDisk{root}}, nil
 }
 
 // folder makes a folder of the shelf and those above it. One that is a link, or no
@@ -87,7 +87,7 @@ func (s *shelf) list(name string) ([]fs.DirEntry, error) {
 	case err != nil:
 		return nil, err
 	case !info.IsDir():
-		return nil, &FileError{Path: filepath.Join(s.dir, name), Problem: "not a plain folder", Hint: "it was passed over: move it away"}
+		return nil, &FileError{Path: filepath.Join(s.dir, name), Problem: "not a plain folder", Hint: "left alone, with all that is in it"}
 	}
 	f, err := s.root.Open(name)
 	if err != nil {

@@ -39,6 +39,12 @@ func (e *FileError) Error() string {
 	return b.String()
 }
 
+// editedError is a [FileError] of a record that was changed after it was sealed.
+type editedError struct{ err error }
+
+func (e *editedError) Error() string { return e.err.Error() }
+func (e *editedError) Unwrap() error { return e.err }
+
 // tomlError puts what the TOML reader found into the crew's words.
 func tomlError(path string, data []byte, err error) error {
 	const hint = "mend the line, or take it out"

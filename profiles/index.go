@@ -41,7 +41,7 @@ type entry struct {
 const (
 	indexFile = "index.tsv"
 	// Raise the number with every change of what a row says.
-	indexHeader = "# brinkmark index 1: made from the records beside it, may be deleted"
+	indexHeader = "# brinkmark index 2: made from the records beside it, may be deleted"
 	indexEnd    = "# end "
 	folderMark  = '>'
 	// worthSaving is how many files must have changed before the index is written anew:
@@ -56,20 +56,30 @@ const (
 // told how many of the files that are new or changed have been read. A file that cannot
 // be read is a row like any other, and hides nothing.
 func (l *Library) OpenIndex(progress func(done, total int)) (*Index, error) {
+	began := time.Now() // compared with the disk's times, and not with the library's clock
+	x, gone, err := l.readIndex(progress)
+	if err == nil && x.Read+gone >= worthSaving {
+		x.Unsaved = x.save(began)
+	}
+	return x, err
+}
+
+// readIndex is OpenIndex without keeping the index for the next time. gone is how many
+// files of the old one are no more.
+func (l *Library) readIndex(progress func(done, total int)) (x *Index, gone int, err error) {
 	old := make(chan map[string][]entry, 1)
 	go func() { old <- loadIndex(filepath.Join(l.dir, indexFile)) }()
-	began := time.Now() // compared with the disk's times, and not with the library's clock
 	folders, err := l.indexedFolders()
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	found, err := stamps(l.dir, folders)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	known := <-old
-	x := &Index{library: l.dir}
-	gone, files := 0, 0
+	x = &Index{library: l.dir}
+	files := 0
 	for _, list := range found {
 		files += len(list)
 	}
@@ -78,10 +88,7 @@ func (l *Library) OpenIndex(progress func(done, total int)) (*Index, error) {
 		gone += x.merge(folder, known[folder], found[i])
 	}
 	x.Read = x.readNew(progress)
-	if x.Read+gone >= worthSaving {
-		x.Unsaved = x.save(began)
-	}
-	return x, nil
+	return x, gone, nil
 }
 
 // merge takes the files of a folder, with what the old index knows of those that have
@@ -115,7 +122,7 @@ func (l *Library) indexedFolders() ([]string, error) {
 			folders = append(folders, path.Join("profiles", month.Name()))
 		}
 	}
-	return append(folders, "reviews", "trials"), nil
+	return append(folders, "reviews", "runs", "runs/"+receivedFolder, "trials", "trials/"+receivedFolder), nil
 }
 
 // stamp is how a file shows that it has changed.
@@ -194,9 +201,20 @@ func (x *Index) readNew(progress func(done, total int)) int {
 // save writes the index for the next time. Rows that another look might find changed
 // are written so that they are read again.
 func (x *Index) save(began time.Time) error {
-	b := append(make([]byte, 0, 400*len(x.entries)), indexHeader+"\n"...)
+	lock, err := lockLibrary(x.library)
+	if err != nil {
+		return err
+	}
+	text := indexText(x.entries, began.Add(-settled).UnixNano())
+	return errors.Join(plainDiskError(replaceIndex(osDisk{}, filepath.Join(x.library, indexFile), text)), lock.Unlock())
+}
+
+// indexText is the index as its file. What was changed after trusted is written without
+// its time.
+func indexText(entries []entry, trusted int64) []byte {
+	b := append(make([]byte, 0, 400*len(entries)), indexHeader+"\n"...)
 	folder := ""
-	for _, e := range x.entries {
+	for _, e := range entries {
 		if e.row != nil && e.row.problem != nil { // what keeps a file from being read may pass without a trace on it
 			continue
 		}
@@ -204,17 +222,12 @@ func (x *Index) save(began time.Time) error {
 			folder = e.folder
 			b = append(append(append(b, folderMark), toLine.Replace(folder)...), '\n')
 		}
-		if e.mtime > began.Add(-settled).UnixNano() {
+		if e.mtime > trusted {
 			e.mtime = 0
 		}
 		b = append(e.appendLine(b), '\n')
 	}
-	b = fmt.Appendf(b, "%s%08x\n", indexEnd, crc32.Checksum(b, castagnoli))
-	lock, err := lockLibrary(x.library)
-	if err != nil {
-		return err
-	}
-	return errors.Join(plainDiskError(replaceIndex(osDisk{}, filepath.Join(x.library, indexFile), b)), lock.Unlock())
+	return fmt.Appendf(b, "%s%08x\n", indexEnd, crc32.Checksum(b, castagnoli))
 }
 
 // replaceIndex puts a new index in place of the old. It may be larger than a record.
@@ -272,7 +285,7 @@ func parseIndex(data []byte) map[string][]entry {
 	return folders
 }
 
-// of returns the rows of one kind of file: "profiles", "trials" or "reviews".
+// of returns the rows of one kind of file: "profiles", "trials", "runs" or "reviews".
 func (x *Index) of(kind string) []*row {
 	from, _ := slices.BinarySearchFunc(x.entries, kind, func(e entry, kind string) int { return strings.Compare(e.folder, kind) })
 	to := from
@@ -294,6 +307,7 @@ func (x *Index) rowsOf(entries []entry) []*row {
 				if !e.row.readLine(string(e.line)) { // its sum was right: another version's, perhaps
 					e.row = fileRow(x.library, e)
 				}
+				e.line = nil // a part of the whole index, which is so set free
 			}
 			rows[at] = e.row
 		}

@@ -51,6 +51,17 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 			c.Find(r.of, CheckFailed)
 		}
 	}
+	for _, r := range x.of("runs") {
+		if r.problem != nil { // it may hide a fold
+			c.Unreadable = append(c.Unreadable, r.problem)
+		}
+		if r.folded {
+			c.Find(r.of, RunFolded)
+		}
+		if r.damaged {
+			c.Find(r.of, RunDamaged)
+		}
+	}
 	for _, r := range x.of("reviews") {
 		if r.problem != nil {
 			c.Unreadable = append(c.Unreadable, r.problem)
@@ -77,7 +88,7 @@ func (c *Candidates) read(job *side) (further int) {
 	}
 	var next []*row
 	near := u.near(job, &c.limits)
-	for _, r := range near[:min(len(near), worth(near, job, &c.limits))] {
+	for _, r := range near[:min(len(near), worth(near))] {
 		if !u.read[r.row] {
 			next = append(next, r.row)
 		}
@@ -117,21 +128,19 @@ const shown = 24
 // nearRow is a row near a job, with how many of make, type and duct size are the job's.
 type nearRow struct {
 	*row
-	same int
-}
-
-// mayHold reports whether the row's setting may hold for the job. The others differ in
-// make, type or duct size, or by more warmth than a short check can confirm: a retest,
-// whatever else stands in them.
-func (r nearRow) mayHold(job *side, limits *CoverLimits) bool {
-	return r.same == 3 && r.warmth(job) <= limits.CheckDegrees*(1+rounding)
+	same   int
+	warmth float64
+	// mayHold reports whether the row's setting may hold for the job. The others differ in
+	// make, type or duct size, or by more warmth than a short check can confirm: a retest,
+	// whatever else stands in them.
+	mayHold bool
 }
 
 // worth is how many of the near rows, the nearest first, are worth reading: all that may
 // hold for the job, and some to show.
-func worth(near []nearRow, job *side, limits *CoverLimits) int {
+func worth(near []nearRow) int {
 	n := 0
-	for n < len(near) && near[n].mayHold(job, limits) {
+	for n < len(near) && near[n].mayHold {
 		n++
 	}
 	return n + shown
@@ -163,12 +172,20 @@ func (u *unread) near(job *side, limits *CoverLimits) []nearRow {
 		size := fits[2][at[2]]
 		same := btoi(fits[0][at[0]]) + btoi(fits[1][at[1]]) + btoi(size)
 		if same >= 2 || size && alike(r) {
-			near = append(near, nearRow{r, same})
+			warmth := r.warmth(job)
+			near = append(near, nearRow{r, same, warmth, same == 3 && warmth <= limits.CheckDegrees*(1+rounding)})
 		}
 	}
 	slices.SortFunc(near, func(a, b nearRow) int {
-		hold := btoi(b.mayHold(job, limits)) - btoi(a.mayHold(job, limits))
-		return cmp.Or(hold, cmp.Compare(b.same, a.same), cmp.Compare(a.warmth(job), b.warmth(job)), strings.Compare(b.id, a.id))
+		switch { // plainly, for it is asked a million times
+		case a.mayHold != b.mayHold:
+			return btoi(b.mayHold) - btoi(a.mayHold)
+		case a.same != b.same:
+			return b.same - a.same
+		case a.warmth != b.warmth:
+			return cmp.Compare(a.warmth, b.warmth)
+		}
+		return strings.Compare(b.id, a.id)
 	})
 	return near
 }

@@ -12,7 +12,7 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-// row is what the index keeps of one file: a profile, a trial or a review. Quantities
+// row is what the index keeps of one file: a profile, a trial, a run or a review. Quantities
 // are kept as written, and beside them in SI what is compared.
 type row struct {
 	folder, file string // "profiles/2026-05", "01….toml"
@@ -32,6 +32,7 @@ type row struct {
 	cableUsed                        float64 // m
 	pushes, overrides                int
 	failed, closed                   bool // of a trial
+	folded, damaged, arrived         bool // of a run
 	known                            bool // temperature and setting are known numbers
 	problem                          error
 }
@@ -48,17 +49,22 @@ func (r *row) numbers() [5]*float64 {
 	return [...]*float64{&r.celsius, &r.pascal, &r.value, &r.diameter, &r.cableUsed}
 }
 
-func (r *row) flags() [4]*bool { return [...]*bool{&r.sealed, &r.failed, &r.closed, &r.known} }
+func (r *row) flags() [7]*bool {
+	return [...]*bool{&r.sealed, &r.failed, &r.closed, &r.known, &r.folded, &r.damaged, &r.arrived}
+}
 
 func (r *row) path(library string) string { return filepath.Join(library, r.folder, r.file) }
 
-// summed is the text of a file with what reading it warned of.
-type summed struct{ path, text, warning string }
+// summed is the text of a file with what is the matter with it.
+type summed struct {
+	path, text string
+	flaw       flaw
+}
 
 // indexed is a kind of file that the index knows, by the first part of its folder: what
 // its text says goes into the row.
 var indexed = map[string]func(summed, *row) error{
-	"profiles": profileRow, "trials": trialRow, "reviews": reviewRow,
+	"profiles": profileRow, "trials": trialRow, "reviews": reviewRow, "runs": runRow,
 }
 
 // fileRow reads one file for the index.
@@ -67,22 +73,22 @@ func fileRow(library string, e *entry) *row {
 	kind, _, _ := strings.Cut(r.folder, "/")
 	r.id = strings.TrimSuffix(r.file, ".toml")
 	path := r.path(library)
-	text, warning, err := readSummed(path, &r)
+	text, found, err := readSummed(path, &r)
 	if err != nil && kind == "trials" {
 		r.kind = session.ShortCheck.String() // what it hides may matter
 	}
 	if err == nil {
-		err = indexed[kind](summed{path, text, warning}, &r)
+		err = indexed[kind](summed{path, text, found}, &r)
 	}
 	r.problem = err
 	return &r
 }
 
 // readSummed reads a record's text with its checksum.
-func readSummed(path string, r *row) (text, warning string, err error) {
-	text, warning, err = readText(path)
+func readSummed(path string, r *row) (text string, found flaw, err error) {
+	text, found, err = readText(path)
 	r.sum, r.sealed = crc32.Checksum([]byte(text), castagnoli), strings.HasPrefix(text, header)
-	return text, warning, err
+	return text, found, err
 }
 
 func profileRow(from summed, r *row) error {
@@ -90,14 +96,15 @@ func profileRow(from summed, r *row) error {
 	if err != nil {
 		return err
 	}
-	name := r.id
-	r.describe(record)
-	side, err := candidateOf(from.path, record, from.warning)
-	if err != nil {
-		return err
-	}
 	trial, err := record.Trial()
 	if err != nil { // Parse has read it once
+		return err
+	}
+	name := r.id
+	r.describe(record)
+	r.work(trial)
+	side, err := candidateOf(from.path, record, from.flaw)
+	if err != nil {
 		return err
 	}
 	r.result(record, side)
@@ -126,9 +133,6 @@ func (r *row) describe(record *Record) {
 	r.diameter = float64(now.Cable.OuterDiameter.value.Or(0))
 	if now.Setting != nil {
 		r.grip, r.speed, r.accepted = now.Setting.Grip.text, now.Setting.Speed.text, timeText(now.Setting.Accepted)
-	}
-	if t, err := record.Trial(); err == nil {
-		r.work(t)
 	}
 }
 
@@ -170,10 +174,13 @@ func trialRow(from summed, r *row) error {
 	if err != nil {
 		return err
 	}
-	r.describe(record)
-	if t, err := record.Trial(); err == nil && t.Kind == session.ShortCheck {
-		r.failed = failed(t)
+	trial, err := record.Trial()
+	if err != nil { // Parse has read it once
+		return err
 	}
+	r.describe(record)
+	r.work(trial)
+	r.failed = trial.Kind == session.ShortCheck && failed(trial)
 	return nil
 }
 

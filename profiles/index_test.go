@@ -2,10 +2,14 @@ package profiles
 
 import (
 	"fmt"
+	"hash/crc32"
+	"maps"
+	"math"
 	mathrand "math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -211,21 +215,45 @@ func TestTwoProcessesSave(t *testing.T) {
 	requireTrue(t, l, "after two processes")
 }
 
-// FuzzIndex: whatever the file holds, reading it ends, and what it takes for whole
-// writes to the same bytes.
+// FuzzIndex: whatever the file holds, reading it ends. A body that somebody has summed
+// rightly is read or refused as a whole, and what was read is written and read again as
+// the same; so is every row.
 func FuzzIndex(f *testing.F) {
 	r := row{make: "tab\there \\ and\nline", celsius: 5.25, sum: 7, sealed: true, actions: "x"}
+	line := string((&entry{stamp: stamp{"01.toml", 12, 34}, row: &r}).appendLine(nil))
+	f.Add(">profiles/2026-05\n" + line + "\n" + strings.Replace(line, "01", "02", 1) + "\n>trials\n")
 	f.Add(string(r.appendLine(nil)))
+	f.Add(">a\\tb\n1\t2\t\\\\\t\n")
 	f.Add("")
 	f.Add("a\tb\n")
 	f.Fuzz(func(t *testing.T, body string) {
-		_ = parseIndex([]byte(body))
-		var r row
-		if line, _, _ := strings.Cut(body, "\n"); r.readLine(line) {
-			var again row
-			written := r.appendLine(nil)
-			require.True(t, again.readLine(string(written)))
-			require.Equal(t, string(written), string(again.appendLine(nil)))
+		require.Nil(t, parseIndex([]byte(body)), "no sum")
+		whole := indexHeader + "\n" + body
+		folders := parseIndex(fmt.Appendf(nil, "%s%s%08x\n", whole, indexEnd, crc32.Checksum([]byte(whole), castagnoli)))
+		var entries []entry
+		for _, folder := range slices.Sorted(maps.Keys(folders)) {
+			entries = append(entries, folders[folder]...)
 		}
+		if !strings.Contains(body, indexEnd) { // else another end may have been found before
+			again := parseIndex(indexText(entries, math.MaxInt64))
+			require.Equal(t, len(folders), len(again))
+			for folder, list := range folders {
+				require.Equal(t, list, again[folder])
+			}
+		}
+		for _, e := range entries {
+			requireSameRow(t, string(e.line))
+		}
+		first, _, _ := strings.Cut(body, "\n")
+		requireSameRow(t, first)
 	})
+}
+
+// requireSameRow reads a row, if it is one, writes it and reads it again.
+func requireSameRow(t *testing.T, line string) {
+	var r, again row
+	if r.readLine(line) {
+		require.True(t, again.readLine(string(r.appendLine(nil))))
+		require.Equal(t, fmt.Sprintf("%+v", r), fmt.Sprintf("%+v", again)) // NaN is NaN
+	}
 }

@@ -168,19 +168,19 @@ func setAside(d disk, path string, torn []byte) (kept string, err error) {
 // readText reads a record's text without locking it or writing anything: of a
 // journal up to the last good seal, of a file written by hand as it stands. Seals
 // are comments in it, and its lines are those of the file. A journal that was
-// changed after it was sealed reads as if by hand, and the warning says so.
-func readText(path string) (text, warning string, err error) {
+// changed after it was sealed reads as if by hand, and the flaw says so.
+func readText(path string) (text string, found flaw, err error) {
 	target, err := filepath.EvalSymlinks(path) // reading through a link harms nothing
 	if err != nil {
-		return "", "", plainDiskError(err)
+		return "", flaw{}, plainDiskError(err)
 	}
 	data, err := readFile(osDisk{}, target)
 	if err != nil {
-		return "", "", plainDiskError(err)
+		return "", flaw{}, plainDiskError(err)
 	}
 	is, err := isJournal(path, data)
 	if err == nil && !is {
-		return string(data), "", nil
+		return string(data), flaw{}, nil
 	}
 	var s sealed
 	var torn []byte
@@ -189,9 +189,16 @@ func readText(path string) (text, warning string, err error) {
 	}
 	var damaged *FileError
 	if errors.As(err, &damaged) {
-		return string(data), fmt.Sprintf("line %d: %s", damaged.Line, damaged.Problem), nil
+		return string(data), flaw{fmt.Sprintf("line %d: %s", damaged.Line, damaged.Problem), true}, nil
 	}
-	return string(s.text), recoveryOf(s, torn).String(), err
+	return string(s.text), flaw{says: recoveryOf(s, torn).String()}, err
+}
+
+// flaw is what is the matter with a journal that could be read all the same. It is zero
+// when nothing is.
+type flaw struct {
+	says   string
+	edited bool // changed after it was sealed; else its end is torn
 }
 
 // recoveryOf tells of a torn end left where it is.

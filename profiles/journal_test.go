@@ -70,10 +70,10 @@ func TestJournalTornAtEveryByte(t *testing.T) {
 			want := longestOf(after, full[:cut])
 			torn := (full[:cut] + padding)[len(want):]
 
-			text, warning, err := readText(path)
+			text, found, err := readText(path)
 			require.NoError(t, err, "cut at %d", cut)
 			require.Equal(t, want, text, "cut at %d", cut)
-			require.Equal(t, torn == "", warning == "", "cut at %d", cut)
+			require.Equal(t, torn == "", found.says == "", "cut at %d", cut)
 			require.Equal(t, want+torn, fileText(t, path), "reading writes nothing")
 
 			j, recovery, err := OpenJournal(path)
@@ -120,8 +120,8 @@ func TestJournalEveryBitFlipped(t *testing.T) {
 			data := []byte(after[3])
 			data[i] ^= 1 << bit
 			putFile(t, path, string(data))
-			_, warning, err := readText(path)
-			require.True(t, err != nil || warning != "", "byte %d, bit %d is not seen", i, bit)
+			_, found, err := readText(path)
+			require.True(t, err != nil || found.says != "", "byte %d, bit %d is not seen", i, bit)
 
 			is, err := isJournal(path, data)
 			if err != nil {
@@ -178,16 +178,16 @@ func TestReadTextOfDamage(t *testing.T) {
 	path, after := writtenJournal(t)
 	edited := strings.Replace(after[3], "Northmoor", "Southmoor", 1)
 	putFile(t, path, edited)
-	text, warning, err := readText(path)
+	text, found, err := readText(path)
 	require.NoError(t, err)
 	require.Equal(t, edited, text)
-	require.Equal(t, "line 1: the head is not as it was written: lines 1 to 5 do not fit their seal", warning)
+	require.Equal(t, "line 1: the head is not as it was written: lines 1 to 5 do not fit their seal", found.says)
 
 	putFile(t, path, testHead)
-	text, warning, err = readText(path)
+	text, found, err = readText(path)
 	require.NoError(t, err)
 	require.Equal(t, testHead, text)
-	require.Empty(t, warning)
+	require.Empty(t, found)
 }
 
 // A recovery that is broken off after setting the bytes aside does not do so twice.

@@ -127,8 +127,11 @@ func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
 }
 
 // trialIDs returns the ids of all trials, newest first.
-func (l *Library) trialIDs() ([]string, error) {
-	entries, err := os.ReadDir(filepath.Join(l.dir, "trials"))
+func (l *Library) trialIDs() ([]string, error) { return l.recordIDs("trials") }
+
+// recordIDs returns the ids of a folder's own records, newest first.
+func (l *Library) recordIDs(folder string) ([]string, error) {
+	entries, err := os.ReadDir(filepath.Join(l.dir, folder))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -248,12 +251,17 @@ func (l *Library) SameSetup(t *Trial) []session.Happened {
 // ReadFile reads a record, sealed or hand-written, without writing anything. A torn
 // end of a sealed one is left out and told as a warning.
 func ReadFile(path string) (r *Record, warning string, err error) {
-	text, warning, err := readText(path)
+	r, found, err := readFlawed(path)
+	return r, found.says, err
+}
+
+func readFlawed(path string) (*Record, flaw, error) {
+	text, found, err := readText(path)
 	if err != nil {
-		return nil, "", err
+		return nil, flaw{}, err
 	}
-	r, err = Parse(path, []byte(text))
-	return r, warning, err
+	r, err := Parse(path, []byte(text))
+	return r, found, err
 }
 
 // SaveProfile writes the profile of a finished trial, reads it back, and only then

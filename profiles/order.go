@@ -32,30 +32,46 @@ func (r *Record) ordered() ([]placed, error) {
 		all = append(all, placed{seq: r.Changes[i].Seq, key: fmt.Sprintf("change[%d]", i), change: &r.Changes[i]})
 	}
 	sort.SliceStable(all, func(a, b int) bool { return all[a].seq < all[b].seq })
+	slots := make([]slot, len(all))
+	for i, e := range all {
+		slots[i] = slot{seq: e.seq, key: e.key, undo: e.undo != nil}
+		if e.undo != nil {
+			slots[i].drops = e.undo.Drops
+		}
+	}
+	return all, checkOrder(slots)
+}
+
+// slot is the place of an entry in any record.
+type slot struct {
+	seq   int
+	key   string
+	undo  bool
+	drops int // of an undo
+}
+
+// checkOrder refuses entries, sorted by number, that are not each numbered once, and an undo
+// of what is not there, or of another undo.
+func checkOrder(all []slot) error {
 	last := 0
 	for _, e := range all {
 		if e.seq <= last {
-			return nil, &entryError{e.key + ".seq", fmt.Sprintf("%d is missing, below 1 or given twice", e.seq), "number the entries in the order they were made, or leave every seq out"}
+			return &entryError{e.key + ".seq", fmt.Sprintf("%d is missing, below 1 or given twice", e.seq), "number the entries in the order they were made, or leave every seq out"}
 		}
 		last = e.seq
 	}
-	return all, undoable(all)
-}
-
-// undoable refuses an undo of what is not there, or of another undo.
-func undoable(all []placed) error {
-	kinds := map[int]placed{}
+	kinds := map[int]slot{}
 	for _, e := range all {
 		kinds[e.seq] = e
-		if e.undo == nil {
+		if !e.undo {
 			continue
 		}
-		dropped, ok := kinds[e.undo.Drops]
+		dropped, ok := kinds[e.drops]
 		switch {
 		case !ok || dropped.seq >= e.seq:
-			return &entryError{e.key + ".drops", fmt.Sprintf("%d is no earlier entry", e.undo.Drops), "write the seq of the entry that is taken back"}
-		case dropped.undo != nil:
-			return &entryError{e.key + ".drops", fmt.Sprintf("%d is an undo, which stays", e.undo.Drops), "write down anew what was taken back"}
+			return &entryError{e.key + ".drops", fmt.Sprintf("%d is no earlier entry", e.drops), "write the seq of the entry that is taken back"}
+		case dropped.undo:
+			return &entryError{e.key + ".drops", fmt.Sprintf("%d is an undo, which stays", e.drops), "write down anew what was taken back"}
 		}
 	}
 	return nil
@@ -77,6 +93,12 @@ func (r *Record) numberAsGiven(data []byte) {
 	for i := range r.Changes {
 		seqs["change"] = append(seqs["change"], &r.Changes[i].Seq)
 	}
+	numberByPlace(data, seqs)
+}
+
+// numberByPlace numbers entries that carry no seq, by kind, in the order in which their
+// tables stand in the file.
+func numberByPlace(data []byte, seqs map[string][]*int) {
 	for _, of := range seqs {
 		for _, seq := range of {
 			if *seq != 0 {

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"encoding/csv"
 	"os"
 	"path/filepath"
 	"strings"
@@ -242,26 +243,48 @@ func TestMinutesText(t *testing.T) {
 	}
 }
 
+// FuzzParseReach: what is read is written and read again as the same, to the text of
+// every quantity; and what is taken for a run can be marched.
 func FuzzParseReach(f *testing.F) {
 	f.Add(reachExample(f))
 	f.Add("format = 1\n[push]\nprofile = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5D\"\n")
 	f.Add("format = 1\n[[section]]\nbend = \"90 deg\"\nradius = \"1 m\"\nplane = \"up\"\n")
+	f.Add("format = 1\n[friction]\ncoefficient = 1e-3\nlow = 0.5\n[cable]\nmass = \"118 kg/km\"\n")
 	l := reachLibrary(f)
 	f.Fuzz(func(t *testing.T, text string) {
 		file, err := ParseReach("run.toml", []byte(text))
 		if err != nil {
 			require.NotEmpty(t, err.Error())
+			require.Nil(t, file)
 			return
 		}
+		printed, err := encode(file)
+		require.NoError(t, err)
+		again, err := ParseReach("run.toml", []byte(printed))
+		require.NoError(t, err, printed)
+		require.Equal(t, reachText(*file), reachText(*again), printed)
 		if file.Route.CSV != "" {
 			return
 		}
-		if r, err := file.run(l); err == nil {
+		r, err := file.run(l)
+		same, err2 := again.run(l)
+		require.Equal(t, err == nil, err2 == nil)
+		if err == nil {
 			require.NoError(t, r.Job.Check())
+			require.Equal(t, r.Job, same.Job)
 		}
 	})
 }
 
+// reachText is a reach file without where its text stood.
+func reachText(f ReachFile) string {
+	f.path, f.data = "", nil
+	text, _ := encode(f)
+	return text
+}
+
+// FuzzParseRouteCSV: what is read is a route of some length, and is the same again as a
+// card and as a spreadsheet.
 func FuzzParseRouteCSV(f *testing.F) {
 	f.Add(routeText)
 	f.Add("length (ft);slope deg;bend;radius in;plane\n310;-1;;;\n;;90 deg;40;down\n")
@@ -275,5 +298,22 @@ func FuzzParseRouteCSV(f *testing.F) {
 		r, err := NewRoute(sections)
 		require.NoError(t, err)
 		require.Greater(t, float64(r.Length()), 0.0)
+
+		card, err := routeCardText("r.toml", "r", sections)
+		require.NoError(t, err)
+		back, err := parseRoute("r.toml", []byte(card))
+		require.NoError(t, err)
+		require.Equal(t, sections, back.Sections)
+
+		var b strings.Builder
+		w := csv.NewWriter(&b)
+		require.NoError(t, w.Write([]string{"length", "slope", "bend", "radius", "plane"}))
+		for _, s := range sections {
+			require.NoError(t, w.Write([]string{s.Length.String(), s.Slope.String(), s.Bend.String(), s.Radius.String(), s.Plane}))
+		}
+		w.Flush()
+		again, err := ParseRouteCSV("r.csv", []byte(b.String()))
+		require.NoError(t, err, b.String())
+		require.Equal(t, sections, again)
 	})
 }

@@ -50,13 +50,17 @@ func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
 		return md, tomlError(path, data, err)
 	}
 	// The reader takes Attempt for attempt, and of two spellings it keeps one by chance.
-	unknown := append(md.Undecoded(), slices.DeleteFunc(md.Keys(), func(k toml.Key) bool { return k.String() == strings.ToLower(k.String()) })...)
+	unknown := append(md.Undecoded(), slices.DeleteFunc(md.Keys(), isLower)...)
 	if len(unknown) > 0 {
 		key := unknown[0]
 		line, col := locate(data, key.String())
 		return md, &FileError{path, line, col, clip(key.String()), "this key is not known", "check its spelling, or take the line out"}
 	}
 	return md, nil
+}
+
+func isLower(k toml.Key) bool {
+	return !slices.ContainsFunc(k, func(part string) bool { return part != strings.ToLower(part) })
 }
 
 // check refuses what is well written but cannot be meant.

@@ -2,6 +2,7 @@ package profiles
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io/fs"
 	"math"
@@ -11,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
 
@@ -37,7 +39,7 @@ type Listed struct {
 	Actions                             []Judged    // in order of time
 
 	row                                 *row
-	search, crew, rig, job, cable, duct string // in lower case
+	search, crew, rig, job, cable, duct string // in lower case; the others are parts of the first
 }
 
 // Review reads the library's index and lists every profile. progress may be nil; see
@@ -69,7 +71,9 @@ func (x *Index) review(now time.Time) Review {
 	})
 	v.findFailedChecks()
 	v.findDisagreements()
-	for _, other := range [][]*row{x.of("reviews"), v.trials} {
+	runs := x.of("runs")
+	v.findRuns(runs)
+	for _, other := range [][]*row{x.of("reviews"), v.trials, runs} {
 		for _, r := range other {
 			if r.problem != nil {
 				v.Unreadable = append(v.Unreadable, r.problem)
@@ -86,23 +90,41 @@ func (p *Listed) fill(library string, r *row) {
 		Job: r.number, Site: r.site, Made: when(cmp.Or(r.accepted, r.started)), Exceptions: unpackExceptions(r.exceptions), row: r,
 	}
 	if r.problem != nil {
-		kind, text := Unreadable, r.problem.Error()
-		if strings.Contains(text, notAsWritten) {
+		kind := Unreadable
+		if edited := (*editedError)(nil); errors.As(r.problem, &edited) {
 			kind = EditedSinceSealed
 		}
-		p.Exceptions = append(p.Exceptions, Exception{kind, text})
+		p.Exceptions = append(p.Exceptions, Exception{kind, r.problem.Error()})
 	}
-	lower := func(texts ...string) string { return strings.ToLower(strings.Join(texts, "\n")) }
-	p.crew, p.rig, p.job, p.cable, p.duct = lower(p.Operator, p.Watcher), lower(p.Rig), lower(p.Job, p.Site), lower(p.Make+" "+p.Type), lower(p.Size)
-	p.search = strings.Join([]string{p.cable, p.duct, lower(p.Temperature, p.Reel, p.ID), p.crew, p.rig, p.job}, "\n")
+	p.search, p.cable, p.duct, p.crew, p.rig, p.job = r.searched()
 }
 
-// notAsWritten is in every problem of a journal that was changed after it was sealed.
-const notAsWritten = "as it was written"
+// searched are the row's texts in lower case: all that words are looked for in, and its
+// parts.
+func (r *row) searched() (all, cable, duct, crew, rig, job string) {
+	var b strings.Builder
+	var ends [5]int
+	for i, texts := range [...][2]string{{r.make, r.cable}, {r.duct}, {r.operator, r.watcher}, {r.rig}, {r.number, r.site}} {
+		b.WriteString(strings.ToLower(texts[0]))
+		b.WriteByte(' ')
+		b.WriteString(strings.ToLower(texts[1]))
+		ends[i] = b.Len()
+		b.WriteByte('\n')
+	}
+	for _, text := range [...]string{r.temperature, r.reel, r.id} {
+		b.WriteString(strings.ToLower(text))
+		b.WriteByte('\n')
+	}
+	all = b.String()
+	return all, all[:ends[0]], all[ends[0]:ends[1]], all[ends[1]:ends[2]], all[ends[2]:ends[3]], all[ends[3]:ends[4]]
+}
 
 // judge adds what supervisors have done.
 func (p *Listed) judge(actions []Judged, now time.Time) {
 	p.Actions, p.Stands = actions, standing(actions, now)
+	if p.Made.After(now.Add(day)) {
+		p.Exceptions = append(p.Exceptions, Exception{ImpossibleTime, "dated later than this tablet's clock: one of the clocks is wrong"})
+	}
 	say := func(k ExceptionKind, a Judged) {
 		p.Exceptions = append(p.Exceptions, Exception{k, strings.Trim(fmt.Sprintf("%s, %s: %s", a.By, a.At.Format(time.DateOnly), a.Note), ": ")})
 	}
@@ -162,13 +184,20 @@ func (v *Review) findOtherCopies(dir string) {
 	}
 }
 
-// Two trials disagree when their temperatures are within the band that one setting
-// covers, and their speeds further apart than this. Source: derived here; a rung is at
-// most 40 %, and the gap under a fold is 10 %.
-const (
-	alikeCelsius  = 4.0
-	disagreeRatio = 1.5
-)
+// disagreeing is how far two trials of one cable, duct and rig must be apart to disagree:
+// their temperatures within the band that one setting covers, and their speeds further
+// apart than two honest trials can be. Of those that end on one fold limit, one may have
+// stopped a whole rung below what the other reached, and the other at the gap under its
+// fold.
+//
+// Source: derived here, from the numbers of [session.CoveredBand] and
+// [session.DefaultPolicy]: 3.9 °C and 1.40 / 0.90 = 1.56.
+type disagreeing struct{ degrees, ratio float64 }
+
+func howDisagreeing() disagreeing {
+	p := session.DefaultPolicy()
+	return disagreeing{float64(session.CoveredBand().Degrees), slices.Max(p.Rungs) / p.Gap}
+}
 
 // findDisagreements compares the trials of the same cable, duct and rig.
 func (v *Review) findDisagreements() {
@@ -188,23 +217,24 @@ func (v *Review) findDisagreements() {
 			groups[key] = append(groups[key], p)
 		}
 	}
+	how := howDisagreeing()
 	for _, group := range groups {
 		slices.SortFunc(group, func(a, b *Listed) int { return cmp.Compare(a.row.celsius, b.row.celsius) })
-		disagreements(group)
+		how.name(group)
 	}
 }
 
-// disagreements names to each profile of a group, which is sorted by temperature, the
+// name names to each profile of a group, which is sorted by temperature, the
 // one within reach whose setting is farthest off.
-func disagreements(group []*Listed) {
+func (d disagreeing) name(group []*Listed) {
 	low, high := &extremes{sign: 1}, &extremes{sign: -1}
 	from, to := 0, 0
 	for _, p := range group {
-		for ; to < len(group) && group[to].row.celsius <= p.row.celsius+alikeCelsius; to++ {
+		for ; to < len(group) && group[to].row.celsius <= p.row.celsius+d.degrees; to++ {
 			low.push(group, to)
 			high.push(group, to)
 		}
-		for ; group[from].row.celsius < p.row.celsius-alikeCelsius; from++ {
+		for ; group[from].row.celsius < p.row.celsius-d.degrees; from++ {
 			low.drop(from)
 			high.drop(from)
 		}
@@ -214,7 +244,7 @@ func disagreements(group []*Listed) {
 				worst, ratio = other, off
 			}
 		}
-		if ratio > disagreeRatio {
+		if ratio > d.ratio {
 			p.Exceptions = append(p.Exceptions, Exception{Disagrees, fmt.Sprintf("%s at %s, %s", worst.ID, worst.Temperature, worst.Speed)})
 		}
 	}
@@ -254,25 +284,43 @@ type Filter struct {
 	Since, NotSince time.Time
 }
 
-// Filter returns the profiles that fit, in their order.
+// Filter returns the profiles that fit, in their order. One whose key cannot be read fits
+// whatever is asked of its texts: it may be the one that is looked for.
 func (v Review) Filter(f Filter) []*Listed {
-	words := strings.Fields(strings.ToLower(f.Text))
-	crew, rig, job := strings.ToLower(f.Crew), strings.ToLower(f.Rig), strings.ToLower(f.Job)
-	cable, duct := strings.ToLower(f.Cable), strings.ToLower(f.Duct)
+	fit := newFitting(f)
 	var list []*Listed
 	for _, p := range v.Profiles {
-		switch {
-		case f.ExceptionsOnly && len(p.Exceptions) == 0,
-			f.Stands != "" && p.Stands != f.Stands,
-			!strings.Contains(p.crew, crew), !strings.Contains(p.rig, rig), !strings.Contains(p.job, job),
-			!strings.Contains(p.cable, cable), !strings.Contains(p.duct, duct),
-			!f.Since.IsZero() && p.Made.Before(f.Since), !f.NotSince.IsZero() && !p.Made.Before(f.NotSince),
-			slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(p.search, w) }):
-			continue
+		if fit.fits(p) {
+			list = append(list, p)
 		}
-		list = append(list, p)
 	}
 	return list
+}
+
+// fitting is a filter in lower case.
+type fitting struct {
+	Filter
+	words []string
+}
+
+func newFitting(f Filter) fitting {
+	for _, text := range []*string{&f.Text, &f.Crew, &f.Rig, &f.Job, &f.Cable, &f.Duct} {
+		*text = strings.ToLower(*text)
+	}
+	return fitting{f, strings.Fields(f.Text)}
+}
+
+func (f fitting) fits(p *Listed) bool {
+	switch {
+	case f.ExceptionsOnly && len(p.Exceptions) == 0, f.Stands != "" && p.Stands != f.Stands:
+		return false
+	case p.row.problem != nil && p.Make == "":
+		return true
+	}
+	return strings.Contains(p.crew, f.Crew) && strings.Contains(p.rig, f.Rig) && strings.Contains(p.job, f.Job) &&
+		strings.Contains(p.cable, f.Cable) && strings.Contains(p.duct, f.Duct) &&
+		(f.Since.IsZero() || !p.Made.Before(f.Since)) && (f.NotSince.IsZero() || p.Made.Before(f.NotSince)) &&
+		!slices.ContainsFunc(f.words, func(w string) bool { return !strings.Contains(p.search, w) })
 }
 
 // Order is how profiles are sorted.

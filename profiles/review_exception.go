@@ -26,6 +26,8 @@ const (
 	EditedSinceSealed
 	EditedSinceReview
 	OtherCopy
+	FoldInRun
+	DamageInRun
 	AboveFold
 	AboveAdvice
 	Damage
@@ -40,6 +42,7 @@ const (
 	CheckWrong
 	MissingField
 	ImpossibleTime
+	OverrideInRun
 	Contradiction
 	Disagrees
 	LowerAccepted
@@ -55,12 +58,14 @@ var exceptionKinds = []struct{ name, says string }{
 	{"edited", "edited after it was sealed"},
 	{"edited since review", "not the file that was reviewed"},
 	{"other copy", "an exchange brought another file of this id, which differs"},
+	{"fold in run", "the cable folded in a run with it"},
+	{"damage in run", "the jacket was marked in a run with it"},
 	{"above fold", "setting at or above a speed that folded"},
 	{"above advice", "setting harder than was advised"},
 	{"jacket damage", "jacket damage at or below this grip pressure"},
 	{"check failed", "a short check of it did not hold"},
 	{"no bracket", "never folded, never slipped: margin unknown"},
-	{"few stalls", "fewer than three stalls at the setting or harder"},
+	{"few stalls", "fewer stalls at the setting or harder than the rule asks for"},
 	{"withdrawn", "withdrawn"},
 	{"expired", "past the expiry a supervisor set"},
 	{"queried", "a supervisor has asked about it"},
@@ -69,6 +74,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"check wrong", "check left in a wrong state"},
 	{"missing", "not written down"},
 	{"times", "times that cannot be"},
+	{"override in run", "pushed harder than allowed in a run with it"},
 	{"contradiction", "outcome against what was seen"},
 	{"disagrees", "another trial of the same cable, duct and rig found something else"},
 	{"lower accepted", "another setting accepted than advised"},
@@ -80,12 +86,15 @@ var exceptionKinds = []struct{ name, says string }{
 // String is the kind's name for programs.
 func (k ExceptionKind) String() string { return exceptionKinds[k].name }
 
+// Says is what people read of a kind.
+func (k ExceptionKind) Says() string { return exceptionKinds[k].says }
+
 // Says is what the supervisor reads.
 func (e Exception) Says() string {
 	if e.Detail == "" {
-		return exceptionKinds[e.Kind].says
+		return e.Kind.Says()
 	}
-	return exceptionKinds[e.Kind].says + ": " + e.Detail
+	return e.Kind.Says() + ": " + e.Detail
 }
 
 // Exceptions are kept in the index as one text.
@@ -170,8 +179,8 @@ func settingExceptions(r *Record, t session.Trial) []Exception {
 	if !bracket && t.Kind != session.ShortCheck {
 		list = append(list, Exception{NoBracket, ""})
 	}
-	if need := 3; stalls < need && t.Kind != session.ShortCheck {
-		list = append(list, Exception{FewStalls, fmt.Sprintf("%d", stalls)})
+	if stalls < t.Policy.Repeats && t.Kind != session.ShortCheck {
+		list = append(list, Exception{FewStalls, fmt.Sprintf("%d of %d", stalls, t.Policy.Repeats)})
 	}
 	return list
 }
@@ -190,26 +199,26 @@ func checkExceptions(t session.Trial) []Exception {
 		a, answered := last[c.ID]
 		switch {
 		case answered && a.SkipReason != "":
-			skipped = append(skipped, c.ID+" ("+a.SkipReason+")")
+			skipped = append(skipped, c.Ask+" ("+a.SkipReason+")")
 		case answered && !c.Right(a.State, a.Value):
-			wrong = append(wrong, c.ID+" ("+a.State+a.Value+")")
+			wrong = append(wrong, c.Ask+" ("+a.State+a.Value+")")
 		case !answered && c.Killer && !c.Carries():
-			open = append(open, c.ID)
+			open = append(open, c.Ask)
 		}
 	}
 	var list []Exception
 	for _, e := range []struct {
 		kind ExceptionKind
-		ids  []string
+		asks []string
 	}{{KillerOpen, open}, {CheckSkipped, skipped}, {CheckWrong, wrong}} {
-		if len(e.ids) > 0 {
-			list = append(list, Exception{e.kind, strings.Join(e.ids, ", ")})
+		if len(e.asks) > 0 {
+			list = append(list, Exception{e.kind, strings.Join(e.asks, "; ")})
 		}
 	}
 	return list
 }
 
-// missingFields are the keys without which nobody can say later what was tried.
+// missingFields are what is not written down and without which nobody can say later what was tried.
 //
 // Source: common practice, no source.
 func missingFields(r *Record, t session.Trial) []string {
@@ -218,20 +227,20 @@ func missingFields(r *Record, t session.Trial) []string {
 		now = *r
 	}
 	var missing []string
-	for _, f := range []struct{ key, value string }{
-		{"people.operator", now.People.Operator}, {"people.watcher", now.People.Watcher},
-		{"cable.reel", now.Cable.Reel}, {"cable.print_legend", now.Cable.PrintLegend},
-		{"cable.outer_diameter", now.Cable.OuterDiameter.text}, {"duct.inner_diameter", now.Duct.InnerDiameter.text},
-		{"duct.lining", now.Duct.Lining.String()}, {"conditions.air_temperature", now.Conditions.AirTemperature.text},
-		{"rig.name", now.Rig.Name}, {"rig.belts", now.Rig.Belts}, {"rig.lead_in", now.Rig.LeadIn.text},
-		{"rig.gauge_ids", strings.Join(now.Rig.GaugeIDs, " ")}, {"rig.supply", now.Rig.Supply},
+	for _, f := range []struct{ name, value string }{
+		{"operator", now.People.Operator}, {"watcher", now.People.Watcher},
+		{"reel", now.Cable.Reel}, {"print legend", now.Cable.PrintLegend},
+		{"cable diameter", now.Cable.OuterDiameter.text}, {"bore of the duct", now.Duct.InnerDiameter.text},
+		{"lining", now.Duct.Lining.String()}, {"air temperature", now.Conditions.AirTemperature.text},
+		{"rig", now.Rig.Name}, {"belts", now.Rig.Belts}, {"lead-in piece", now.Rig.LeadIn.text},
+		{"gauge ids", strings.Join(now.Rig.GaugeIDs, " ")}, {"supply", now.Rig.Supply},
 	} {
 		if strings.TrimSpace(f.value) == "" {
-			missing = append(missing, f.key)
+			missing = append(missing, f.name)
 		}
 	}
 	if len(t.Attempts()) == 0 {
-		missing = append(missing, "attempt")
+		missing = append(missing, "pushes")
 	}
 	return missing
 }

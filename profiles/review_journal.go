@@ -48,7 +48,7 @@ type Judged struct {
 	Of      string    `toml:"of"` // the profile's id
 	Action  Action    `toml:"action"`
 	Note    string    `toml:"note,omitempty"`
-	Expires time.Time `toml:"expires,omitzero"`
+	Expires time.Time `toml:"expires,omitempty"`
 	Sum     string    `toml:"sum,omitempty"` // CRC-32C of the profile's text as it was judged
 
 	By     string `toml:"-"` // whose review it stands in
@@ -103,9 +103,9 @@ func reviewRow(from summed, r *row) error {
 	}
 	r.kind, r.operator, r.started = f.Kind, f.By, timeText(f.Started)
 	r.actions = packActions(f.Actions)
-	if from.warning != "" { // what it tightens counts all the same
+	if from.flaw.says != "" { // what it tightens counts all the same
 		r.sealed = false
-		return &FileError{Path: from.path, Problem: from.warning, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}
+		return &FileError{Path: from.path, Problem: from.flaw.says, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}
 	}
 	return nil
 }
@@ -177,6 +177,17 @@ func standing(list []Judged, now time.Time) Standing {
 	return stands
 }
 
+// Expires is the earliest expiry that a supervisor set, zero when none did.
+func (p *Listed) Expires() time.Time {
+	var first time.Time
+	for _, a := range p.Actions {
+		if a.Action == Expire && (first.IsZero() || a.Expires.Before(first)) {
+			first = a.Expires
+		}
+	}
+	return first
+}
+
 // Sitting is a supervisor at work: what is decided is on disk, in the sitting's own
 // sealed journal, when a method returns without an error. The file is made with the
 // first action.
@@ -213,6 +224,14 @@ func (s *Sitting) Expire(id string, on time.Time, note string) error {
 // Withdraw ends what a profile covers, for good. The profile stays in the library.
 func (s *Sitting) Withdraw(id, note string) error {
 	return s.act(Judged{Of: id, Action: Withdraw, Note: note})
+}
+
+// Path is where the sitting's review is, "" before its first action.
+func (s *Sitting) Path() string {
+	if s.journal == nil {
+		return ""
+	}
+	return s.journal.Path()
 }
 
 // Close ends the sitting.

@@ -287,8 +287,8 @@ func TestDisagreementsByPairs(t *testing.T) {
 		for _, o := range v.Profiles {
 			a, b := p.row, o.row
 			alike := a.make == b.make && a.cable == b.cable && a.duct == b.duct && a.rig == b.rig
-			near := max(a.celsius-b.celsius, b.celsius-a.celsius) <= alikeCelsius
-			want = want || alike && near && max(a.value/b.value, b.value/a.value) > disagreeRatio
+			near := max(a.celsius-b.celsius, b.celsius-a.celsius) <= howDisagreeing().degrees
+			want = want || alike && near && max(a.value/b.value, b.value/a.value) > howDisagreeing().ratio
 		}
 		require.Equal(t, want, slices.Contains(kinds(p), Disagrees), p.ID)
 		if want {

@@ -20,11 +20,18 @@ type Week struct {
 // OverridesPerTrial is the mean.
 func (w Week) OverridesPerTrial() float64 { return float64(w.Overrides) / float64(w.Trials) }
 
-// Weeks sums all trials, with and without a profile, by week, crew and rig: the newest
-// first. A crew is its operator. What cannot be read or has no start is in none.
+// Weeks sums all trials. See [Review.WeeksOf].
+func (v Review) Weeks() []Week { return v.WeeksOf(Filter{}) }
+
+// WeeksOf sums the trials that fit, with and without a profile, by week, crew and rig:
+// the newest first. A crew is its operator. What cannot be read or has no start is in
+// none. Only the filter's texts and times count: a trial has neither state nor
+// exceptions.
 //
 // Source of the weeks: ISO 8601.
-func (v Review) Weeks() []Week {
+func (v Review) WeeksOf(f Filter) []Week {
+	f.ExceptionsOnly, f.Stands = false, ""
+	fit := newFitting(f)
 	type key struct {
 		monday    time.Time
 		crew, rig string
@@ -32,7 +39,8 @@ func (v Review) Weeks() []Week {
 	sums := map[key]*Week{}
 	add := func(r *row, overrides int) {
 		started := when(r.started)
-		if started.IsZero() {
+		var p Listed
+		if p.fill("", r); started.IsZero() || !fit.fits(&p) {
 			return
 		}
 		k := key{monday(started), fold(r.operator), fold(r.rig)}

@@ -2,7 +2,6 @@ package profiles
 
 import (
 	"cmp"
-	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -70,14 +69,19 @@ func readRoute(path string) (RouteCard, error) {
 	if err != nil {
 		return RouteCard{}, plainDiskError(err)
 	}
-	var card RouteCard
-	if ext := filepath.Ext(path); strings.EqualFold(ext, ".csv") {
-		card.Name = strings.TrimSuffix(filepath.Base(path), ext)
-		card.Sections, err = ParseRouteCSV(path, data)
-	} else {
-		card, err = parseRoute(path, data)
-	}
+	card, err := parseRouteFile(path, data)
 	card.path, card.used = path, info.ModTime()
+	return card, err
+}
+
+// parseRouteFile reads the card or the spreadsheet, as the path says.
+func parseRouteFile(path string, data []byte) (card RouteCard, err error) {
+	ext := filepath.Ext(path)
+	if !strings.EqualFold(ext, ".csv") {
+		return parseRoute(path, data)
+	}
+	card.Name = strings.TrimSuffix(filepath.Base(path), ext)
+	card.Sections, err = ParseRouteCSV(path, data)
 	return card, err
 }
 
@@ -154,20 +158,26 @@ func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, 
 }
 
 func (l *Library) writeRoute(name string, sections []RouteSection) (string, error) {
-	text, err := encode(routeFile{Format, routeName{name}, sections})
+	path, err := freeName(l.routeFolder(), name, fold(name), func(path string) bool {
+		_, err := os.Lstat(path)
+		return errors.Is(err, fs.ErrNotExist)
+	})
 	if err != nil {
 		return "", err
 	}
-	base, sum := slug(name), fmt.Sprintf("%x", sha256.Sum256([]byte(fold(name))))[:12]
-	for _, try := range []string{base, strings.TrimPrefix(base+"-"+sum, "-")} {
-		path := filepath.Join(l.routeFolder(), try+".toml")
-		if _, err := os.Lstat(path); try == "" || !errors.Is(err, fs.ErrNotExist) {
-			continue
-		}
-		if _, err := parseRoute(path, []byte(text)); err != nil {
-			return "", fmt.Errorf("not written: %w", err)
-		}
-		return path, replaceFile(osDisk{}, path, []byte(text))
+	text, err := routeCardText(path, name, sections)
+	if err != nil {
+		return "", fmt.Errorf("not written: %w", err)
 	}
-	return "", &FileError{Path: filepath.Join(l.routeFolder(), base+"-"+sum+".toml"), Problem: "this card cannot be read, so it is not written over", Hint: "mend the card, or move it away"}
+	return path, replaceFile(osDisk{}, path, []byte(text))
+}
+
+// routeCardText is a route's card as its file, which is sure to be read again. path is used
+// in errors only.
+func routeCardText(path, name string, sections []RouteSection) (string, error) {
+	text, err := encode(routeFile{Format, routeName{name}, sections})
+	if err == nil {
+		_, err = parseRoute(path, []byte(text))
+	}
+	return text, err
 }

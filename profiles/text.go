@@ -24,6 +24,9 @@ func NewQuantity[T q.Scalar](text string) (Quantity[T], error) {
 // String returns the text as written.
 func (v Quantity[T]) String() string { return v.text }
 
+// Value returns what the text says.
+func (v Quantity[T]) Value() q.Maybe[T] { return v.value }
+
 // MarshalText returns the text as written.
 func (v Quantity[T]) MarshalText() ([]byte, error) { return []byte(v.text), nil }
 
@@ -94,6 +97,9 @@ type ForcePerReading struct {
 
 // String returns the text as written.
 func (v ForcePerReading) String() string { return v.text }
+
+// Value returns what the text says.
+func (v ForcePerReading) Value() q.Maybe[q.ForcePerReading] { return v.value }
 
 // MarshalText returns the text as written.
 func (v ForcePerReading) MarshalText() ([]byte, error) { return []byte(v.text), nil }

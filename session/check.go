@@ -44,9 +44,11 @@ const (
 	OncePerSetup
 	StubOff
 	AirNext
+	DuctProof // these two are of a run
+	AtArrival
 )
 
-var blockNames = []string{"", "safe to push", "at the reel", "at the drive", "at the stub", "at the lines", "once for this set-up", "stub off", "before any air"}
+var blockNames = []string{"", "safe to push", "at the reel", "at the drive", "at the stub", "at the lines", "once for this set-up", "stub off", "before any air", "the duct", "at arrival"}
 
 func (b Block) String() string { s, _ := enumText(b, blockNames); return s }
 
@@ -74,6 +76,7 @@ const (
 	PlugMoved // or the stub: a witness line is off
 	SupplyFell
 	TemperatureChanged
+	RunStopped
 )
 
 // Happened is one entry of a trial as the checks see it: a reply, an event, both
@@ -122,14 +125,14 @@ func CheckByID(id string) (Check, bool) {
 //
 // A check that was skipped stays closed for the rest of the trial; a killer
 // cannot be skipped.
-func DueChecks(log CheckLog, now time.Time) []Check { return due(setupChecks, log, now) }
+func DueChecks(log CheckLog, now time.Time) []Check { return DueOf(setupChecks, log, now) }
 
 // DueCarryOver returns the steps open between the trial and the run, by the same
 // rules.
-func DueCarryOver(log CheckLog, now time.Time) []Check { return due(carryChecks, log, now) }
+func DueCarryOver(log CheckLog, now time.Time) []Check { return DueOf(carryChecks, log, now) }
 
 // Carries reports whether the check belongs between the trial and the run.
-func (c Check) Carries() bool { return c.Block >= StubOff }
+func (c Check) Carries() bool { return c.Block == StubOff || c.Block == AirNext }
 
 // KillerOpen reports whether any of these checks forbids to go on.
 func KillerOpen(open []Check) bool {
@@ -144,7 +147,8 @@ func (c Check) Right(state, value string) bool {
 	return slices.Contains(c.States[:c.RightStates], state)
 }
 
-func due(table []Check, log CheckLog, now time.Time) []Check {
+// DueOf returns the open ones of a table of checks, by the rules of [DueChecks].
+func DueOf(table []Check, log CheckLog, now time.Time) []Check {
 	var open []Check
 	for _, c := range table {
 		if c.open(log, now) {

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"fmt"
 	"strings"
 	"unicode/utf8"
 
@@ -152,8 +153,7 @@ func (c *canvas) button(r rect, key, label string, l look) {
 
 // render writes the canvas as lines of text and control sequences, each line drawn alike
 // whatever was drawn before it. Over a slow line every byte counts: only what differs from
-// the cell before is said, and where the terminal erases in the colour it draws with, a
-// line ends before its trailing blanks, in their colour: bubbletea erases what is left.
+// the cell before is said.
 func (c *canvas) render(t *theme, erases bool) string {
 	var b strings.Builder
 	for y := range c.h {
@@ -161,29 +161,64 @@ func (c *canvas) render(t *theme, erases bool) string {
 			b.WriteByte('\n')
 		}
 		row := c.cells[y*c.w : (y+1)*c.w]
-		last := row[len(row)-1]
-		end := len(row)
-		for erases && end > 0 && row[end-1] == last && last.r == ' ' {
-			end--
-		}
-		now := t.drawn[row[0].look]
-		if !t.bare() {
-			b.WriteString(now.all())
-		}
-		for x, cell := range row {
-			if next := t.drawn[cell.look]; next != now {
-				b.WriteString(next.after(now))
-				now = next
-			}
-			if x == end {
-				break
-			}
-			if cell.r != 0 {
-				b.WriteRune(cell.r)
-			}
+		if ground := row[len(row)-1]; erases && ground.r == ' ' {
+			renderErased(&b, row, t, ground)
+		} else {
+			renderAll(&b, row, t)
 		}
 	}
 	return b.String()
+}
+
+func renderAll(b *strings.Builder, row []cell, t *theme) {
+	now := t.drawn[row[0].look]
+	if !t.bare() {
+		b.WriteString(now.all())
+	}
+	for _, cell := range row {
+		next := t.drawn[cell.look]
+		b.WriteString(next.after(now))
+		now = next
+		if cell.r != 0 {
+			b.WriteRune(cell.r)
+		}
+	}
+}
+
+// leastSkip is how many blanks are skipped rather than written.
+const leastSkip = 6
+
+// renderErased writes a row that ends in blanks for a terminal that erases in the colour
+// it draws with: the whole row is erased, and blanks are skipped. It ends before its last
+// blanks, and in their colour, since bubbletea erases what is left of a line.
+func renderErased(b *strings.Builder, row []cell, t *theme, ground cell) {
+	blank := func(c cell) bool { return c.r == ' ' && t.drawn[c.look] == t.drawn[ground.look] }
+	end := len(row)
+	for end > 0 && blank(row[end-1]) {
+		end--
+	}
+	now := t.drawn[ground.look]
+	b.WriteString(now.all())
+	if end > 0 {
+		b.WriteString("\x1b[K")
+	}
+	for x := 0; x < end; x++ {
+		skip := 0
+		for blank(row[x+skip]) {
+			skip++
+		}
+		if skip >= leastSkip {
+			fmt.Fprintf(b, "\x1b[%dC", skip)
+			x += skip
+		}
+		next := t.drawn[row[x].look]
+		b.WriteString(next.after(now))
+		now = next
+		if row[x].r != 0 {
+			b.WriteRune(row[x].r)
+		}
+	}
+	b.WriteString(t.drawn[ground.look].after(now))
 }
 
 // wrap breaks text into lines of at most width cells, at spaces where it can.

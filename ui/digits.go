@@ -17,6 +17,7 @@ var blockDigits = map[rune][3]string{
 	'9': {"█▀█", "▀▀█", "▀▀▀"},
 	'.': {" ", " ", "▀"},
 	'-': {"  ", "▀▀", "  "},
+	':': {"▄", "▄", " "},
 }
 
 var blockDigitsASCII = map[rune][3]string{
@@ -32,6 +33,7 @@ var blockDigitsASCII = map[rune][3]string{
 	'9': {" _ ", "|_|", " _|"},
 	'.': {" ", " ", "."},
 	'-': {"  ", "__", "  "},
+	':': {" ", ".", "."},
 }
 
 // block writes a number and its unit in block digits and returns its width.

@@ -11,36 +11,8 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-// DroopHelp is what the droop command is and does.
-const DroopHelp = `Clamp a straight piece of cable level with its end hanging free. Let the end
-go gently, wait 30 seconds, and read how far it has dropped below the clamp.
-Turn the cable half round and do it again after the same 30 seconds: that
-takes out the bend the reel has left. A drop of 10 % to 50 % of the overhang
-is best.
-  --overhang L      from the clamp to the free end, along the cable
-  --drop D          of the free end below the clamp
-  --drop-turned D2  the same after turning; with a minus when the end rises
-  --mass M          per length, from the data sheet
-  --temperature T   of the cable, so that the figure holds on another day
-  --json            for another program
-  brinkmark droop --overhang "1 m" --drop "250 mm" --drop-turned "180 mm" --mass "118 kg/km" --temperature "41 F"`
-
 // DroopReading is a droop as it was written down. Turned and Temperature may be empty.
 type DroopReading struct{ Overhang, Drop, Turned, Mass, Temperature string }
-
-// DroopFlags are the names under which a command line gives a reading.
-var DroopFlags = []string{"overhang", "drop", "drop-turned", "mass", "temperature"}
-
-// NewDroopReading takes a reading by the names of [DroopFlags]. It returns an error
-// that names what is missing.
-func NewDroopReading(flags map[string]string) (DroopReading, error) {
-	for _, name := range []string{"overhang", "drop", "mass"} {
-		if flags[name] == "" {
-			return DroopReading{}, fmt.Errorf("droop needs --%s", name)
-		}
-	}
-	return DroopReading{flags["overhang"], flags["drop"], flags["drop-turned"], flags["mass"], flags["temperature"]}, nil
-}
 
 // DroopResult is what a droop tells, and the units to say it in.
 type DroopResult struct {

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/charmbracelet/bubbles/key"
+
 	"brinkmark/profiles"
 	"brinkmark/session"
 )
@@ -101,6 +103,12 @@ type Question struct {
 	mock    bool                    // of practice
 	place   string                  // outside a trial: what the page belongs to
 	picture func(w, h int) []string // drawn over the choices, as large as there is room
+	table   *table                  // listed over the choices, a page at a time
+	of      *Flow                   // a trial that is only looked at
+	wait    *waiting                // work that ends in another page
+	big     []bigFigure             // to be read at arm's length
+	about   string                  // outside a trial: the cable and duct it is about
+	again   func() Turn             // the same page, looked at anew after a while
 }
 
 // Choice is one way on. Its number is its place, from 1.
@@ -108,7 +116,10 @@ type Choice struct {
 	Label string
 	do    func(Flow) (Flow, Effect)
 	rank  rank
-	look  look // where it has one of its own
+	look  look         // where it has one of its own
+	more  []string     // of a record in a list: what stands under its label
+	full  []string     // in place of the last of more, where there is room
+	also  *key.Binding // a key that does the same
 }
 
 // rank is how much room a choice gets on a screen.

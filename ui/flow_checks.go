@@ -126,27 +126,33 @@ func (f Flow) found(c session.Check) (right, wrong bool) {
 
 // askBlock asks a block at one place: every check with the state it must be in.
 func (f Flow) askBlock(block []session.Check, open int) Question {
-	question := Question{
-		ID: "block", Title: capital(placeOf(block)) + ": do these, then read each aloud",
-		Body: []string{fmt.Sprintf("%d here, %d open.", len(block), open)},
-	}
-	for i, c := range block {
-		state := f.readsAs(c)
+	question := aboutBlock(block, open, func(c session.Check) string {
 		if len(c.States) > 0 {
-			state = c.States[0]
+			return c.States[0]
 		}
-		question.Rows = append(question.Rows, [2]string{c.Ask, state})
-		question.Help = append(question.Help, fmt.Sprintf("%s %s If not: %s", c.Ask, c.How, c.Wrong))
-		if i == 0 {
-			question.Choices = []Choice{{}}
-		}
+		return f.readsAs(c)
+	})
+	question.Choices = []Choice{{Label: fmt.Sprintf("All %d are as shown", len(block)), do: write(f.rightAnswers(block)...)}}
+	for _, c := range block {
 		question.Choices = append(question.Choices, Choice{Label: "Not so: " + c.Ask, do: func(f Flow) (Flow, Effect) {
 			f = f.at(stepOne)
 			f.draft.key = c.ID
 			return f, None{}
 		}, rank: minor})
 	}
-	question.Choices[0] = Choice{Label: fmt.Sprintf("All %d are as shown", len(block)), do: write(f.rightAnswers(block)...)}
+	return question
+}
+
+// aboutBlock says what checks of one place are asked, and what each must read.
+func aboutBlock(block []session.Check, open int, reads func(session.Check) string) Question {
+	question := Question{
+		ID: "block", Title: capital(placeOf(block)) + ": do these, then read each aloud",
+		Body: []string{fmt.Sprintf("%d here, %d open.", len(block), open)},
+	}
+	for _, c := range block {
+		question.Rows = append(question.Rows, [2]string{c.Ask, reads(c)})
+		question.Help = append(question.Help, fmt.Sprintf("%s %s If not: %s", c.Ask, c.How, c.Wrong))
+	}
 	return question
 }
 
@@ -178,17 +184,7 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 	if f.draft.step == stepSkip && f.draft.key == c.ID {
 		return f.skipQuestion(c)
 	}
-	question := Question{
-		ID: c.ID, Title: c.Ask,
-		Body: []string{c.How, fmt.Sprintf("%s, %d open.", capital(c.Block.String()), open)},
-		Help: []string{"Why: " + c.Why, "How you know: " + c.How, "If not: " + c.Wrong},
-	}
-	if c.Killer {
-		question.Body = append(question.Body, "Nothing moves until this is right.")
-	}
-	if f.Trial.People.Trainee {
-		question.Body = append(question.Body, "Why: "+c.Why, "If not: "+c.Wrong, c.Teach)
-	}
+	question := aboutCheck(c, open, f.Trial.People.Trainee)
 	for i, state := range c.States { // a wrong state is written too: it was seen
 		entries := []profiles.Entry{f.answer(c.ID, state, "")}
 		if c.Carries() && open == 1 && i < c.RightStates {
@@ -208,6 +204,22 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 			f.draft.key = c.ID
 			return f, None{}
 		}, rank: minor})
+	}
+	return question
+}
+
+// aboutCheck says what a check asks, why, and how one knows.
+func aboutCheck(c session.Check, open int, trainee bool) Question {
+	question := Question{
+		ID: c.ID, Title: c.Ask,
+		Body: []string{c.How, fmt.Sprintf("%s, %d open.", capital(c.Block.String()), open)},
+		Help: []string{"Why: " + c.Why, "How you know: " + c.How, "If not: " + c.Wrong},
+	}
+	if c.Killer {
+		question.Body = append(question.Body, "Nothing moves until this is right.")
+	}
+	if trainee {
+		question.Body = append(question.Body, "Why: "+c.Why, "If not: "+c.Wrong, c.Teach)
 	}
 	return question
 }

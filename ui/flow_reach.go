@@ -19,6 +19,7 @@ type ReachFlow struct {
 	metric bool
 
 	offers  reachOffers
+	record  func(profiles.ReachFile) Turn // begins the record of the run this is worked out for; nil where no profile is named
 	run     profiles.ReachFile
 	part    profiles.RouteSection // of the route, under way
 	name    string                // of a route to be saved

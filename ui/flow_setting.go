@@ -187,6 +187,9 @@ func (f Flow) bandLines(s session.Setting) []string {
 func closedQuestion(f Flow) Question {
 	question := Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{
 		{Label: "To the start page", do: func(f Flow) (Flow, Effect) { return f, GoHome{} }}, {Label: "Leave", do: leave, rank: global}}}
+	if of := f.installs(); of != "" {
+		question.Choices = append(question.Choices[:1:1], append([]Choice{runChoice(of, !f.customary())}, question.Choices[1:]...)...)
+	}
 	if f.Trial.StateOf(session.ItemSaved) == session.ProfileWritten {
 		question.Choices = append(question.Choices, reachChoice)
 	}

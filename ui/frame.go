@@ -52,8 +52,14 @@ func (m *model) drawBody(c *canvas, body rect) {
 			m.drawScene(c, body)
 		} else if m.question.picture != nil {
 			m.drawReachPicture(c, body)
+		} else if m.question.wait != nil {
+			m.drawWait(c, body)
 		} else if draw, ok := screens[m.question.ID]; ok {
 			draw(m, c, body)
+		} else if m.question.table != nil {
+			m.drawTable(c, body)
+		} else if m.question.big != nil {
+			m.drawBig(c, body)
 		} else {
 			m.drawQuestion(c, body)
 		}
@@ -63,8 +69,11 @@ func (m *model) drawBody(c *canvas, body rect) {
 // screens are the questions that are drawn in a way of their own; every other is
 // drawn by drawQuestion.
 var screens = map[string]func(*model, *canvas, rect){
-	"push":  (*model).drawPush,
-	"block": (*model).drawBlock,
+	"push":        (*model).drawPush,
+	"block":       (*model).drawBlock,
+	"review-list": (*model).drawReviewList,
+	"review-one":  (*model).drawReviewOne,
+	"review-map":  (*model).drawReviewMap,
 }
 
 // frame draws what every screen has, the top line, the make-safe target and the
@@ -111,7 +120,7 @@ func (m *model) safeRect(c *canvas) rect {
 
 func (m *model) barText() string {
 	if m.trial == nil {
-		return either(upperText(m.question.where()), "brinkmark")
+		return strings.TrimSpace(either(upperText(m.question.where()), "brinkmark") + "  " + m.question.about)
 	}
 	r := m.flow.Record
 	return strings.ToUpper(m.question.where()) + "  " + join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
@@ -160,6 +169,11 @@ func (m *model) liveKeys(paged bool) []key.Binding {
 	}
 	if m.trial != nil {
 		live = append(live, keys.Undo, keys.Map)
+	}
+	for _, c := range m.question.Choices {
+		if c.also != nil && !(c.also == &keys.More && paged) {
+			live = append(live, *c.also)
+		}
 	}
 	if m.question.Enter != nil {
 		live = append(live, keys.Enter)

@@ -13,6 +13,9 @@ type Home struct {
 
 	practise func(Keeper) (Keeper, *Home, error) // goes to practice; nil where there is none
 	reach    func(Flow) Turn                     // goes to a route and how far the cable will come; nil where there is none
+	review   func(Flow) Turn                     // goes to the supervisor's pages; nil where there are none
+	run      string                              // what the run to go on with is of; empty where there is none
+	runs     func(Flow) Turn                     // goes to that run, or to a new one; nil where there is no profile
 	page     func() Question                     // another page than the start page
 }
 
@@ -33,16 +36,23 @@ func (h *Home) question() Question {
 		return func(f Flow) (Flow, Effect) { return f, Begin{Job: job, Example: example} }
 	}
 	practise := Choice{Label: "Practise on a simulated rig", do: func(f Flow) (Flow, Effect) { return f, Turn{h.practise} }, rank: minor}
-	fresh := h.practise != nil && h.Unfinished == "" && len(h.Jobs) == 0
+	fresh := h.practise != nil && h.Unfinished == "" && h.run == "" && len(h.Jobs) == 0
 	if fresh {
 		practise.Label, practise.rank = "New here? Practise first: a simulated rig, no cable", major
 		q.Choices = append(q.Choices, practise)
 	}
+	if h.run != "" {
+		q.Choices = append(q.Choices, Choice{Label: "Go on with the run: " + h.run, do: func(f Flow) (Flow, Effect) { return f, h.runs(f) }})
+	}
 	if h.Unfinished != "" {
 		q.Choices = append(q.Choices, Choice{Label: "Go on: " + either(h.About, "a trial just begun"), do: func(f Flow) (Flow, Effect) { return f, Resume{h.Unfinished} }})
 	}
+	jobs := lastJobs
+	if h.runs != nil && h.Unfinished != "" {
+		jobs-- // more choices than digits are a list, and no longer a page of buttons
+	}
 	for i, job := range h.Jobs {
-		if i < lastJobs {
+		if i < jobs {
 			q.Choices = append(q.Choices, Choice{Label: "New trial as last: " + about(job), do: begin(job, false)})
 		}
 	}
@@ -57,8 +67,14 @@ func (h *Home) question() Question {
 	default:
 		q.Choices = append(q.Choices, other, example)
 	}
+	if h.runs != nil && h.run == "" {
+		q.Choices = append(q.Choices, Choice{Label: "Record a run", rank: minor, do: func(f Flow) (Flow, Effect) { return f, h.runs(f) }})
+	}
 	if h.reach != nil {
 		q.Choices = append(q.Choices, Choice{Label: "Will it reach?", rank: minor, do: func(f Flow) (Flow, Effect) { return f, h.reach(f) }})
+	}
+	if h.review != nil {
+		q.Choices = append(q.Choices, Choice{Label: "Review the records", rank: minor, do: func(f Flow) (Flow, Effect) { return f, h.review(f) }})
 	}
 	return q
 }

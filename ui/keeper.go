@@ -38,6 +38,8 @@ type Keeper struct {
 	Follow func(job profiles.Record) (Keeper, string, error)
 	// Reach turns to a route and how far the cable will come with the push of a profile.
 	Reach func(profile string, metric bool) Turn
+	// Run turns to the record of the run that installs with a profile.
+	Run func(profile string, metric bool) Turn
 	// SaveOptions keeps how this tablet shows things.
 	SaveOptions func(profiles.Options) error
 	// Bye is what to tell who leaves; empty where all can be gone on with.

@@ -9,7 +9,7 @@ import (
 // keyMap is every key of the screens. Choices have their digits besides; a value
 // is typed as it is written.
 type keyMap struct {
-	MakeSafe, Why, Undo, Map, Enter, More, Options, Back, Other, Leave, Delete, Accept key.Binding
+	MakeSafe, Why, Undo, Map, Plot, Enter, More, Options, Back, Other, Leave, Delete, Accept key.Binding
 }
 
 var keys = keyMap{
@@ -17,6 +17,7 @@ var keys = keyMap{
 	Why:      bind("why", "?"),
 	Undo:     bind("undo", "u"),
 	Map:      bind("map", "g"),
+	Plot:     bind("plot", "g"), // of a run, where there is no map
 	Enter:    bind("type it", "e"),
 	More:     bind("more", "n"),
 	Options:  bind("options", "o"),
@@ -34,7 +35,7 @@ func bind(does string, names ...string) key.Binding {
 // KeyTable lists every key and what it does, for the README.
 func KeyTable() [][2]string {
 	rows := [][2]string{{"1 to 9", "the choice of that number"}}
-	for _, b := range []key.Binding{keys.MakeSafe, keys.Why, keys.Undo, keys.Map, keys.Enter, keys.More, keys.Options, keys.Back, keys.Other, keys.Leave, keys.Delete, keys.Accept} {
+	for _, b := range []key.Binding{keys.MakeSafe, keys.Why, keys.Undo, keys.Map, keys.Plot, keys.Enter, keys.More, keys.Options, keys.Back, keys.Other, keys.Leave, keys.Delete, keys.Accept} {
 		rows = append(rows, [2]string{strings.Join(b.Keys(), " or "), b.Help().Desc})
 	}
 	return rows

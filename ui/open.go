@@ -13,7 +13,15 @@ import (
 // built-in job, whose records are kept in a folder of their own.
 func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
 	k := Keeper{SaveOptions: library.SaveOptions}
-	k.Home = func() (*Home, error) { return newHome(library) }
+	desk := newReviewDesk(library)
+	k.Home = func() (*Home, error) {
+		h, err := newHome(library)
+		if h != nil {
+			h.findRun(library)
+			h.review = func(f Flow) Turn { return desk.begin(f.Metric) }
+		}
+		return h, err
+	}
 	k.Begin = func(b Begin) (Keeper, string, error) {
 		from, job := library, b.Job
 		if b.Example {
@@ -92,6 +100,9 @@ func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
 	k.Close = trial.Close
 	k.Reach = reachDesk{library}.begin
+	k.Run = func(profile string, metric bool) Turn {
+		return (&runDesk{library: library}).begin(profile, nil, metric)
+	}
 	return k
 }
 

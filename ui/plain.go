@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -47,7 +48,7 @@ func (p *Plain) Run() error {
 		if q.ID == "closed" {
 			return nil
 		}
-		next, err := p.turn(flow, q, lines)
+		next, err := p.answered(flow, q, lines)
 		if errors.Is(err, errLeft) {
 			p.say("", either(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here."))
 			return nil
@@ -57,6 +58,14 @@ func (p *Plain) Run() error {
 		}
 		flow = next
 	}
+}
+
+// answered goes on from a question: when its work is done, or as a line says.
+func (p *Plain) answered(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) {
+	if q.wait != nil {
+		return p.wait(flow, q.wait)
+	}
+	return p.turn(flow, q, lines)
 }
 
 // turn reads one line and does what it says. Errors of the crew's are said and
@@ -84,6 +93,8 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 		return flow, nil
 	case strings.EqualFold(text, "q"):
 		return flow, errLeft
+	case q.keyed(text) != nil:
+		next, effect = q.keyed(text).do(flow)
 	case strings.EqualFold(text, "u"):
 		if next, effect = flow.Undo(); effect == (None{}) {
 			p.say("Nothing to take back here.")
@@ -143,6 +154,16 @@ func answerPlain(flow Flow, q Question, text string) (Flow, Effect, error) {
 	return q.Enter.take(flow, text)
 }
 
+// keyed is the choice that a key of its own makes too.
+func (q Question) keyed(text string) *Choice {
+	for i, c := range q.Choices {
+		if c.also != nil && slices.Contains(c.also.Keys(), strings.ToLower(text)) {
+			return &q.Choices[i]
+		}
+	}
+	return nil
+}
+
 func (p *Plain) carryOut(e Effect) error {
 	if _, none := e.(None); none {
 		return nil
@@ -158,14 +179,19 @@ func (p *Plain) show(q Question) {
 	p.say("", "["+q.where()+"] "+q.Title)
 	p.showScene(q)
 	p.showPicture(q)
+	p.showBig(q)
 	for _, line := range q.Body {
 		p.say("  " + line)
 	}
 	for _, row := range q.Rows {
 		p.say("  " + row[0] + " " + row[1])
 	}
+	p.showTable(q.table)
 	for i, c := range q.Choices {
 		p.say(fmt.Sprintf("  %d  %s", i+1, c.Label))
+		for _, line := range c.more {
+			p.say("     " + line)
+		}
 	}
 	if q.Enter != nil {
 		p.say(fmt.Sprintf("  %s, such as: %s", q.Enter.Label, q.Enter.Example))

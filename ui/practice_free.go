@@ -1,92 +1,138 @@
 package ui
 
 import (
+	"errors"
+	"slices"
 	"strings"
+	"time"
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/lessons"
+	"brinkmark/session"
 	"brinkmark/session/practice"
+	q "brinkmark/session/quantity"
 )
 
 // free is a turn to free practice on a job.
 func (s *school) free(job profiles.Record, seed uint64) Turn {
 	return Turn{func(k Keeper) (Keeper, *Home, error) {
-		record := profiles.Record{Format: profiles.Format, Cable: job.Cable, Duct: job.Duct, Conditions: job.Conditions,
-			Rig: job.Rig, Limits: job.Limits, Ladder: job.Ladder, Stub: job.Stub}
-		trial, err := record.Trial()
+		job := jobOnly(job)
+		trial, err := job.Trial()
 		if err != nil {
 			return k, nil, err
 		}
-		l, assumed, err := practice.Free(trial)
+		l, from, err := freeLesson(trial)
 		if err != nil {
 			return k, nil, err
 		}
-		var note []string
-		if len(assumed) > 0 {
-			note = []string{"Made up, as the job does not tell: " + strings.Join(assumed, "; ") + "."}
-		}
-		return s.begin(lessons.Lesson{Lesson: l, Record: record}, seed, note).to(k)
+		return s.begin(lessons.Lesson{Lesson: l, Record: job}, seed, from).to(k)
 	}}
 }
 
-// freeCables, freeDucts and freeRigs ask for the cards of free practice. Pages of
-// cards without any say where cards come from.
-func (s *school) freeCables() Question {
-	q := s.cardPage("Which cable?")
-	for _, cable := range s.library.Cards().Cables {
-		job := profiles.Record{Format: profiles.Format, Cable: cable}
-		q.Choices = append(q.Choices, Choice{Label: join(cable.Make, cable.Type), do: going(s.page(func() Question { return s.freeDucts(job) }))})
-	}
-	return s.orBack(q)
+// jobOnly is what free practice takes of a record.
+func jobOnly(r profiles.Record) profiles.Record {
+	return profiles.Record{Format: profiles.Format, Cable: r.Cable, Duct: r.Duct, Conditions: r.Conditions, Rig: r.Rig, Limits: r.Limits, Ladder: r.Ladder, Stub: r.Stub}
 }
 
-func (s *school) freeDucts(job profiles.Record) Question {
-	q := s.cardPage("Which duct?")
-	for _, duct := range s.library.Cards().Ducts {
-		job.Duct = duct
-		q.Choices = append(q.Choices, Choice{Label: duct.Size, do: going(s.page(func() Question { return s.freeRigs(job) }))})
+// freeLesson is free practice on a job, told in its units.
+func freeLesson(job session.Trial) (practice.Lesson, []string, error) {
+	units := q.Metric
+	if job.Conditions.Unit == "°F" {
+		units = q.Customary
 	}
-	return s.orBack(q)
+	return practice.Free(job, units)
 }
 
-func (s *school) freeRigs(job profiles.Record) Question {
-	q := s.cardPage("Which rig?")
-	for _, rig := range s.library.Cards().Rigs {
-		job.Rig = rig
-		q.Choices = append(q.Choices, Choice{Label: either(rig.Name, "rig without a name"), do: going(s.page(func() Question { return s.freeTemperature(job) }))})
+// freeStart turns to the job of free practice: one of the last, or another.
+func (s *school) freeStart(k Keeper) (Keeper, *Home, error) {
+	jobs, err := s.library.LastJobs()
+	another := s.putTogether(profiles.Record{Format: profiles.Format})
+	if err != nil || len(jobs) == 0 {
+		return another.to(k)
 	}
-	return s.orBack(q)
-}
-
-// freeTemperature asks how warm the cable of free practice is.
-func (s *school) freeTemperature(job profiles.Record) Question {
-	q := Question{ID: "free", Title: "How warm is the cable?"}
-	for _, text := range []string{"41 °F", "59 °F", "77 °F", "95 °F"} {
-		next, err := job.With("conditions.cable_temperature", text)
-		if err != nil {
-			continue
+	return s.page(func() Question {
+		question := Question{ID: "free", Title: "Practise on which job?"}
+		for _, job := range jobs[:min(len(jobs), lastJobs)] {
+			question.Choices = append(question.Choices, Choice{Label: "As last: " + about(job), do: going(s.putTogether(jobOnly(job)))})
 		}
-		q.Choices = append(q.Choices, Choice{Label: text, do: going(s.free(next, 0))})
-	}
-	q.Enter = &Entering{Label: "Cable temperature", Example: "5 °C", take: func(f Flow, text string) (Flow, Effect, error) {
-		next, err := job.With("conditions.cable_temperature", text)
-		if err != nil {
-			return f, None{}, err
+		question.Choices = append(question.Choices, Choice{Label: "Another job", do: going(another)}, s.toLessons())
+		return question
+	}).to(k)
+}
+
+func (s *school) toLessons() Choice {
+	return Choice{Label: "Back to the lessons", do: going(Turn{s.enter}), rank: minor}
+}
+
+// putTogether is a turn to the job pages.
+func (s *school) putTogether(job profiles.Record) Turn {
+	return Turn{func(k Keeper) (Keeper, *Home, error) {
+		j := &freeJob{school: s}
+		if err := j.take(job); err != nil {
+			return k, nil, err
 		}
-		return f, s.free(next, 0), nil
+		next := onPage(k)
+		next.Trial, next.Cards = j, s.library.Cards()
+		next.Cards.People = nil // nobody is named for practice
+		return next, nil, nil
 	}}
-	return s.orBack(q)
 }
 
-func (s *school) cardPage(title string) Question {
-	return Question{ID: "free", Title: title, Body: []string{"The rig is made up about the cards you choose; another seed makes up another."}}
+// freeJob is the job of free practice, put together on the job pages of a real trial and
+// kept in memory.
+type freeJob struct {
+	practiceRecord
+	school *school
 }
 
-// orBack adds the way back, and says what to do without cards.
-func (s *school) orBack(q Question) Question {
-	if len(q.Choices) == 0 && q.Enter == nil {
-		q.Body = []string{"There are no such cards yet.", "Cards are kept from every job, or come from a spreadsheet: brinkmark cards FILE."}
+// Append writes nothing: there is no trial yet.
+func (j *freeJob) Append(...profiles.Entry) error {
+	return errors.New("practice has not begun yet\n  begin it first")
+}
+
+// Now is the time here.
+func (j *freeJob) Now() time.Time { return j.school.library.Now() }
+
+// freeKeys are the values a practice rig cannot be made up without, beside those that no
+// trial can.
+var freeKeys = []string{"cable.outer_diameter", "cable.mass", "cable.bending_stiffness"}
+
+// ask turns a question of the job pages into the same for practice, and the page that
+// agrees the job into the one that begins practice.
+func (j *freeJob) ask(f Flow, q Question) Question {
+	if q.ID == "job" {
+		q = j.summary(f, q)
 	}
-	q.Choices = append(q.Choices, Choice{Label: "Back to the lessons", do: going(Turn{s.enter}), rank: minor})
+	if q.ID == "rig.name" {
+		q.Body = []string{"In practice nothing is kept on cards."}
+	}
+	q.mock = true
+	q.Choices = append(slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.rank == global }), j.school.toLessons())
 	return q
 }
+
+// summary asks for what is still missing, then whether this is the job.
+func (j *freeJob) summary(f Flow, q Question) Question {
+	shape := slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool {
+		return !slices.Contains([]string{"Change a value", "Measure the stiffness by a droop", "Make a pull test of the rig"}, c.Label)
+	})
+	for _, key := range freeKeys {
+		if fieldByKey(key).read(f.Record) != "" {
+			continue
+		}
+		q = f.fieldQuestion(key, afterField)
+		q.Body, q.Choices = []string{"No practice rig can be made up without it."}, shape
+		return q
+	}
+	q.Title, q.Body = "Practise on this job?", slices.Clone(f.jobLines())
+	q.Choices = shape
+	if _, _, err := freeLesson(f.Trial); err != nil {
+		q.Title = "This job cannot be practised on yet"
+		q.Body = append(q.Body, strings.Split("! "+err.Error(), "\n")...)
+		return q
+	}
+	q.Choices = slices.Insert(q.Choices, 0, Choice{Label: "Yes, make up a rig", do: going(j.school.free(f.Record, 0))})
+	return q
+}
+
+var _ Trial = (*freeJob)(nil)

@@ -3,7 +3,6 @@ package ui
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"github.com/charmbracelet/lipgloss"
 
@@ -23,20 +22,20 @@ type practicePicture struct {
 
 const (
 	leastPracticeWidth  = 58 // narrower, the words tell it
-	leastPracticeHeight = 11
+	leastPracticeHeight = 9
 	aroundStub          = 6 // rows besides the bore: gauges, two walls, the strip and two lines under it
 	mostBore            = 9 // rows
 )
 
-// frame draws one moment in at most h lines of at most w characters; nil when there is
+// frame draws one moment on at most h lines of at most w characters; nil when there is
 // no room for it.
-func (p practicePicture) frame(s practice.State, w, h int) []string {
+func (p practicePicture) frame(s practice.State, w, h int) *canvas {
 	if w < leastPracticeWidth || h < leastPracticeHeight {
 		return nil
 	}
 	bore := min(h-aroundStub, mostBore)
 	bore -= 1 - bore%2 // a row in the middle for the cable outside the stub
-	c := newCanvas(w, bore+aroundStub, false)
+	c := newCanvas(w, bore+aroundStub, p.ascii)
 	c.write(0, 0, w, p.gauges(s), lookText)
 	l := p.layout(w, bore)
 	p.drawStub(c, s, l)
@@ -48,26 +47,49 @@ func (p practicePicture) frame(s practice.State, w, h int) []string {
 	}
 	c.write(0, l.bottom+2, w, words, lookText)
 	c.write(0, l.bottom+3, w, p.witnessWords(s), lookText)
-	return p.lines(c)
+	return c
 }
 
 // still draws the rig before the push and after it, one under the other; only after
-// where there is no room for both.
-func (p practicePicture) still(w, h int) []string {
+// where there is no room for both, without its caption where that is too much, and nil
+// where there is no room for the picture.
+func (p practicePicture) still(w, h int) *canvas {
 	end := "At the end. " + p.chalkWords(p.push.After()) // a still picture does not show it
-	before := p.frame(p.push.Before(), w, h/2-1)
-	if before == nil {
-		return captioned(end, p.frame(p.push.After(), w, h-1))
+	if before := p.frame(p.push.Before(), w, h/2-1); before != nil {
+		after := p.frame(p.push.After(), w, h/2-1)
+		c := newCanvas(w, before.h+after.h+2, p.ascii)
+		c.captioned(0, "Before the push.", before)
+		c.captioned(before.h+1, end, after)
+		return c
 	}
-	after := p.frame(p.push.After(), w, h/2-1)
-	return append(captioned("Before the push.", before), captioned(end, after)...)
+	after := p.frame(p.push.After(), w, h-1)
+	if after == nil {
+		return p.frame(p.push.After(), w, h)
+	}
+	c := newCanvas(w, after.h+1, p.ascii)
+	c.captioned(0, end, after)
+	return c
 }
 
-func captioned(caption string, lines []string) []string {
-	if lines == nil {
-		return nil
+// captioned draws a picture under its caption.
+func (c *canvas) captioned(y int, caption string, picture *canvas) {
+	c.write(0, y, c.w, caption, lookText)
+	c.paste(rect{0, y + 1, c.w, picture.h}, picture)
+}
+
+// paste draws a picture as it is, cut at the right and below.
+func (c *canvas) paste(r rect, picture *canvas) {
+	for y := range min(picture.h, r.h) {
+		for x := range min(picture.w, r.w) {
+			at := picture.cells[y*picture.w+x]
+			c.set(r.x+x, r.y+y, at.r, at.look)
+		}
 	}
-	return append([]string{caption}, lines...)
+}
+
+// legend says what the signs of the picture are.
+func (p practicePicture) legend() string {
+	return fmt.Sprintf("* belt chalk, %c pointer, I cable line, a allowance line", p.rune('v'))
 }
 
 // words tells the push for a reader without a picture: a line whenever the chalk or
@@ -113,24 +135,8 @@ func (p practicePicture) layout(w, bore int) practiceLayout {
 	return l
 }
 
-// looks of the picture's parts: plain ASCII, and where the terminal has more.
+// practiceRunes are the picture's parts in plain ASCII, and where the terminal has more.
 var practiceRunes = map[rune]rune{'#': '█', '"': '▀', '_': '▄', '=': '═', 'v': '▼', 'P': '▓', '-': '─'}
-
-// lines reads the canvas; everything on it is ASCII until here.
-func (p practicePicture) lines(c *canvas) []string {
-	lines := make([]string, c.h)
-	for y := range c.h {
-		var b strings.Builder
-		for _, cell := range c.cells[y*c.w : (y+1)*c.w] {
-			b.WriteRune(cell.r)
-		}
-		lines[y] = strings.TrimRight(b.String(), " ")
-		if p.ascii {
-			lines[y] = asciiOnly(lines[y])
-		}
-	}
-	return lines
-}
 
 func (p practicePicture) rune(r rune) rune {
 	if more, ok := practiceRunes[r]; ok && !p.ascii {
@@ -210,14 +216,12 @@ func (p practicePicture) drawDrive(c *canvas, s practice.State, l practiceLayout
 		c.set(x, l.belts.y, 'o', lookText)
 		c.set(x, l.belts.y+l.belts.h-1, 'o', lookText)
 	}
-	// The chalk runs with the cable along it, and comes back out of sight: it is seen
-	// for half of its way. A column is as much belt as it is stub.
+	// Two chalk marks half round the belt from each other run with the cable: when one
+	// goes out of sight the other comes in. A column is as much belt as it is stub.
 	metres := float64(p.push.Scene.StubLength) / float64(l.plug-l.mouth)
-	column := math.Mod(float64(s.BeltTravel)/metres, float64(2*l.belts.w))
-	if int(column) < l.belts.w {
-		c.set(l.belts.x+int(column), l.belts.y, '*', lookStrong)
-		c.set(l.belts.x+int(column), l.belts.y+l.belts.h-1, '*', lookStrong)
-	}
+	chalk := l.belts.x + int(math.Mod(float64(s.BeltTravel)/metres, float64(l.belts.w)))
+	c.set(chalk, l.belts.y, '*', lookStrong)
+	c.set(chalk, l.belts.y+l.belts.h-1, '*', lookStrong)
 	if l.belts.y-1 > l.top-1 {
 		c.write(l.belts.x, l.belts.y-1, l.mouth, "belts", lookText)
 	}
@@ -263,7 +267,7 @@ func whole(v float64, unit string) float64 {
 }
 
 func (p practicePicture) chalkWords(s practice.State) string {
-	if s.BeltSpeed > 0.002 {
+	if s.BeltsTurn() {
 		return "Belt chalk goes round."
 	}
 	return "Belt chalk stands still."
@@ -271,13 +275,12 @@ func (p practicePicture) chalkWords(s practice.State) string {
 
 // place is which part of its way the line is on.
 func (p practicePicture) place(s practice.State) string {
-	const eye = 0.003 // m
 	switch {
-	case s.Line < -eye && s.CableSpeed > 0.002:
+	case s.Line < -practice.Eye && s.CableMoves():
 		return "coming up"
-	case s.Line < -eye:
+	case s.Line < -practice.Eye:
 		return "short"
-	case s.Line <= eye:
+	case s.Line <= practice.Eye:
 		return "at"
 	case s.Line <= p.push.Allowance():
 		return "within"
@@ -308,7 +311,7 @@ func (p practicePicture) lineWords(s practice.State) string {
 
 func (p practicePicture) witnessWords(s practice.State) string {
 	of := func(what string, shift q.Length) string {
-		if shift < 0.002 {
+		if shift < practice.Eye {
 			return what + " line true"
 		}
 		return fmt.Sprintf("%s line off by %.0f mm", what, q.In(shift, "mm"))

@@ -1,9 +1,7 @@
 package ui
 
 import (
-	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -22,27 +20,29 @@ const practiceFolder = "practice"
 type school struct {
 	library *profiles.Library
 	lessons []lessons.Lesson
-	trouble error  // what could not be read
-	trainee string // who practises now
-	asked   bool   // it was said who
+	results []lessons.Result
+	wrong   []error // what could not be read
+	trainee string  // who practises now
 }
 
 func newSchool(library *profiles.Library) *school { return &school{library: library} }
 
-func (s *school) historyPath() string {
-	return filepath.Join(s.library.Dir(), practiceFolder, "history.toml")
+func (s *school) path(name string) string {
+	return filepath.Join(s.library.Dir(), practiceFolder, name)
 }
 
-// load reads the lessons and the history. What cannot be read is said on the page.
-func (s *school) load() []lessons.Result {
-	all, err := lessons.All(os.DirFS(filepath.Join(s.library.Dir(), practiceFolder, "lessons")))
-	results, historyErr := lessons.History(s.historyPath())
-	s.lessons, s.trouble = all, errors.Join(err, historyErr)
-	if !s.asked && len(results) > 0 {
-		s.trainee = results[len(results)-1].Trainee
+// open reads the lessons and the history, once: what comes after that is known here.
+func (s *school) open() {
+	if s.lessons != nil {
+		return
 	}
-	s.asked = true
-	return results
+	var wrong []error
+	s.lessons, s.wrong = lessons.All(s.path("lessons"))
+	s.results, wrong = lessons.History(s.path("history.toml"))
+	s.wrong = append(s.wrong, wrong...)
+	if n := len(s.results); n > 0 {
+		s.trainee = s.results[n-1].Trainee
+	}
 }
 
 // Turn opens another page outside a trial, or begins what was chosen on one.
@@ -82,8 +82,8 @@ func (s *school) page(ask func() Question) Turn {
 
 // enter turns to the list of lessons.
 func (s *school) enter(k Keeper) (Keeper, *Home, error) {
-	results := s.load()
-	return s.page(func() Question { return s.lessonList(results) }).to(k)
+	s.open()
+	return s.page(s.lessonList).to(k)
 }
 
 // going is the action of a choice that turns to a page.
@@ -92,31 +92,35 @@ func going(t Turn) func(Flow) (Flow, Effect) {
 }
 
 // lessonList offers the lessons, each with how it went so far.
-func (s *school) lessonList(results []lessons.Result) Question {
-	q := Question{ID: "lessons", Title: "Which lesson?", Body: []string{practice.Notice}, Help: []string{
+func (s *school) lessonList() Question {
+	q := Question{ID: "lessons", Title: "Which lesson?", Body: s.passedOver(practice.Notice, s.next()), Help: []string{
 		"A lesson is a trial on a simulated rig: the same questions, no cable, no machine.",
 		"Take them in their order. Each is judged at its end, and can be taken again.",
 		"Nothing of practice becomes a profile or a record of a trial.",
 	}}
-	q.Body = append(q.Body, s.next(results))
-	if s.trouble != nil {
-		q.Body = append(q.Body, "! Passed over: "+s.trouble.Error())
-	}
-	for i, l := range s.lessons {
-		q.Choices = append(q.Choices, Choice{Label: fmt.Sprintf("%s (%s)", l.Title, s.mark(results, l.ID)), do: going(s.begin(s.lessons[i], 0, nil))})
+	for _, l := range s.lessons {
+		q.Choices = append(q.Choices, Choice{Label: fmt.Sprintf("%s (%s)", l.Title, s.mark(l.ID)), do: going(s.begin(l, 0, nil))})
 		q.Help = append(q.Help, l.Title+": "+l.Goal)
 	}
 	q.Choices = append(q.Choices,
-		Choice{Label: "Free practice: a cable and a duct of your cards", do: going(s.page(s.freeCables))},
-		Choice{Label: "Progress of " + either(s.trainee, "who gave no name"), do: going(s.page(s.progressPage))},
+		Choice{Label: "Free practice: a cable and a duct of your own", do: going(Turn{s.freeStart})},
+		Choice{Label: s.progressTitle(), do: going(s.page(s.progressPage))},
 		Choice{Label: "Somebody else practises", do: going(s.page(s.whoPage))},
 		Choice{Label: "End of practice", do: func(f Flow) (Flow, Effect) { return f, GoHome{} }})
 	return q
 }
 
+// passedOver adds to some lines what could not be read.
+func (s *school) passedOver(lines ...string) []string {
+	for _, err := range s.wrong {
+		lines = append(lines, "! Passed over: "+err.Error())
+	}
+	return lines
+}
+
 // mark is how a lesson went so far.
-func (s *school) mark(results []lessons.Result, id string) string {
-	taken, passed := s.count(results, id)
+func (s *school) mark(id string) string {
+	taken, passed := s.count(id)
 	switch {
 	case taken == 0:
 		return "not taken"
@@ -126,8 +130,9 @@ func (s *school) mark(results []lessons.Result, id string) string {
 	return "passed"
 }
 
-func (s *school) count(results []lessons.Result, id string) (taken, passed int) {
-	for _, r := range results {
+// count counts how often the trainee took and passed a lesson, or any with the id "".
+func (s *school) count(id string) (taken, passed int) {
+	for _, r := range s.results {
 		if r.Trainee == s.trainee && (id == "" || r.Lesson == id) {
 			taken++
 			if r.Passed {
@@ -139,9 +144,9 @@ func (s *school) count(results []lessons.Result, id string) (taken, passed int) 
 }
 
 // next names the first lesson that is not passed yet.
-func (s *school) next(results []lessons.Result) string {
+func (s *school) next() string {
 	for i, l := range s.lessons {
-		if _, passed := s.count(results, l.ID); passed == 0 {
+		if _, passed := s.count(l.ID); passed == 0 {
 			return fmt.Sprintf("Next: lesson %d, %s.", i+1, l.Title)
 		}
 	}
@@ -154,40 +159,49 @@ func (s *school) begin(l lessons.Lesson, seed uint64, note []string) Turn {
 		if seed == 0 {
 			seed = 1 + uint64(s.library.Now().UnixNano()/1000)%9999
 		}
+		end := ending{keep: s.keep, back: Turn{s.enter}}
 		if l.Run != nil {
 			run, err := practice.NewRun(l.Lesson, seed)
 			if err != nil {
 				return k, nil, err
 			}
-			return s.page(func() Question { return s.runQuestion(run) }).to(k)
+			return s.page(func() Question { return s.runQuestion(run, &end) }).to(k)
 		}
-		results, _ := lessons.History(s.historyPath())
-		_, passed := s.count(results, "")
+		_, passed := s.count("")
 		l.Record.People = profiles.People{Trainee: passed == 0, Operator: s.trainee}
 		trial, err := NewPracticeTrial(l, seed, s.library.Now)
 		if err != nil {
 			return k, nil, err
 		}
-		trial.note, trial.leave, trial.keep = note, Turn{s.enter}, s.keep
+		trial.note, trial.end = note, end
 		next := onPage(k)
 		next.Trial = trial
 		return next, nil, nil
 	}}
 }
 
+// keep writes a result into the history.
 func (s *school) keep(r practice.Review) error {
-	return lessons.Keep(s.historyPath(), lessons.NewResult(r, s.trainee, s.library.Now().UTC().Truncate(time.Second)))
+	result := lessons.NewResult(r, s.trainee, s.library.Now().UTC().Truncate(time.Second))
+	err := lessons.Keep(s.path("history.toml"), result)
+	if err == nil {
+		s.results = append(s.results, result)
+	}
+	return err
+}
+
+func (s *school) progressTitle() string {
+	if s.trainee == "" {
+		return "Progress so far"
+	}
+	return "Progress of " + s.trainee
 }
 
 // progressPage says how the trainee comes on.
 func (s *school) progressPage() Question {
-	results := s.load()
-	q := Question{ID: "progress", Title: "Progress of " + either(s.trainee, "who gave no name"),
-		Body: lessons.Progress(results, s.trainee), Choices: []Choice{{Label: "To the lessons", do: going(Turn{s.enter})}}}
-	if s.trouble != nil {
-		q.Body = append(q.Body, "! Passed over: "+s.trouble.Error())
-	}
-	return q
+	return Question{ID: "progress", Title: s.progressTitle(),
+		Body:    s.passedOver(lessons.Progress(s.results, s.trainee)...),
+		Choices: []Choice{{Label: "To the lessons", do: going(Turn{s.enter})}}}
 }
 
 // whoPage asks who practises.
@@ -200,7 +214,7 @@ func (s *school) whoPage() Question {
 		}}
 	}
 	var names []string
-	for _, r := range s.load() {
+	for _, r := range s.results {
 		names = append(names, r.Trainee)
 	}
 	for _, p := range s.library.Cards().People {
@@ -229,14 +243,11 @@ type WrongUse struct{ Problem string }
 func (w WrongUse) Error() string { return w.Problem }
 
 // PracticeHelp is the help of the practice command.
-const PracticeHelp = "A trial on a simulated rig: the same questions, no cable, no machine. " + practice.Notice + `
-N is a lesson's number in the list, or its id. The same seed S gives the same rig.
-FILE is a job in TOML for free practice: both diameters, mass and bending stiffness
-must be known. Only the history is written, in the library's folder "practice".
-  brinkmark practice --lesson 1 --seed 7`
-
-// PracticeFlags are the flags of the practice command.
-var PracticeFlags = []string{"lesson", "seed"}
+const PracticeHelp = `A trial on a simulated rig: the same questions, no cable, no machine.
+` + practice.Notice + `
+--lesson N takes a lesson by its number in the list, or its id. FILE is a job in
+TOML for free practice: diameters, mass and bending stiffness must be in it.
+Only the history is written, in the library's folder "practice".`
 
 // PracticeChoice is what the command line asks for; all may be empty.
 type PracticeChoice struct {
@@ -260,7 +271,7 @@ func (c PracticeChoice) seed() (uint64, error) {
 // lesson. A lesson or seed that does not exist is a WrongUse.
 func Practise(k Keeper, library *profiles.Library, c PracticeChoice) (Keeper, *Home, error) {
 	s := newSchool(library)
-	s.load()
+	s.open()
 	seed, err := c.seed()
 	switch {
 	case err != nil:

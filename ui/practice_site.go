@@ -9,6 +9,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/session/practice"
+	q "brinkmark/session/quantity"
 )
 
 // site is what a trial on a simulated rig has besides its record: a time of its own,
@@ -36,7 +37,7 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 	v, read := p.Told()
 	switch {
 	case p.over():
-		q = p.reviewQuestion()
+		q = p.end.page(onRig{trial: p, keep: true})
 	case q.Stage == session.JobStage:
 		q = p.lessonQuestion(f)
 	case first && read && v.Read != 0 && p.acted < v.Push && v.Read != session.Stall:
@@ -54,7 +55,7 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 	case slices.Contains([]string{"read", "belts", "line", "witness", "used", "void"}, q.ID) && p.bench.Waiting():
 		q.scene = p.scene()
 		if q.ID == "used" {
-			q.Body = append(q.Body, "In practice a fold costs "+f.length(practice.FoldCosts)+" of cable.")
+			q.Body = append(q.Body, "In practice a fold costs "+f.foldCosts()+" of cable.")
 		}
 		q.Choices = slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.Label == "No push was made" })
 		if q.ID == "read" && f.Trial.People.Trainee { // they come before the exception
@@ -71,10 +72,10 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 
 // scene is the last push as it is shown.
 func (p *PracticeTrial) scene() *scene {
-	if p.last == nil {
+	if p.bench.Made() == 0 {
 		return nil
 	}
-	return &scene{practicePicture{push: p.last, rig: p.trial.Rig}}
+	return &scene{practicePicture{push: p.bench.Last(), rig: p.trial.Rig}}
 }
 
 // apart keeps a question's answers away from the real records.
@@ -88,7 +89,7 @@ func (p *PracticeTrial) apart(q Question) Question {
 			return next, p.instead(q, next, effect)
 		}
 		if c.rank == global {
-			q.Choices[i] = Choice{Label: "Leave the lesson; nothing of it is kept", do: p.goBack, rank: global}
+			q.Choices[i] = Choice{Label: "Leave the lesson; nothing of it is kept", do: going(p.end.back), rank: global}
 		}
 	}
 	if q.Enter != nil {
@@ -103,10 +104,8 @@ func (p *PracticeTrial) apart(q Question) Question {
 	return q
 }
 
-func (p *PracticeTrial) goBack(f Flow) (Flow, Effect) { return f, p.leave }
-
-// instead is what an effect comes to in practice: a setting is accepted and no profile
-// written, and a push is made on the rig.
+// instead is what an effect comes to in practice: a setting is accepted or refused, and
+// with that the trial is closed and no profile written; a push is made on the rig.
 func (p *PracticeTrial) instead(q Question, next Flow, e Effect) Effect {
 	if s, ok := e.(SaveProfile); ok && s.Answer != nil {
 		e = Append{[]profiles.Entry{*s.Answer}}
@@ -115,6 +114,11 @@ func (p *PracticeTrial) instead(q Question, next Flow, e Effect) Effect {
 	written, writes := e.(Append)
 	if writes {
 		rig.entries = written.Entries
+	}
+	for _, e := range rig.entries {
+		if a, ok := e.(profiles.Answer); ok && a.Item == session.ItemSetting {
+			rig.entries = append(rig.entries, profiles.Answer{Item: session.ItemClosed, State: session.TrialClosed})
+		}
 	}
 	try, pushing := next.Outlook.Next.(session.Try)
 	if q.ID == "dial" && next.draft.step == stepPush && pushing {
@@ -149,13 +153,13 @@ func (e onRig) carry(Keeper) (string, error) {
 		p.Do(a)
 	}
 	if e.acted {
-		p.acted = p.made
+		p.acted = p.bench.Made()
 	}
 	if e.told {
-		p.told = p.made
+		p.told = p.bench.Made()
 	}
 	if e.keep {
-		return "", p.finish()
+		p.end.write()
 	}
 	if e.push == nil {
 		return "", nil
@@ -168,23 +172,42 @@ func (e onRig) carry(Keeper) (string, error) {
 func (p *PracticeTrial) lessonQuestion(f Flow) Question {
 	l := p.bench.Lesson()
 	q := Question{ID: "lesson", Stage: session.JobStage, Title: l.Title, Body: []string{"! " + practice.Notice, "Goal: " + l.Goal}}
+	begun := []profiles.Entry{f.answer(session.ItemJob, session.JobAgreed, "")}
+	if found, left := p.foundBefore(f); len(found) > 0 {
+		begun = append(found, begun...)
+		q.Body = append(q.Body, fmt.Sprintf("The crew before you set this rig up this morning and found %d things right: they are written down. "+
+			"The %d that can kill are yours to look at, one by one. On a job nobody does the rest for you.", len(found), left))
+	}
+	q.Body = append(q.Body, p.note...)
 	for _, line := range f.jobLines() {
-		if about, _, _ := strings.Cut(line, ":"); slices.Contains([]string{"Cable", "Duct", "Cable temperature", "Rig", "Ladder", "Cable this trial may use up"}, about) {
+		if about, _, _ := strings.Cut(line, ":"); slices.Contains([]string{"Cable", "Duct", "Cable temperature", "Rig", "Ladder"}, about) {
 			q.Body = append(q.Body, line)
 		}
 	}
 	q.Body = append(q.Body, fmt.Sprintf("Seed: %d. The same seed gives the same rig.", p.bench.Seed()))
-	q.Body = append(q.Body, p.note...)
 	q.Help = []string{
 		"The rig is simulated, and how strong its cable is you find out as on a real one.",
 		"You watch a push and read it. Then, and not before, you are told what it was and what gave it away.",
 		"Wrong readings, hands near belts that are not isolated, and air to a plugged stub cost points.",
 	}
 	q.Choices = []Choice{
-		{Label: "Begin", do: write(f.answer(session.ItemJob, session.JobAgreed, ""))},
-		{Label: "Another lesson", do: p.goBack, rank: minor},
+		{Label: "Begin", do: write(begun...)},
+		{Label: "Another lesson", do: going(p.end.back), rank: minor},
 	}
 	return q
+}
+
+// foundBefore are the answers of the crew that set the rig up, and how many checks they
+// leave open: those that can kill.
+func (p *PracticeTrial) foundBefore(f Flow) (found []profiles.Entry, left int) {
+	for _, c := range f.Trial.DueChecks(f.Now, nil) {
+		if !p.lesson.SetUp || c.Killer || len(c.States) == 0 {
+			left++
+			continue
+		}
+		found = append(found, profiles.Answer{Item: c.ID, State: c.States[0], By: "crew before"})
+	}
+	return found, left
 }
 
 // dialQuestion adds what a thermometer shows, and a look at the checks that the press
@@ -225,15 +248,37 @@ func (p *PracticeTrial) look(f Flow, q Question) Question {
 			q.Stage = session.CheckStage
 		}
 		if q.ID == c.ID {
-			fine := "nothing wrong there."
-			if strings.HasSuffix(c.ID, "-temperature") { // the same everywhere on this rig
-				fine = "the thermometer reads " + session.WholeDegrees(p.bench.Temperature(), f.Trial.Conditions.Unit) + "."
-			}
-			q.Body = append([]string{"You look: " + either(seen, fine)}, q.Body...)
+			q.Body = append([]string{"You look: " + either(seen, p.fine(f, c))}, q.Body...)
 			return q
 		}
 	}
 	return q
+}
+
+// foldCosts is the cable that a fold costs here, as one would measure it.
+func (f Flow) foldCosts() string {
+	for _, text := range f.lengths(session.Fold) {
+		if length, _ := asWritten[q.Length](text).Value().Get(); length >= practice.FoldCosts*0.99 {
+			return text
+		}
+	}
+	return f.length(practice.FoldCosts)
+}
+
+// fine is what one sees where nothing is wrong: a figure, where one is asked for.
+func (p *PracticeTrial) fine(f Flow, c session.Check) string {
+	length, measured := p.bench.Measures(c.ID).Get()
+	switch {
+	case c.Asks == session.AskTemperature: // the same everywhere on this rig
+		return "the thermometer reads " + session.WholeDegrees(p.bench.Temperature(), f.Trial.Conditions.Unit) + "."
+	case measured && f.customary():
+		return "it measures " + q.Text(length, q.PreferredDiameter(q.Customary)) + "."
+	case measured:
+		return "it measures " + q.Text(length, q.PreferredDiameter(q.Metric)) + "."
+	case len(c.States) == 0:
+		return "a practice rig has no figure for it. Write one, or leave it out."
+	}
+	return "nothing wrong there."
 }
 
 // firstAct asks what is done first after a push that needs hands at the rig. The
@@ -289,21 +334,4 @@ func called(t practice.Truth) string {
 		return "void: " + t.Reason
 	}
 	return "a " + t.Outcome.String()
-}
-
-// reviewQuestion is the end of a lesson.
-func (p *PracticeTrial) reviewQuestion() Question {
-	q := Question{ID: "review", Title: "How it went"}
-	r, err := p.Review()
-	if err != nil {
-		q.Body = []string{"! " + err.Error()}
-	} else {
-		q.Body = r.Lines()
-	}
-	q.Choices = []Choice{{Label: "To the lessons", do: p.goBack}}
-	if !p.kept && p.keep != nil {
-		q.Body = append([]string{"! The result is not in the history yet."}, q.Body...)
-		q.Choices = append(q.Choices, Choice{Label: "Write it again", do: func(f Flow) (Flow, Effect) { return f, onRig{trial: p, keep: true} }})
-	}
-	return q
 }

@@ -10,24 +10,50 @@ import (
 	"brinkmark/session/practice"
 )
 
-// PracticeTrial is a trial on a simulated rig: the record is kept in memory, and what
-// is written goes to the bench as well. To the flow it is a trial like any other.
-type PracticeTrial struct {
-	bench  *practice.Bench
-	lesson lessons.Lesson
+// practiceRecord is the record of a trial that is kept nowhere else.
+type practiceRecord struct {
 	record profiles.Record
 	trial  session.Trial
+}
+
+// Record returns the record so far.
+func (m *practiceRecord) Record() profiles.Record { return m.record }
+
+// Session returns the record as the engine sees it.
+func (m *practiceRecord) Session() session.Trial { return m.trial }
+
+// ReplaceJob takes another job; the rig of a lesson stays what it is.
+func (m *practiceRecord) ReplaceJob(r profiles.Record) error { return m.take(r) }
+
+// take reads a record as it would be read from a file.
+func (m *practiceRecord) take(r profiles.Record) error {
+	text, err := r.Text()
+	if err != nil {
+		return err
+	}
+	back, err := profiles.Parse("practice", []byte(text))
+	if err != nil {
+		return err
+	}
+	trial, err := back.Trial()
+	if err == nil {
+		m.record, m.trial = *back, trial
+	}
+	return err
+}
+
+// PracticeTrial is a trial on a simulated rig: what is written goes to the bench as
+// well. To the flow it is a trial like any other.
+type PracticeTrial struct {
+	practiceRecord
+	bench  *practice.Bench
+	lesson lessons.Lesson
 	clock  func() time.Time
-	made   int             // pushes
 	open   []session.Check // when the last push was made
-	last   *practice.Push
-	acted  int // pushes after which it was said what was done first
-	told   int // pushes the truth of which was told
-	kept   bool
-	review *practice.Review            // once it is over
-	keep   func(practice.Review) error // into the history, once it is over; nil keeps nothing
-	leave  Turn                        // back to the lessons
-	note   []string                    // what to say of its rig before it begins
+	acted  int             // pushes after which it was said what was done first
+	told   int             // pushes the truth of which was told
+	note   []string        // what to say of its rig before it begins
+	end    ending
 }
 
 // NewPracticeTrial sets up a lesson's rig of a seed.
@@ -45,40 +71,10 @@ func NewPracticeTrial(l lessons.Lesson, seed uint64, clock func() time.Time) (*P
 // Now is the time on the practice site: later than here once a lesson's pause is over.
 func (p *PracticeTrial) Now() time.Time {
 	pause := p.lesson.Pause
-	read := p.made
-	if p.bench.Waiting() {
-		read--
-	}
-	if pause.After > 0 && read >= pause.After {
+	if pause.After > 0 && len(p.bench.Verdicts()) >= pause.After {
 		return p.clock().Add(pause.Lasts)
 	}
 	return p.clock()
-}
-
-// Record returns the record so far.
-func (p *PracticeTrial) Record() profiles.Record { return p.record }
-
-// Session returns the record as the engine sees it.
-func (p *PracticeTrial) Session() session.Trial { return p.trial }
-
-// ReplaceJob takes another job's people; the rig of a lesson stays what it is.
-func (p *PracticeTrial) ReplaceJob(r profiles.Record) error { return p.take(r) }
-
-// take reads a record as it would be read from a file.
-func (p *PracticeTrial) take(r profiles.Record) error {
-	text, err := r.Text()
-	if err != nil {
-		return err
-	}
-	back, err := profiles.Parse("practice", []byte(text))
-	if err != nil {
-		return err
-	}
-	trial, err := back.Trial()
-	if err == nil {
-		p.record, p.trial = *back, trial
-	}
-	return err
 }
 
 // Watch makes the push at a setting, for the picture to show.
@@ -86,8 +82,7 @@ func (p *PracticeTrial) Watch(at session.Setting) (*practice.Push, error) {
 	open := p.trial.DueChecks(p.Now(), nil)
 	push, err := p.bench.Push(at)
 	if err == nil {
-		p.made++
-		p.open, p.last = open, push
+		p.open = open
 	}
 	return push, err
 }
@@ -110,18 +105,6 @@ func (p *PracticeTrial) Told() (practice.Verdict, bool) {
 	return v[len(v)-1], true
 }
 
-// Review judges the trial so far.
-func (p *PracticeTrial) Review() (practice.Review, error) {
-	if p.review != nil {
-		return *p.review, nil
-	}
-	r, err := p.bench.Review(p.trial)
-	if err == nil && p.over() {
-		p.review = &r
-	}
-	return r, err
-}
-
 // Append writes entries, and does on the rig what they say was done. A push written
 // down that was not watched is made now.
 func (p *PracticeTrial) Append(entries ...profiles.Entry) error {
@@ -142,32 +125,21 @@ func (p *PracticeTrial) Append(entries ...profiles.Entry) error {
 			}
 		}
 	}
-	if p.over() {
-		return p.finish()
-	}
-	return nil
-}
-
-// over reports whether the trial has ended, with a setting or without.
-func (p *PracticeTrial) over() bool {
-	return p.trial.Closed() || p.trial.StateOf(session.ItemSetting) == session.SettingAccepted
-}
-
-// finish keeps the result of a trial that is over.
-func (p *PracticeTrial) finish() error {
-	if p.kept || p.keep == nil {
+	if !p.over() {
 		return nil
 	}
-	r, err := p.Review()
+	r, err := p.bench.Review(p.trial)
 	if err == nil {
-		err = p.keep(r)
+		p.end.close(r)
 	}
-	p.kept = err == nil
 	return err
 }
 
+// over reports whether the trial has ended, with a setting or without.
+func (p *PracticeTrial) over() bool { return p.trial.Closed() }
+
 func (p *PracticeTrial) read(a session.Attempt) error {
-	if !p.bench.Waiting() && len(p.trial.Attempts()) > p.made {
+	if !p.bench.Waiting() && len(p.trial.Attempts()) > p.bench.Made() {
 		if _, err := p.Watch(a.Setting); err != nil {
 			return err
 		}

@@ -27,7 +27,7 @@ func (m *model) pressOverlay(name string, is func(key.Binding) bool) tea.Cmd {
 
 func (m *model) backButton(c *canvas, r rect) rect {
 	const tall = 5
-	c.button(rect{r.x + r.w/2, r.y + r.h - tall, r.w - r.w/2, tall}, keys.Back.Help().Key, "Back to the trial", lookMain)
+	c.button(rect{r.x + r.w/2, r.y + r.h - tall, r.w - r.w/2, tall}, keys.Back.Help().Key, yesNo(m.trial == nil, "Back", "Back to the trial"), lookMain)
 	return rect{r.x, r.y, r.w, r.h - tall}
 }
 

@@ -23,6 +23,10 @@ const frameTime = 100 * time.Millisecond
 // frameMsg asks for the next picture of a push.
 type frameMsg struct{ push int }
 
+// longestWatch is how much of a push is watched, in s: of a slow one its end, for the
+// run-up only takes time.
+const longestWatch = 5
+
 // handsOff reports whether a push goes on, during which nothing but the make-safe card
 // answers.
 func (m *model) handsOff() bool {
@@ -30,7 +34,8 @@ func (m *model) handsOff() bool {
 }
 
 func (m *model) startWatching() tea.Cmd {
-	m.watch = watch{from: m.Now(), over: m.Options.Still}
+	at := max(m.question.scene.push.Lasts()-longestWatch, 0)
+	m.watch = watch{from: m.Now().Add(-time.Duration(at * float64(time.Second))), at: at, over: m.Options.Still}
 	if m.watch.over {
 		return nil
 	}
@@ -61,11 +66,12 @@ func (m *model) drawScene(c *canvas, r rect) {
 	picture.ascii = m.Options.ASCII
 	if m.handsOff() {
 		now := picture.push.At(m.watch.at)
-		lines := picture.frame(now, rest.w, rest.h)
-		if lines == nil {
-			lines = []string{picture.chalkWords(now), picture.lineWords(now), picture.gauges(now), picture.witnessWords(now)}
+		words := []string{picture.chalkWords(now), picture.lineWords(now), picture.gauges(now), picture.witnessWords(now)}
+		drawn := picture.frame(now, rest.w, rest.h-2)
+		c.drawn(rest, drawn, words)
+		if drawn != nil {
+			c.text(rect{rest.x, rest.y + drawn.h + 1, rest.w, 1}, []string{picture.legend()})
 		}
-		c.picture(rest, lines)
 		return
 	}
 	above := m.buttons(c, rest, min(leastPracticeHeight+1, rest.h-3))
@@ -73,14 +79,17 @@ func (m *model) drawScene(c *canvas, r rect) {
 		used := c.text(above, m.question.Body)
 		above = rect{above.x, above.y + used, above.w, above.h - used}
 	}
-	lines := picture.still(above.w, above.h)
-	if lines == nil {
-		words := picture.words()
-		lines = words[max(len(words)-3, 0):]
-		c.text(above, lines)
+	words := picture.words()
+	c.drawn(above, picture.still(above.w, above.h), words[max(len(words)-3, 0):])
+}
+
+// drawn draws a picture, or says it in words where there is no room for it.
+func (c *canvas) drawn(r rect, picture *canvas, words []string) {
+	if picture == nil {
+		c.text(r, words)
 		return
 	}
-	c.picture(above, lines)
+	c.paste(r, picture)
 }
 
 // picture writes lines as they are, cut at the right.

@@ -44,7 +44,11 @@ func (d reachDesk) begin(profile string, metric bool) Turn {
 		if err != nil {
 			return k, nil, err
 		}
-		return d.turn(NewReachFlow(offers, of, metric)).to(next)
+		r := NewReachFlow(offers, of, metric)
+		if profile != "" {
+			r.record = func(f profiles.ReachFile) Turn { return (&runDesk{library: d.library}).begin(profile, &f, metric) }
+		}
+		return d.turn(r).to(next)
 	}}
 }
 

@@ -26,6 +26,10 @@ func (p reachPage) result() Question {
 	for i, picture := range reachPicturesOf {
 		question.Choices = append(question.Choices, p.to(picture.label, p.at(reachPictures+reachStep(i)), major))
 	}
+	if p.record != nil && p.file == "" {
+		file := p.run
+		question.Choices = append(question.Choices, Choice{Label: "Start the run record with this", do: func(f Flow) (Flow, Effect) { return f, p.record(file) }})
+	}
 	if len(w.plans) > 0 {
 		question.Choices = append(question.Choices, p.to("An \"enough\" trial for this route", p.at(reachEnough), minor))
 	}

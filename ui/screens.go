@@ -53,6 +53,8 @@ type model struct {
 	last     press
 	pushes   int // counts pushes, so that a late timer of an earlier one is ignored
 	watch    watch
+	waits    int // counts work that is waited for, so that what ends late is ignored
+	progress progress
 }
 
 // press is the last key or touch, to ignore a glove that hits twice.
@@ -91,7 +93,7 @@ func newModel(s Screens, home *Home) *model {
 	return m
 }
 
-func (m *model) Init() tea.Cmd { return nil }
+func (m *model) Init() tea.Cmd { return m.startWaiting() }
 
 // ask sets the question for where the crew stands now.
 func (m *model) ask() {
@@ -126,6 +128,14 @@ func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.nextFrame(msg)
 	case writtenMsg:
 		return m, m.written(msg)
+	case progressMsg:
+		return m, m.progressed(msg)
+	case waitedMsg:
+		return m, m.waited(msg)
+	case lookAgainMsg:
+		return m, m.lookAgain(msg)
+	case lookedMsg:
+		return m, m.looked(msg)
 	case optionsSavedMsg:
 		if msg.err != nil {
 			m.failure = msg.err.Error()
@@ -170,6 +180,8 @@ func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
 	case name == m.safeKey() || name == keys.MakeSafe.Keys()[1]:
 		m.overlay = makeSafeOverlay
 		return nil
+	case m.overlay == makeSafeOverlay:
+		return m.pressOverlay(name, is)
 	case m.busy || m.handsOff() && m.overlay == noOverlay:
 		return nil
 	case m.entering():
@@ -187,6 +199,11 @@ func (m *model) pressQuestion(name string, is func(key.Binding) bool) tea.Cmd {
 	if m.question.ID == "cautions" && len(name) == 1 && name[0] == '1' && m.draw().unread {
 		m.page++ // all of them are read before any of them is answered
 		return nil
+	}
+	for i, c := range m.question.Choices {
+		if c.also != nil && is(*c.also) && !(c.also == &keys.More && m.draw().paged) {
+			return m.choose(i)
+		}
 	}
 	switch {
 	case is(keys.Leave):
@@ -259,7 +276,9 @@ func (m *model) written(msg writtenMsg) tea.Cmd {
 		}
 		return nil
 	}
-	m.overlay = noOverlay
+	if m.overlay != makeSafeOverlay { // that one stays until it is put away
+		m.overlay = noOverlay
+	}
 	m.flow, m.trial, m.told = msg.flow, msg.trial, msg.told
 	if msg.keeper != nil {
 		m.Keeper = *msg.keeper
@@ -271,7 +290,7 @@ func (m *model) written(msg writtenMsg) tea.Cmd {
 	if m.question.ID == "push" {
 		return m.startPush()
 	}
-	return nil
+	return m.startWaiting()
 }
 
 func contains(list []string, s string) bool {

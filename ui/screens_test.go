@@ -59,6 +59,9 @@ func (d *driver) run(cmd tea.Cmd) {
 		d.send(pushOverMsg{d.m.pushes})
 		return
 	}
+	if d.m.question.again != nil && !d.m.busy { // it waits to look anew
+		return
+	}
 	switch msg := cmd().(type) {
 	case tea.BatchMsg:
 		for _, c := range msg {

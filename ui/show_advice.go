@@ -9,13 +9,6 @@ import (
 	"brinkmark/session"
 )
 
-// AdviseHelp is the help of the advise command.
-const AdviseHelp = `Reads a trial's record and says what comes next.
---earlier names the profile of a trial of the same cable, duct and rig that came
-before: its id in the library, or a file. Its pushes are weighed too.
-Exit code 0: try. 10: stop with a setting. 11: stop without.
-  brinkmark advise trial.toml --json`
-
 // Advice is what the engine says of a record.
 type Advice struct {
 	trial   session.Trial
@@ -93,8 +86,16 @@ func earlierOf(record *profiles.Record, earlier string, open func() (*profiles.L
 // Form is the advice for other programs.
 func (a Advice) Form() any { return report.AdviceOn(a.trial, a.outlook) }
 
-// Next is what comes next.
-func (a Advice) Next() session.Next { return a.outlook.Next }
+// Code is what comes next as an exit code.
+func (a Advice) Code() int {
+	switch a.outlook.Next.(type) {
+	case session.Try:
+		return 0
+	case session.Install:
+		return 10
+	}
+	return 11
+}
 
 // Show writes the advice in words.
 func (a Advice) Show(out io.Writer) {

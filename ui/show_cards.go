@@ -7,17 +7,6 @@ import (
 	"brinkmark/profiles"
 )
 
-// CardsHelp is what the cards command is and does.
-const CardsHelp = `Takes cables, ducts, rigs and people from a spreadsheet onto cards, to pick from on
-the job pages. FILE is a CSV file, with commas, semicolons or tabs. --template prints
-one to fill in: a line of headings for each kind, one card a line below it, units in
-the cell, a decimal point and no comma. Let the spreadsheet take all cells as text:
-it makes dates of names such as 5-48.
-Every line that is bad is named, and then nothing is written. A card that is there
-already gets what it lacks; what it says otherwise is told and left as it is.
-  brinkmark cards --template > cards.csv
-  brinkmark cards cards.csv`
-
 // PrintCardTemplate prints a spreadsheet of cards to fill in.
 func PrintCardTemplate(out io.Writer) error {
 	_, err := io.WriteString(out, profiles.CardTemplate())

@@ -12,14 +12,6 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-// CoversHelp is what the covers command is and does.
-const CoversHelp = `Compares a job with every profile of the library: does one hold today? The job
-needs cable make, cable type, duct size and cable temperature; whatever else it
-says is compared too. A supervisor's rules.toml in the library can tighten the
-rules. FILE is a job in TOML; nothing is written.
-Exit code 0: covered. 10: short check first. 11: a full trial is needed.
-  brinkmark covers job.toml --json`
-
 // Cover is a job's cover verdict, to show.
 type Cover struct {
 	profiles.Verdict

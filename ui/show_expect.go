@@ -14,14 +14,6 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-// ExpectHelp is what the expect command is and does.
-const ExpectHelp = `Works out what this cable should stand in this duct: where it snakes, coils,
-is bent too much and folds, whether it can double back, and how hard the belts
-may squeeze. The job needs the cable's outer diameter and the duct's bore;
-every other figure adds to what can be told. It is a guide: the trial on the
-stub is the proof. FILE is a job in TOML; nothing is written.
-  brinkmark expect job.toml --json`
-
 // Expectation is a job and what mechanics expects of it, in the crew's units.
 type Expectation struct {
 	Trial session.Trial

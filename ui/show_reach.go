@@ -14,16 +14,6 @@ import (
 	"brinkmark/session/reach"
 )
 
-// ReachHelp is what the reach command is and does.
-const ReachHelp = `Works out how far along a route the cable will go with the push it may have:
-reach, air and time, a range, where the push is lost, and what would help most.
-It needs cable diameter, mass and bending stiffness, the duct's bore, the air,
-a friction coefficient, the safe push or a profile's id, and the route in
-sections and bends, or as a spreadsheet (length,slope,bend,radius,plane). It is
-a guide: friction is never known well. FILE is a run in TOML; nothing is written.
-Exit code 0: reaches the end. 10: does not.
-  brinkmark reach run.toml --json`
-
 // reachSamples is how many samples a range is made from.
 const reachSamples = 1000
 

@@ -26,6 +26,12 @@ const (
 // StartReach is to work out how far along a route the cable will come.
 const StartReach Start = -1
 
+// StartReview is to look through the records as a supervisor.
+const StartReview Start = -2
+
+// StartRun is to go on with a run, or to begin the record of one.
+const StartRun Start = -3
+
 // Last returns which of the last jobs a new trial is to begin from, and whether one was
 // chosen.
 func (s Start) Last() (i int, ok bool) { return int(s - startLast), s >= startLast }
@@ -47,7 +53,7 @@ func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, erro
 	if len(last) > 0 {
 		fmt.Fprint(out, practise)
 	}
-	fmt.Fprint(out, "  r  Will it reach? A route\n")
+	fmt.Fprint(out, "  r  Will it reach? A route\n  s  Review the records, as a supervisor\n  l  Log a run: go on with it, or begin one\n")
 	for {
 		fmt.Fprint(out, "> ")
 		line, err := readLine(in)
@@ -61,10 +67,14 @@ func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, erro
 			return StartLeave, nil
 		case strings.TrimSpace(line) == "r":
 			return StartReach, nil
+		case strings.TrimSpace(line) == "s":
+			return StartReview, nil
+		case strings.TrimSpace(line) == "l":
+			return StartRun, nil
 		case err == nil && n >= 0 && n <= most:
 			return Start(n), nil
 		}
-		fmt.Fprintf(out, "! type a number from 0 to %d, or r\n", most)
+		fmt.Fprintf(out, "! type a number from 0 to %d, r, s or l\n", most)
 	}
 }
 

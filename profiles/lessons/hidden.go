@@ -1,105 +1,133 @@
 package lessons
 
 import (
-	"errors"
+	"cmp"
 	"fmt"
 
+	"brinkmark/profiles"
 	"brinkmark/session/practice"
 	q "brinkmark/session/quantity"
 )
 
-// rig reads the hidden rig.
+// hidden is the rig as it is.
+type hidden struct {
+	OuterDiameter        profiles.Quantity[q.Length]           `toml:"outer_diameter,omitempty"`
+	Mass                 profiles.Quantity[q.LinearDensity]    `toml:"mass,omitempty"`
+	BendingStiffness     profiles.Quantity[q.Stiffness]        `toml:"bending_stiffness,omitempty"`
+	StiffnessTemperature profiles.Quantity[q.Temperature]      `toml:"stiffness_temperature,omitempty"`
+	PolyethyleneShare    float64                               `toml:"polyethylene_share"`
+	AxialStiffness       profiles.Quantity[q.Force]            `toml:"axial_stiffness,omitempty"`
+	KinkRadius           profiles.Quantity[q.Length]           `toml:"kink_radius,omitempty"`
+	Soundness            float64                               `toml:"soundness"`
+	InnerDiameter        profiles.Quantity[q.Length]           `toml:"inner_diameter,omitempty"`
+	StubLength           profiles.Quantity[q.Length]           `toml:"stub_length,omitempty"`
+	RunUp                profiles.Quantity[q.Length]           `toml:"run_up,omitempty"`
+	ThrustPerSpeed       profiles.ForcePerReading              `toml:"thrust_per_speed,omitempty"`
+	ThrustOffset         profiles.Quantity[q.ForceOffset]      `toml:"thrust_offset,omitempty"`
+	Relief               profiles.Quantity[q.Force]            `toml:"relief,omitempty"`
+	TractionPerGrip      profiles.Quantity[q.ForcePerPressure] `toml:"traction_per_grip,omitempty"`
+	TractionOffset       profiles.Quantity[q.ForceOffset]      `toml:"traction_offset,omitempty"`
+	MovingKilograms      float64                               `toml:"moving_kilograms"`
+	MarksAt              profiles.Quantity[q.Pressure]         `toml:"marks_at,omitempty"`
+	GaugePerKilonewton   profiles.Quantity[q.Pressure]         `toml:"gauge_per_kilonewton,omitempty"`
+	CableTemperature     profiles.Quantity[q.Temperature]      `toml:"cable_temperature,omitempty"`
+	CelsiusPerPush       float64                               `toml:"celsius_per_push"`
+	FoldSpread           float64                               `toml:"fold_spread"`
+	SlipSpread           float64                               `toml:"slip_spread"`
+	Vary                 float64                               `toml:"vary"`
+}
+
+// rig is what the file tells of the rig.
 func (h hidden) rig(r *reader) practice.Rig {
-	const in = "hidden."
-	thrust, err := q.ParseForcePerReading(h.ThrustPerSpeed)
-	if err != nil {
-		r.fail(in+"thrust_per_speed", err)
-	}
-	gauge := maybe[q.Pressure](r, in+"gauge_per_kilonewton", h.GaugePerKilonewton)
+	thrust, known := h.ThrustPerSpeed.Value().Get()
+	r.need(known, "hidden.thrust_per_speed")
+	gauge := h.GaugePerKilonewton.Value()
 	if per, ok := gauge.Get(); ok {
 		gauge = q.Known(per / 1000)
 	}
 	return practice.Rig{
 		Cable: practice.Cable{
-			OuterDiameter:        needed[q.Length](r, in+"outer_diameter", h.OuterDiameter),
-			Mass:                 needed[q.LinearDensity](r, in+"mass", h.Mass),
-			Stiffness:            needed[q.Stiffness](r, in+"bending_stiffness", h.BendingStiffness),
-			StiffnessTemperature: needed[q.Temperature](r, in+"stiffness_temperature", h.StiffnessTemperature),
+			OuterDiameter:        needed(r, "hidden.outer_diameter", h.OuterDiameter),
+			Mass:                 needed(r, "hidden.mass", h.Mass),
+			Stiffness:            needed(r, "hidden.bending_stiffness", h.BendingStiffness),
+			StiffnessTemperature: needed(r, "hidden.stiffness_temperature", h.StiffnessTemperature),
 			PolyethyleneShare:    h.PolyethyleneShare,
-			AxialStiffness:       needed[q.Force](r, in+"axial_stiffness", h.AxialStiffness),
-			KinkRadius:           needed[q.Length](r, in+"kink_radius", h.KinkRadius),
+			AxialStiffness:       needed(r, "hidden.axial_stiffness", h.AxialStiffness),
+			KinkRadius:           needed(r, "hidden.kink_radius", h.KinkRadius),
 			Soundness:            h.Soundness,
 		},
 		Duct: practice.Duct{
-			InnerDiameter: needed[q.Length](r, in+"inner_diameter", h.InnerDiameter),
-			StubLength:    needed[q.Length](r, in+"stub_length", h.StubLength),
-			RunUp:         needed[q.Length](r, in+"run_up", h.RunUp),
+			InnerDiameter: needed(r, "hidden.inner_diameter", h.InnerDiameter),
+			StubLength:    needed(r, "hidden.stub_length", h.StubLength),
+			RunUp:         needed(r, "hidden.run_up", h.RunUp),
 		},
 		Drive: practice.Drive{
 			ThrustPerSpeed: thrust,
-			ThrustOffset:   maybe[q.ForceOffset](r, in+"thrust_offset", h.ThrustOffset).Or(0),
-			Relief:         maybe[q.Force](r, in+"relief", h.Relief),
-			TractionPer:    needed[q.ForcePerPressure](r, in+"traction_per_grip", h.TractionPerGrip),
-			TractionOffset: maybe[q.ForceOffset](r, in+"traction_offset", h.TractionOffset).Or(0),
+			ThrustOffset:   h.ThrustOffset.Value().Or(0),
+			Relief:         h.Relief.Value(),
+			TractionPer:    needed(r, "hidden.traction_per_grip", h.TractionPerGrip),
+			TractionOffset: h.TractionOffset.Value().Or(0),
 			MovingMass:     h.MovingKilograms,
-			MarksAt:        maybe[q.Pressure](r, in+"marks_at", h.MarksAt),
+			MarksAt:        h.MarksAt.Value(),
 			GaugePerPush:   gauge,
 		},
-		Temperature: needed[q.Temperature](r, in+"cable_temperature", h.CableTemperature),
-		WarmPerPush: h.WarmPerPush, FoldSpread: h.FoldSpread, SlipSpread: h.SlipSpread, Vary: h.Vary,
+		Temperature: needed(r, "hidden.cable_temperature", h.CableTemperature),
+		WarmPerPush: h.CelsiusPerPush, FoldSpread: h.FoldSpread, SlipSpread: h.SlipSpread, Vary: h.Vary,
 	}
 }
 
-// of reads a trouble. A size is a part of one, or a length, force or pressure where
-// its kind is one of those.
+// trouble is something wrong with the rig. Its size is a part of one, or a text with
+// a unit where its kind is a length, a force or a pressure.
+type trouble struct {
+	Kind practice.TroubleKind `toml:"kind"`
+	From int                  `toml:"from"`
+	Size any                  `toml:"size"`
+}
+
 func (t trouble) of(r *reader, key string) practice.Trouble {
-	kind, known := practice.TroubleNamed(t.Kind)
-	if !known {
-		r.fail(key+".kind", fmt.Errorf("%q is not known; use one of %q", clip(t.Kind), practice.TroubleNames()))
-	}
-	from := t.From
-	if from == 0 {
-		from = 1
-	}
-	return practice.Trouble{Kind: kind, From: from, Size: t.size(r, key+".size", kind)}
-}
-
-func (t trouble) size(r *reader, key string, kind practice.TroubleKind) float64 {
-	text, isText := t.Size.(string)
-	part, isPart := t.Size.(float64)
-	switch unit := kind.SizeUnit(); {
-	case unit == "" && t.Size == nil:
-		return 0
-	case unit == "part" && isPart:
-		return part
-	case unit == "m" && isText:
-		return float64(needed[q.Length](r, key, text))
-	case unit == "N" && isText:
-		return float64(needed[q.Force](r, key, text))
-	case unit == "Pa" && isText:
-		return float64(needed[q.Pressure](r, key, text))
-	}
-	r.fail(key, errors.New(`a part is written as 0.6, anything else as text with its unit, such as "150 N"`))
-	return 0
-}
-
-func (p pass) of(r *reader) practice.Pass {
-	ends, known := practice.Anyhow, true
-	if p.Ends != "" {
-		ends, known = practice.EndsNamed(p.Ends)
-	}
-	if !known {
-		r.fail("pass.ends", fmt.Errorf("%q is not known; use setting, refusal or anyhow", clip(p.Ends)))
-	}
-	out := practice.Pass{Ends: ends, MustRead: p.MustRead, MustMark: p.MustMark, MostWrong: p.MostWrong, MostRisk: p.MostRisk}
-	for _, name := range p.MustFind {
-		kind, known := practice.TroubleNamed(name)
-		if !known {
-			r.fail("pass.must_find", fmt.Errorf("%q is not known; use one of %q", clip(name), practice.TroubleNames()))
-		}
-		out.MustFind = append(out.MustFind, kind)
+	out := practice.Trouble{Kind: t.Kind, From: cmp.Or(t.From, 1)}
+	if t.Kind != 0 {
+		out.Size = t.size(r, key)
 	}
 	return out
+}
+
+func (t trouble) size(r *reader, key string) float64 {
+	part, isPart := t.Size.(float64)
+	text, isText := t.Size.(string)
+	var size float64
+	var err error
+	switch unit := t.Kind.SizeUnit(); {
+	case unit == "" && t.Size == nil:
+	case unit == "part" && isPart:
+		size = part
+	case unit == "m" && isText:
+		size, err = number[q.Length](text)
+	case unit == "N" && isText:
+		size, err = number[q.Force](text)
+	case unit == "Pa" && isText:
+		size, err = number[q.Pressure](text)
+	default:
+		err = fmt.Errorf("this is no size of the trouble %q", t.Kind)
+	}
+	if err != nil {
+		r.fail(key+".size", err.Error(), `write a part as 0.6, anything else as text with its unit, such as "150 N"`)
+	}
+	return size
+}
+
+func number[T q.Scalar](text string) (float64, error) {
+	v, err := q.Parse[T](text)
+	return float64(v), err
+}
+
+// run is a run to be watched.
+type run struct {
+	Length   profiles.Quantity[q.Length] `toml:"length,omitempty"`
+	Friction float64                     `toml:"friction"`
+	Speed    profiles.Quantity[q.Speed]  `toml:"speed,omitempty"`
+	Harder   profiles.Quantity[q.Speed]  `toml:"harder,omitempty"`
+	SnagAt   profiles.Quantity[q.Length] `toml:"snag_at,omitempty"`
 }
 
 func (n *run) of(r *reader) *practice.Run {
@@ -107,8 +135,8 @@ func (n *run) of(r *reader) *practice.Run {
 		return nil
 	}
 	return &practice.Run{
-		Length: needed[q.Length](r, "run.length", n.Length), Friction: n.Friction,
-		Speed: needed[q.Speed](r, "run.speed", n.Speed), Harder: needed[q.Speed](r, "run.harder", n.Harder),
-		SnagAt: needed[q.Length](r, "run.snag_at", n.SnagAt),
+		Length: needed(r, "run.length", n.Length), Friction: n.Friction,
+		Speed: needed(r, "run.speed", n.Speed), Harder: needed(r, "run.harder", n.Harder),
+		SnagAt: needed(r, "run.snag_at", n.SnagAt),
 	}
 }

@@ -49,50 +49,54 @@ const resultMark = "[[result]]\n"
 // Keep adds a result to the history in a file, and returns when it is on disk. The
 // file only grows.
 func Keep(path string, r Result) error {
-	var b bytes.Buffer
-	b.WriteString("\n" + resultMark) // after a line that a lost battery may have cut
-	if err := toml.NewEncoder(&b).Encode(r); err != nil {
+	text, err := r.text()
+	if err != nil {
 		return err
 	}
-	return profiles.AppendFile(path, historyHead, b.String())
+	return profiles.AppendFile(path, historyHead, text)
+}
+
+// text is a result as it is written, after a line that a lost battery may have cut.
+func (r Result) text() (string, error) {
+	b := bytes.NewBufferString("\n" + resultMark)
+	err := toml.NewEncoder(b).Encode(r)
+	return b.String(), err
 }
 
 // History reads the results in a file, oldest first. What cannot be read is left out,
-// and is among the errors joined; a file that is not there has none.
-func History(path string) ([]Result, error) {
+// and is among the errors; a file that is not there has none.
+func History(path string) ([]Result, []error) {
 	text, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil
-	}
-	if err != nil {
-		return nil, err
+	case err != nil:
+		return nil, []error{err}
 	}
 	return parseHistory(path, text)
 }
 
-func parseHistory(path string, text []byte) ([]Result, error) {
+func parseHistory(path string, text []byte) ([]Result, []error) {
 	var results []Result
-	var errs []error
+	var wrong []error
+	line := 0
 	// A result ends where a line begins with a bracket, be it a mark that was cut.
 	for i, part := range strings.Split("\n"+string(text), "\n[") {
+		from := line
+		line += strings.Count(part, "\n") + 1
 		if i == 0 {
 			continue // the head
 		}
 		var r Result
 		rest, whole := strings.CutPrefix("["+part+"\n", resultMark)
-		problem := unreadable([]byte(rest))
-		if problem == "" {
-			if meta, err := toml.Decode(rest, &r); err != nil || !whole || len(meta.Undecoded()) > 0 || r.Lesson == "" {
-				problem = "it is cut, or was changed"
-			}
-		}
-		if problem != "" {
-			errs = append(errs, &profiles.FileError{Path: path, Key: fmt.Sprintf("result[%d]", i-1), Problem: problem, Hint: "the other results are read"})
+		err := profiles.Source{Path: path, Text: []byte(rest)}.Decode(&r)
+		if err != nil || !whole || r.Lesson == "" {
+			wrong = append(wrong, &profiles.FileError{Path: path, Line: from, Key: fmt.Sprintf("result[%d]", i-1), Problem: "it is cut, or was changed", Hint: "the other results are read"})
 			continue
 		}
 		results = append(results, r)
 	}
-	return results, errors.Join(errs...)
+	return results, wrong
 }
 
 // Progress says how a trainee comes on, a line a lesson, in the order first taken.
@@ -129,5 +133,5 @@ func lessonProgress(results []Result, trainee, lesson string) string {
 	const shown = 6
 	last := scores[max(len(scores)-shown, 0):]
 	return fmt.Sprintf("%s: taken %d, passed %d. Scores, last at the right: %s. Last time wrong readings: %d, unsafe acts: %d.",
-		clip(title), len(scores), passed, strings.Join(last, " "), wrong, unsafe)
+		title, len(scores), passed, strings.Join(last, " "), wrong, unsafe)
 }

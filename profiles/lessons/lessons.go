@@ -4,12 +4,13 @@
 package lessons
 
 import (
-	"cmp"
 	"embed"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -27,59 +28,54 @@ type Lesson struct {
 var data embed.FS
 
 // BuiltIn returns the lessons that come with the program, in the order to take them.
-func BuiltIn() ([]Lesson, error) {
-	sub, err := fs.Sub(data, "data")
+func BuiltIn() ([]Lesson, []error) {
+	built, err := fs.Sub(data, "data")
 	if err != nil {
-		return nil, err
+		return nil, []error{err}
 	}
-	return read(sub, ".", nil)
+	return readAll(built, "", nil)
 }
 
-// All returns the built-in lessons and after them those in a folder of the library,
-// by file name. A folder that does not exist adds none. A file that cannot be read as
-// a lesson is left out, and is among the errors joined.
-func All(library fs.FS) ([]Lesson, error) {
-	own, err := BuiltIn()
-	if err != nil {
-		return nil, err
-	}
-	added, err := read(library, ".", own)
-	return append(own, added...), err
+// All returns the built-in lessons and after them those of a folder, by file name. A
+// folder that does not exist adds none. A file that cannot be read as a lesson is left
+// out, and what is wrong with it is among the errors.
+func All(folder string) ([]Lesson, []error) {
+	own, wrong := BuiltIn()
+	all, more := readAll(os.DirFS(folder), folder, own)
+	return all, append(wrong, more...)
 }
 
-// read reads every lesson of a folder whose id is not taken yet.
-func read(from fs.FS, dir string, taken []Lesson) ([]Lesson, error) {
-	entries, err := fs.ReadDir(from, dir)
+// readAll adds every lesson of a folder whose id is not taken yet.
+func readAll(from fs.FS, folder string, lessons []Lesson) ([]Lesson, []error) {
+	entries, err := fs.ReadDir(from, ".") // by name
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
+		return lessons, nil
 	}
 	if err != nil {
-		return nil, err
+		return lessons, []error{err}
 	}
-	slices.SortFunc(entries, func(a, b fs.DirEntry) int { return cmp.Compare(a.Name(), b.Name()) })
-	var lessons []Lesson
-	var errs []error
+	var wrong []error
 	for _, e := range entries {
 		if !strings.HasSuffix(e.Name(), ".toml") || !e.Type().IsRegular() {
 			continue
 		}
-		l, err := readOne(from, e.Name())
-		if err == nil && slices.ContainsFunc(append(slices.Clone(taken), lessons...), func(o Lesson) bool { return o.ID == l.ID }) {
-			err = &profiles.FileError{Path: e.Name(), Key: "id", Problem: fmt.Sprintf("there is another lesson %q", l.ID), Hint: "give it an id of its own"}
+		l, err := readOne(from, folder, e.Name())
+		if err == nil && slices.ContainsFunc(lessons, func(o Lesson) bool { return o.ID == l.ID }) {
+			err = &profiles.FileError{Path: filepath.Join(folder, e.Name()), Key: "id", Problem: fmt.Sprintf("there is another lesson %q", l.ID), Hint: "give it an id of its own"}
 		}
 		if err != nil {
-			errs = append(errs, err)
+			wrong = append(wrong, practice.Each(err)...)
 			continue
 		}
 		lessons = append(lessons, l)
 	}
-	return lessons, errors.Join(errs...)
+	return lessons, wrong
 }
 
 // most is how long a lesson's file may be, in bytes.
 const most = 64 << 10
 
-func readOne(from fs.FS, name string) (Lesson, error) {
+func readOne(from fs.FS, folder, name string) (Lesson, error) {
 	f, err := from.Open(name)
 	if err != nil {
 		return Lesson{}, err
@@ -87,7 +83,7 @@ func readOne(from fs.FS, name string) (Lesson, error) {
 	defer f.Close()
 	text, err := io.ReadAll(io.LimitReader(f, most+1))
 	if err != nil {
-		return Lesson{}, fmt.Errorf("%s: %w", name, err)
+		return Lesson{}, fmt.Errorf("%s: %w", filepath.Join(folder, name), err)
 	}
-	return Parse(name, text)
+	return Parse(filepath.Join(folder, name), text)
 }

@@ -37,6 +37,7 @@ type ListedProfile struct {
 	Job        string            `json:"job"`
 	Site       string            `json:"site"`
 	Actions    []ListedAction    `json:"actions"`
+	Expires    *string           `json:"expires"` // the earliest a supervisor set
 }
 
 // ListedKey is what a profile is kept by.
@@ -73,9 +74,9 @@ type ListedWeek struct {
 	OverridesPerTrial float64  `json:"overrides_per_trial"`
 }
 
-// ReviewJSON puts the profiles of a review, as filtered and sorted, into their outside
-// form.
-func ReviewJSON(v profiles.Review, list []*profiles.Listed) List {
+// ReviewJSON puts the profiles and weeks of a review, as filtered and sorted, into their
+// outside form, with all that cannot be read.
+func ReviewJSON(v profiles.Review, list []*profiles.Listed, weeks []profiles.Week) List {
 	out := List{Profiles: []ListedProfile{}, Unreadable: []string{}, Weeks: []ListedWeek{}}
 	for _, p := range list {
 		out.Profiles = append(out.Profiles, listed(p))
@@ -83,7 +84,7 @@ func ReviewJSON(v profiles.Review, list []*profiles.Listed) List {
 	for _, err := range v.Unreadable {
 		out.Unreadable = append(out.Unreadable, err.Error())
 	}
-	for _, w := range v.Weeks() {
+	for _, w := range weeks {
 		cable := q.From[q.Length](w.Cable, "m")
 		out.Weeks = append(out.Weeks, ListedWeek{w.Monday.Format(time.DateOnly), w.Crew, w.Rig, w.Trials, w.Pushes, Of(cable, q.Text(cable, "m")), w.OverridesPerTrial()})
 	}
@@ -108,6 +109,9 @@ func listed(p *profiles.Listed) ListedProfile {
 	for _, e := range p.Exceptions {
 		out.Exceptions = append(out.Exceptions, ListedException{e.Kind.String(), e.Says()})
 	}
+	if at := p.Expires(); !at.IsZero() {
+		out.Expires = timeOrNull(at)
+	}
 	for _, a := range p.Actions {
 		out.Actions = append(out.Actions, ListedAction{string(a.Action), a.By, timeOrNull(a.At), a.Note, timeOrNull(a.Expires)})
 	}
@@ -122,26 +126,45 @@ func timeOrNull(t time.Time) *string {
 	return &s
 }
 
-// ReviewCSV writes the profiles of a review for a spreadsheet: a line each, and the
-// exceptions in one cell.
-func ReviewCSV(w io.Writer, list []*profiles.Listed) error {
-	out := csv.NewWriter(w)
-	rows := [][]string{{"id", "state", "exceptions", "cable make", "cable type", "duct size", "cable temperature", "grip pressure", "speed",
-		"kind", "made", "reel", "rig", "operator", "watcher", "job", "site", "exception texts", "file"}}
+var reviewColumns = []string{"id", "state", "exceptions", "cable make", "cable type", "duct size", "cable temperature", "grip pressure", "speed",
+	"kind", "made", "reel", "rig", "operator", "watcher", "job", "site", "exception texts", "file",
+	"cable temperature (°C)", "grip pressure (kPa)", "push control", "push control unit", "expires"}
+
+// ReviewCSV writes the profiles of a review for a spreadsheet: a line each, the
+// exceptions in one cell, and the key's and setting's numbers again in units that can be
+// sorted. What else cannot be read has a line with its file in place of a key.
+func ReviewCSV(w io.Writer, list []*profiles.Listed, unreadable []error) error {
+	rows := [][]string{reviewColumns}
 	for _, p := range list {
+		form := listed(p)
 		var kinds, texts []string
-		for _, e := range p.Exceptions {
-			kinds, texts = append(kinds, e.Kind.String()), append(texts, e.Says())
+		for _, e := range form.Exceptions {
+			kinds, texts = append(kinds, e.Kind), append(texts, e.Text)
 		}
-		made := ""
-		if s := timeOrNull(p.Made); s != nil {
-			made = *s
+		row := []string{p.ID, form.State, strings.Join(kinds, "; "), p.Make, p.Type, p.Size, p.Temperature, p.Grip, p.Speed,
+			p.Kind, text(form.Made), p.Reel, p.Rig, p.Operator, p.Watcher, p.Job, p.Site, strings.Join(texts, "; "), p.Path}
+		if set := form.Setting; set != nil {
+			row = append(row, number(form.Key.Temperature.Value), number(set.Grip.Value), number(set.Speed.Value), set.Speed.Unit)
 		}
-		rows = append(rows, []string{p.ID, string(p.Stands), strings.Join(kinds, "; "), p.Make, p.Type, p.Size, p.Temperature, p.Grip, p.Speed,
-			p.Kind, made, p.Reel, p.Rig, p.Operator, p.Watcher, p.Job, p.Site, strings.Join(texts, "; "), p.Path})
+		row = append(row, make([]string, len(reviewColumns)-1-len(row))...)
+		rows = append(rows, append(row, text(form.Expires)))
 	}
-	return writeCells(out, rows)
+	for _, err := range unreadable {
+		row := make([]string, len(reviewColumns))
+		row[1], row[2], row[17] = "unreadable", profiles.Unreadable.String(), err.Error()
+		rows = append(rows, row)
+	}
+	return writeCells(csv.NewWriter(w), rows)
 }
+
+func text(s *string) string {
+	if s == nil {
+		return ""
+	}
+	return *s
+}
+
+func number(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }
 
 // WeeksCSV writes the weekly totals for a spreadsheet.
 func WeeksCSV(w io.Writer, weeks []profiles.Week) error {

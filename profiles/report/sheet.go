@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,7 +22,7 @@ var sheetPage = template.Must(template.New("sheet").Funcs(template.FuncMap{"join
 type SheetOf struct {
 	Profile *profiles.Record
 	Listed  *profiles.Listed // where it stands in the review; nil when not known
-	Limits  profiles.CoverLimits
+	Holds   profiles.Holds   // zero when it covers nothing
 	Printed time.Time
 	Run     []string // lines on the run made with it, if any
 }
@@ -45,12 +46,13 @@ func Sheet(w io.Writer, of SheetOf) error {
 type sheet struct {
 	Title, Grip, Speed, Control string
 	State                       string
-	Expired                     bool // or withdrawn: not to be used
+	Stop                        string // why it is not to be used
 	Lines, Warnings             []string
 	Key, Facts                  []labelled
 	UpTo, CheckDue              string
 	DropTo                      [][2]string
-	Rules, Exceptions, Actions  []string
+	Rules                       []sheetRule
+	Exceptions, Actions         []string
 	Map                         *sheetMap
 	Attempts                    []sheetAttempt
 	Checks                      []sheetCheck
@@ -61,6 +63,8 @@ type sheet struct {
 }
 
 type labelled struct{ Label, Text string }
+
+type sheetRule struct{ When, What string }
 
 type sheetAttempt struct {
 	N                                           int
@@ -86,17 +90,16 @@ func newSheet(of SheetOf) (*sheet, error) {
 		Title: printable(strings.Join([]string{r.Cable.Make, r.Cable.Type, r.Duct.Size}, ", ")),
 		Grip:  printable(set.Grip.String()), Speed: printable(set.Speed.String()), Control: printable(t.Rig.PushControl),
 		Lines: printables(set.Lines), Warnings: printables(set.Warnings),
-		UpTo: printable(set.CoveredUpTo.String()), CheckDue: clock(set.CheckDue),
+		UpTo: printable(of.Holds.UpTo), CheckDue: clock(of.Holds.CheckDue), Rules: rules(of.Holds.Asks),
 		ID: printable(r.ID), Printed: clock(of.Printed), Run: printables(of.Run),
 	}
 	if s.Control == "" {
 		s.Control = "speed"
 	}
-	for _, d := range set.DropTo {
-		s.DropTo = append(s.DropTo, [2]string{printable(d.UpTo.String()), printable(d.Grip.String() + ", " + d.Speed.String())})
+	for _, d := range of.Holds.DropTo {
+		s.DropTo = append(s.DropTo, [2]string{printable(d.UpTo), printable(d.Setting)})
 	}
 	s.describe(r)
-	s.Rules = rules(of.Limits)
 	s.stand(of.Listed)
 	s.Map = newSheetMap(t, set.Speed.String(), set.Grip.String())
 	s.history(of.Profile, t)
@@ -157,8 +160,13 @@ func (s *sheet) stand(p *profiles.Listed) {
 		return
 	}
 	s.State = string(p.Stands)
-	s.Expired = p.Stands == profiles.StandsExpired || p.Stands == profiles.StandsWithdrawn
+	if p.Stands == profiles.StandsExpired || p.Stands == profiles.StandsWithdrawn {
+		s.Stop = s.State + " by a supervisor"
+	}
 	for _, e := range p.Exceptions {
+		if e.Kind == profiles.EditedSinceSealed {
+			s.Stop = e.Kind.Says()
+		}
 		s.Exceptions = append(s.Exceptions, printable(e.Says()))
 	}
 	for _, a := range p.Actions {
@@ -202,8 +210,13 @@ func (s *sheet) history(r *profiles.Record, t session.Trial) {
 		}
 	}
 	for _, c := range t.Changes() {
-		s.Changes = append(s.Changes, printable(fmt.Sprintf("%s: %s (%s) %s", c.Key, c.Value, c.Reason, clock(c.At))))
+		s.Changes = append(s.Changes, printable(fmt.Sprintf("%s: %s (%s) %s", keyWords(c.Key), c.Value, c.Reason, clock(c.At))))
 	}
+}
+
+// keyWords says a record's key to people: "rig.lead_in" as "rig lead in".
+func keyWords(key string) string {
+	return strings.NewReplacer("conditions.", "", "people.", "", ".", " ", "_", " ").Replace(key)
 }
 
 func newSheetCheck(c session.Check, a session.Answer) sheetCheck {
@@ -239,13 +252,19 @@ func seen(a profiles.Attempt) []string {
 }
 
 // rules are when the setting has to be checked or tried anew.
-func rules(l profiles.CoverLimits) []string {
-	days := func(d time.Duration) int { return int(d / (24 * time.Hour)) }
-	return []string{
-		fmt.Sprintf("Short check: next shift (%.0f h at most), another reel or lot, cleaned belts, lead-in piece changed like for like, supply changed, %d days old.", l.Shift.Hours(), days(l.CheckAge)),
-		fmt.Sprintf("New trial: other cable, duct size, lining, rig, belts, head or jacket surface; a fold or damage in a run; running faster; %d days old.", days(l.RetestAge)),
-		"Never raise the setting, and never take one between two profiles.",
+func rules(asks []profiles.CoverRule) []sheetRule {
+	list := []sheetRule{{When: "New trial, if another or changed"}, {When: "Short check first, if another or changed"}}
+	for _, asked := range asks {
+		rule := &list[0]
+		if asked.Effect == profiles.ShortCheck {
+			rule = &list[1]
+		}
+		if rule.What != "" {
+			rule.What += "; "
+		}
+		rule.What += asked.Says
 	}
+	return slices.DeleteFunc(list, func(r sheetRule) bool { return r.What == "" })
 }
 
 func printables(list []string) []string {

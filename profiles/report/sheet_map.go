@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -20,8 +22,13 @@ type sheetMap struct {
 	Fold                                    string
 }
 
-// Middle is the middle of the picture's width, for the text below.
+// Middle is the middle of the picture's width, and Centre of its height, for the texts
+// beside.
 func (m sheetMap) Middle() int { return (m.Left + m.Right) / 2 }
+func (m sheetMap) Centre() int { return (m.Top + m.Bottom) / 2 }
+
+// Below is so far below the picture.
+func (m sheetMap) Below(points int) int { return m.Bottom + points }
 
 type mapTick struct {
 	At    float64
@@ -42,7 +49,7 @@ func newSheetMap(t session.Trial, speed, grip string) *sheetMap {
 	if err1 != nil || err2 != nil || set.Value <= 0 || pressure <= 0 {
 		return nil
 	}
-	m := &sheetMap{Width: 360, Height: 210, Left: 44, Right: 350, Top: 8, Bottom: 172}
+	m := &sheetMap{Width: 360, Height: 300, Left: 44, Right: 350, Top: 8, Bottom: 262}
 	topGrip, topSpeed, lowest := float64(pressure), set.Value, math.Inf(1)
 	for _, a := range t.Attempts() {
 		topGrip, topSpeed = max(topGrip, float64(a.Setting.Grip)), max(topSpeed, a.Setting.Speed.Value)
@@ -79,6 +86,8 @@ func newSheetMap(t session.Trial, speed, grip string) *sheetMap {
 	for i := range m.Marks {
 		m.Marks[i].N = at[m.Marks[i]]
 	}
+	rank := map[string]int{session.Stall.String(): 1, session.Slip.String(): 2, session.Fold.String(): 3}
+	slices.SortStableFunc(m.Marks, func(a, b mapMark) int { return cmp.Compare(rank[a.Shape], rank[b.Shape]) }) // what matters more lies on top
 	m.SetX, m.SetY = x(pressure), y(set.Value)
 	if !math.IsInf(lowest, 1) {
 		m.FoldY, m.Fold = y(lowest), printable(t.Rig.ShowSpeed(lowest))
@@ -94,10 +103,11 @@ func pushName(r session.Rig) string {
 	return r.PushControl
 }
 
-// ticks are round numbers from 0 past a top, four to eight of them.
+// ticks are round numbers from 0 past a top, four to eight of them: the steps are 1, 2 or
+// 5 of some power of ten, and the top is 2 to 6 of them.
 func ticks(top float64) []float64 {
 	step := math.Pow(10, math.Floor(math.Log10(top)))
-	for _, part := range []float64{0.2, 0.5, 1} {
+	for _, part := range []float64{0.2, 0.5, 1, 2} {
 		if top/(step*part) <= 6 {
 			step *= part
 			break

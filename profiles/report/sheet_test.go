@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"encoding/xml"
+	"errors"
 	"io"
 	"os"
 	"path/filepath"
@@ -40,10 +41,14 @@ func sheetPageOf(t testing.TB, text string) string {
 	l, _, p := listedIn(t, text)
 	r, err := p.Record()
 	require.NoError(t, err)
-	limits, err := l.CoverLimits()
-	require.NoError(t, err)
+	return sheetFrom(t, l, r, p)
+}
+
+func sheetFrom(t testing.TB, l *profiles.Library, r *profiles.Record, p *profiles.Listed) string {
+	t.Helper()
+	holds, _ := l.Holds(p.ID)
 	var b bytes.Buffer
-	require.NoError(t, Sheet(&b, SheetOf{Profile: r, Listed: p, Limits: limits, Printed: printed}))
+	require.NoError(t, Sheet(&b, SheetOf{Profile: r, Listed: p, Holds: holds, Printed: printed}))
 	return b.String()
 }
 
@@ -139,17 +144,63 @@ func TestSheetSaysWithdrawn(t *testing.T) {
 	require.NoError(t, err)
 	r, err := v.Profiles[0].Record()
 	require.NoError(t, err)
-	var b bytes.Buffer
-	require.NoError(t, Sheet(&b, SheetOf{Profile: r, Listed: v.Profiles[0], Limits: profiles.UsualCoverLimits(), Printed: printed}))
-	require.Contains(t, b.String(), "DO NOT USE: withdrawn")
-	require.Contains(t, b.String(), "QS &lt;b&gt;, 2026-05-14 09:00 -05:00: withdraw, rig was mended")
+	page := sheetFrom(t, l, r, v.Profiles[0])
+	require.Contains(t, page, "DO NOT USE: withdrawn")
+	require.Contains(t, page, "QS &lt;b&gt;, 2026-05-14 09:00 -05:00: withdraw, rig was mended")
+}
+
+// TestSheetKeepsToTightenedRules: the sheet says no more than the library allows. The
+// profile was made at 41 °F; the usual rules give 47 °F, and short checks up to 61 °F.
+func TestSheetKeepsToTightenedRules(t *testing.T) {
+	l, _, p := listedIn(t, profileText(t, "whole"))
+	r, err := p.Record()
+	require.NoError(t, err)
+	usual := sheetFrom(t, l, r, p)
+	require.Contains(t, usual, "up to <b>47 °F</b>")
+	require.Contains(t, usual, "<td>59 °F</td>")
+	require.Contains(t, usual, "12 h")
+	require.NoError(t, os.WriteFile(filepath.Join(l.Dir(), "rules.toml"), []byte("format = 1\ncovered_degrees = \"3 °F\"\ncheck_degrees = \"12 °F\"\nshift_hours = 6\nretest_diameter = 0.04\nretest = [\"cable.reel\"]\n"), 0o644))
+	tight := sheetFrom(t, l, r, p)
+	require.Contains(t, tight, "up to <b>44 °F</b>")
+	require.Contains(t, tight, "<td>50 °F</td>")
+	require.Contains(t, tight, "<td>53 °F</td>", "the row up to 59 °F ends where a new trial is asked for")
+	require.NotContains(t, tight, "<td>59 °F</td>")
+	require.NotContains(t, tight, "<td>61 °F</td>")
+	require.Contains(t, tight, "more than 12 °F from the trial")
+	require.Contains(t, tight, "6 h")
+	require.Contains(t, tight, "cable diameter by over 4 %")
+	retest, check, _ := strings.Cut(tight, "Short check first")
+	require.Contains(t, retest, " reel;")
+	require.NotContains(t, check[:400], " reel;")
+}
+
+// TestSheetOfAnEditedProfile says so above all.
+func TestSheetOfAnEditedProfile(t *testing.T) {
+	l, _, _ := listedIn(t, "# brinkmark journal 1\n"+profileText(t, "whole")+"# sealed 0 00000000\n")
+	v, err := l.Review(nil)
+	require.NoError(t, err)
+	r, err := v.Profiles[0].Record()
+	require.NoError(t, err)
+	page := sheetFrom(t, l, r, v.Profiles[0])
+	require.Contains(t, page, "DO NOT USE: edited after it was sealed")
+	require.Contains(t, page, "Nothing, as it is: a new trial is needed.")
+}
+
+// TestTicks: four to eight of them, whatever the top.
+func TestTicks(t *testing.T) {
+	for top := 1e-3; top < 1e6; top *= 1.013 {
+		list := ticks(top)
+		require.GreaterOrEqual(t, len(list), 4, top)
+		require.LessOrEqual(t, len(list), 8, top)
+		require.Greater(t, list[len(list)-1], top)
+	}
 }
 
 // TestReviewJSON: key, setting, state and exceptions of each, and null where nothing is
 // known.
 func TestReviewJSON(t *testing.T) {
 	_, v, _ := listedIn(t, profileText(t, "whole"))
-	data, err := JSON(ReviewJSON(v, v.Profiles))
+	data, err := JSON(ReviewJSON(v, v.Profiles, v.Weeks()))
 	require.NoError(t, err)
 	var out struct {
 		Profiles []struct {
@@ -178,7 +229,7 @@ func TestReviewJSON(t *testing.T) {
 	require.Equal(t, 12, out.Weeks[0].Pushes)
 
 	_, v, _ = listedIn(t, "format = 1\nbroken")
-	data, err = JSON(ReviewJSON(v, v.Profiles))
+	data, err = JSON(ReviewJSON(v, v.Profiles, v.Weeks()))
 	require.NoError(t, err)
 	require.Contains(t, string(data), `"setting": null`)
 	require.Contains(t, string(data), `"kind": "unreadable"`)
@@ -190,11 +241,13 @@ func TestReviewCSV(t *testing.T) {
 	text = strings.Replace(text, `cable_temperature = "41 °F"`, `cable_temperature = "-5 °C"`, 1)
 	_, v, _ := listedIn(t, text)
 	var b bytes.Buffer
-	require.NoError(t, ReviewCSV(&b, v.Profiles))
+	require.NoError(t, ReviewCSV(&b, v.Profiles, []error{errors.New("trials/x.toml: no record")}))
 	rows, err := csv.NewReader(&b).ReadAll()
 	require.NoError(t, err)
-	require.Len(t, rows, 2)
+	require.Len(t, rows, 3)
 	require.Equal(t, "-5 °C", rows[1][6])
+	require.Equal(t, []string{"-5.00", "41.37", "28.96", "m/min", ""}, rows[1][19:]) // 6 psi and 95 ft/min: NIST SP 811, B.8
+	require.Equal(t, "trials/x.toml: no record", rows[2][17])
 	require.True(t, strings.HasPrefix(rows[1][16], "'=HYPERLINK"), rows[1][16])
 	b.Reset()
 	require.NoError(t, WeeksCSV(&b, v.Weeks()))

@@ -71,7 +71,7 @@ func (b *Bench) Push(at session.Setting) (*Push, error) {
 // close puts down a push that nobody read.
 func (b *Bench) close() {
 	if b.Waiting() {
-		last := b.pushes[len(b.pushes)-1]
+		last := b.Last()
 		b.verdicts = append(b.verdicts, Verdict{Push: last.Number, Truth: last.Truth, Why: "It was made, and not written down."})
 	}
 }
@@ -81,6 +81,12 @@ func (b *Bench) Seed() uint64 { return b.seed }
 
 // Temperature is what a thermometer on the cable shows now.
 func (b *Bench) Temperature() q.Temperature { return b.rig.temperature(len(b.pushes) + 1) }
+
+// Made is how many pushes were made.
+func (b *Bench) Made() int { return len(b.pushes) }
+
+// Last is the last push that was made; at least one must have been.
+func (b *Bench) Last() *Push { return b.pushes[len(b.pushes)-1] }
 
 // Waiting reports whether a push was made and not yet read.
 func (b *Bench) Waiting() bool { return len(b.pushes) > len(b.verdicts) }
@@ -176,6 +182,19 @@ func (b *Bench) Look(check string) (seen, answer string) {
 	return "", ""
 }
 
+// Measures is what one measures at a check that asks for a length the rig has.
+func (b *Bench) Measures(check string) q.Maybe[q.Length] {
+	switch check {
+	case "cable-diameter":
+		return q.Known(b.rig.Cable.OuterDiameter)
+	case "stub-bore":
+		return q.Known(b.rig.Duct.InnerDiameter)
+	case "run-up":
+		return q.Known(b.rig.Duct.RunUp)
+	}
+	return q.Maybe[q.Length]{}
+}
+
 // Act is something a trainee does beside pushing and reading.
 type Act int
 
@@ -241,7 +260,7 @@ func (b *Bench) Read(a session.Attempt, open []session.Check) (Verdict, error) {
 	if len(b.pushes) == 0 {
 		return Verdict{}, errors.New("no push was made to be read")
 	}
-	p := b.pushes[len(b.pushes)-1]
+	p := b.Last()
 	if b.Waiting() {
 		b.verdicts = append(b.verdicts, Verdict{Push: p.Number, Read: a.Outcome, Truth: p.Truth})
 		for _, c := range open {

@@ -187,15 +187,21 @@ func TestWarming(t *testing.T) {
 
 func TestFree(t *testing.T) {
 	job := gauges()
-	_, _, err := Free(job)
+	_, _, err := Free(job, q.Customary)
 	require.ErrorContains(t, err, "diameter")
 	job.Duct.InnerDiameter = q.Known[q.Length](0.026)
-	_, _, err = Free(job)
+	_, _, err = Free(job, q.Customary)
 	require.ErrorContains(t, err, "bending stiffness")
 	job.Cable.OuterDiameter, job.Cable.Mass, job.Cable.BendingStiffness = q.Known[q.Length](0.008), q.Known(q.LinearDensity(0.055)), q.Known(q.Stiffness(0.3))
-	l, assumed, err := Free(job)
+	l, lines, err := Free(job, q.Metric)
 	require.NoError(t, err)
-	require.Len(t, assumed, 3)
+	require.Equal(t, []string{
+		"From the job: cable diameter 8 mm; mass 55 kg/km; bending stiffness 0.3 N·m²; bore 26 mm, as given in the job.",
+		"Made up: stiffness measured at 5 °C, as the cable is now; axial stiffness 150000 N; kink radius 40 mm, 5 diameters; stub 3 m; run-up 1 m; " +
+			"a stiffness that warmth does not change; a drive that folds this cable at half its speed limit; belts that hold that push at half the grip pressure limit; " +
+			"80 kg that move with the belts; the cable folds at about 0.7 of the push worked out for its kink radius, by the seed a quarter more or less, and so do the belts hold.",
+	}, lines)
+	require.Equal(t, Pass{MostWrong: 1, MostRisk: 0.06}, l.Pass)
 	ended := 0
 	for seed := range uint64(5) {
 		e, err := engine(l, seed)
@@ -210,8 +216,48 @@ func TestFree(t *testing.T) {
 	notch := job
 	notch.Rig.SpeedLimit = q.Known(q.Reading{Value: 100, Unit: "notch"})
 	notch.Rig.SpeedDivision = q.Known(q.Reading{Value: 1, Unit: "notch"})
-	_, _, err = Free(notch)
+	_, _, err = Free(notch, q.Metric)
 	require.ErrorContains(t, err, "belt speed")
+}
+
+// What the job tells is taken as it is told, and told so; what cannot be is said by the
+// job's own key.
+func TestFreeTakesTheJob(t *testing.T) {
+	job := gauges()
+	job.Duct.InnerDiameter = q.Known[q.Length](0.026)
+	c := &job.Cable
+	c.OuterDiameter, c.Mass, c.BendingStiffness = q.Known[q.Length](0.008), q.Known(q.LinearDensity(0.055)), q.Known(q.Stiffness(0.3))
+	c.StiffnessTemperature, c.PolyethyleneShare = q.Known[q.Temperature](23), q.Known(0.5)
+	c.AxialStiffness, c.KinkRadius = q.Known[q.Force](2e5), q.Known[q.Length](0.05)
+	job.Stub.Length, job.Stub.RunUp = q.Known[q.Length](4), q.Known[q.Length](2)
+	job.Rig.ThrustPerSpeed = q.Known(q.ForcePerReading{Value: 700, Unit: "m/s"})
+	job.Rig.ThrustOffset, job.Rig.TractionOffset = q.Known[q.ForceOffset](7), q.Known[q.ForceOffset](8)
+	job.Rig.TractionPerGrip = q.Known[q.ForcePerPressure](0.009)
+	l, lines, err := Free(job, q.Customary)
+	require.NoError(t, err)
+	r := l.Rig
+	require.Equal(t, Cable{0.008, 0.055, 0.3, 23, 0.5, 2e5, 0.05, freeSoundness}, r.Cable)
+	require.Equal(t, Duct{0.026, 4, 2}, r.Duct)
+	require.Equal(t, q.Temperature(5), r.Temperature)
+	require.Equal(t, Drive{ThrustPerSpeed: q.ForcePerReading{Value: 700, Unit: "m/s"}, ThrustOffset: 7, TractionPer: 0.009, TractionOffset: 8, MovingMass: freeMass}, r.Drive)
+	require.Contains(t, lines[0], "kink radius 1.9")
+	require.NotContains(t, lines[1], "kink radius 1.9")
+
+	for key, spoil := range map[string]func(*session.Trial){
+		"cable.outer_diameter":        func(j *session.Trial) { j.Cable.OuterDiameter = q.Known[q.Length](2) },
+		"duct.inner_diameter":         func(j *session.Trial) { j.Duct.InnerDiameter = q.Known[q.Length](0.008) },
+		"cable.mass":                  func(j *session.Trial) { j.Cable.Mass = q.Known[q.LinearDensity](1e6) },
+		"cable.stiffness_temperature": func(j *session.Trial) { j.Cable.StiffnessTemperature = q.Known[q.Temperature](300) },
+		"stub.run_up":                 func(j *session.Trial) { j.Stub.RunUp = q.Known[q.Length](100) },
+		"rig.thrust_per_speed":        func(j *session.Trial) { j.Rig.ThrustPerSpeed = q.Known(q.ForcePerReading{Value: 1e9, Unit: "m/s"}) },
+	} {
+		bad := job
+		spoil(&bad)
+		_, _, err := Free(bad, q.Metric)
+		require.ErrorContains(t, err, key+": ")
+		require.NotContains(t, err.Error(), "hidden")
+		require.Len(t, Each(err), 1, "%v", err)
+	}
 }
 
 // TestCreepIsSeen: a plug or stub that creeps spoils a push only when its witness line is
@@ -236,4 +282,11 @@ func TestCreepIsSeen(t *testing.T) {
 	}
 	require.Positive(t, spoilt)
 	require.Positive(t, held)
+}
+
+// checked is what is wrong with a rig.
+func checked(r Rig) error {
+	var p problems
+	r.check(&p)
+	return p.err()
 }

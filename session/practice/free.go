@@ -3,6 +3,7 @@ package practice
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"brinkmark/session"
 	"brinkmark/session/cable"
@@ -10,81 +11,152 @@ import (
 )
 
 // Free returns a lesson for free practice: a rig made up about a job of the crew's
-// own, with its cable, its duct and as much of its rig as the cards tell, and in words
-// what had to be assumed. The seed of its bench decides how far the truth lies from
-// the cards.
+// own, with its cable, its duct and as much of its rig as the job tells. The lines say,
+// in the units of a system, where each figure of that rig comes from. The seed of its
+// bench decides how far the truth lies from them.
 //
 // It returns an error that says what is missing: both diameters, the cable's mass and
 // its bending stiffness must be known, and the push control must be a belt speed.
-func Free(job session.Trial) (Lesson, []string, error) {
+func Free(job session.Trial, in q.System) (Lesson, []string, error) {
 	job.Entries, job.Kind = nil, session.Full
 	if err := job.Advisable(); err != nil {
 		return Lesson{}, nil, err
 	}
-	var assumed []string
-	rig, err := freeRig(job, &assumed)
+	m := maker{job: job, in: in}
+	rig, err := m.rig()
 	if err != nil {
 		return Lesson{}, nil, err
 	}
 	l := Lesson{ID: "free", Title: "Free practice", Goal: "Find the install setting of this cable in this duct.",
 		Teaches: "The truth was made up about your cards. Another seed makes up another.", Job: job, Rig: rig,
-		Pass: Pass{MostWrong: 1, MostRisk: job.Policy.InstallChance * 2}}
-	return l, assumed, l.Check()
+		Pass: freePass(job.Policy)}
+	return l, m.lines(), inJob(l.Check())
 }
 
-// freeRig fills what the cards do not tell. Source of what is assumed: none; it is
-// made up so that the rig can be pushed on.
-func freeRig(job session.Trial, assumed *[]string) (Rig, error) {
-	bore, _, boreErr := job.Bore()
-	od, ok1 := job.Cable.OuterDiameter.Get()
-	mass, ok2 := job.Cable.Mass.Get()
-	ei, ok3 := job.Cable.BendingStiffness.Get()
-	limit, _ := job.Rig.SpeedLimit.Get()
+// inJob puts the keys of a job in place of those of a lesson's file.
+func inJob(err error) error {
+	var p problems
+	for _, e := range Each(err) {
+		var bad *Problem
+		if !errors.As(e, &bad) {
+			return err
+		}
+		key := strings.TrimPrefix(bad.Key, "hidden.")
+		if table := jobTables[key]; table != "" {
+			key = table + "." + key
+		}
+		p.add(key, "change it in the job, or take a lesson", "%s", bad.Says)
+	}
+	return p.err()
+}
+
+var jobTables = map[string]string{
+	"outer_diameter": "cable", "mass": "cable", "bending_stiffness": "cable", "stiffness_temperature": "cable",
+	"polyethylene_share": "cable", "axial_stiffness": "cable", "kink_radius": "cable", "inner_diameter": "duct",
+	"stub_length": "stub", "run_up": "stub", "cable_temperature": "conditions",
+	"thrust_per_speed": "rig", "thrust_offset": "rig", "traction_per_grip": "rig", "traction_offset": "rig",
+}
+
+// maker makes up a rig about a job, and notes where each figure comes from.
+type maker struct {
+	job         session.Trial
+	in          q.System
+	given, made []string
+}
+
+func (m *maker) lines() []string {
+	return []string{"From the job: " + strings.Join(m.given, "; ") + ".", "Made up: " + strings.Join(m.made, "; ") + "."}
+}
+
+// figure takes a figure of the job, or another one where the job does not tell.
+func figure[T q.Scalar](m *maker, of string, known q.Maybe[T], other made[T]) T {
+	v, ok := known.Get()
+	if ok {
+		m.given = append(m.given, of+" "+q.Text(v, other.unit))
+		return v
+	}
+	m.made = append(m.made, of+" "+q.Text(other.value, other.unit)+other.why)
+	return other.value
+}
+
+// made is a figure that is made up, the unit to tell it in, and why it is that.
+type made[T q.Scalar] struct {
+	value     T
+	unit, why string
+}
+
+// What is made up the same for every job. Source: none; so that the rig can be pushed on.
+const (
+	freeSoundness                = 0.7
+	freeVary                     = 0.25
+	freeMass                     = 80 // kg
+	freeFoldSpread               = 0.08
+	freeSlipSpread               = 0.05
+	freeAxial           q.Force  = 150e3
+	freeStub, freeRunUp q.Length = 3, 1
+)
+
+// rig fills what the job does not tell.
+func (m *maker) rig() (Rig, error) {
+	c := m.job.Cable
+	bore, source, boreErr := m.job.Bore()
+	limit, _ := m.job.Rig.SpeedLimit.Get()
 	switch {
 	case boreErr != nil:
 		return Rig{}, boreErr
-	case !ok1 || !ok2 || !ok3:
-		return Rig{}, errors.New("free practice needs the cable's outer diameter, mass and bending stiffness\n  choose a cable card that has them, or take a lesson")
+	case !c.OuterDiameter.Known() || !c.Mass.Known() || !c.BendingStiffness.Known():
+		return Rig{}, errors.New("free practice needs the cable's outer diameter, mass and bending stiffness\n  give them in the job or on the cable's card, or take a lesson")
 	case limit.Unit != "m/s":
-		return Rig{}, fmt.Errorf("the push control of a practice rig is a belt speed, not %q\n  choose a rig card with a speed, or take a lesson", limit.Unit)
+		return Rig{}, fmt.Errorf("the push control of a practice rig is a belt speed, not %q\n  choose a rig with a speed, or take a lesson", limit.Unit)
 	}
-	assume := func(what string) { *assumed = append(*assumed, what) }
-	now := job.Conditions.CableTemperature.Or(20)
+	wide, long, warm := q.PreferredDiameter(m.in), q.Preferred[q.Length](m.in), q.Preferred[q.Temperature](m.in)
+	od := figure(m, "cable diameter", c.OuterDiameter, made[q.Length]{0, wide, ""})
+	now := m.job.Conditions.CableTemperature.Or(0) // no job is advised on without
 	r := Rig{
-		Cable: Cable{OuterDiameter: od, Mass: mass, Stiffness: ei,
-			StiffnessTemperature: job.Cable.StiffnessTemperature.Or(now), PolyethyleneShare: job.Cable.PolyethyleneShare.Or(0),
-			AxialStiffness: job.Cable.AxialStiffness.Or(150e3), KinkRadius: job.Cable.KinkRadius.Or(cable.UsualKink * od), Soundness: 0.7},
-		Duct:        Duct{InnerDiameter: bore, StubLength: job.Stub.Length.Or(3), RunUp: job.Stub.RunUp.Or(1)},
-		Temperature: now, FoldSpread: 0.08, SlipSpread: 0.05, Vary: 0.25,
+		Cable: Cable{
+			OuterDiameter: od, Mass: figure(m, "mass", c.Mass, made[q.LinearDensity]{0, q.Preferred[q.LinearDensity](m.in), ""}),
+			Stiffness:            figure(m, "bending stiffness", c.BendingStiffness, made[q.Stiffness]{0, q.Preferred[q.Stiffness](m.in), ""}),
+			StiffnessTemperature: figure(m, "stiffness measured at", c.StiffnessTemperature, made[q.Temperature]{now, warm, ", as the cable is now"}),
+			PolyethyleneShare:    c.PolyethyleneShare.Or(0),
+			AxialStiffness:       figure(m, "axial stiffness", c.AxialStiffness, made[q.Force]{freeAxial, q.Preferred[q.Force](m.in), ""}),
+			KinkRadius:           figure(m, "kink radius", c.KinkRadius, made[q.Length]{cable.UsualKink * od, wide, fmt.Sprintf(", %g diameters", float64(cable.UsualKink))}),
+			Soundness:            freeSoundness,
+		},
+		Duct:        Duct{bore, figure(m, "stub", m.job.Stub.Length, made[q.Length]{freeStub, long, ""}), figure(m, "run-up", m.job.Stub.RunUp, made[q.Length]{freeRunUp, long, ""})},
+		Temperature: now, FoldSpread: freeFoldSpread, SlipSpread: freeSlipSpread, Vary: freeVary,
 	}
-	if !job.Cable.KinkRadius.Known() {
-		assume("a kink radius of 5 cable diameters")
+	m.given = append(m.given, "bore "+q.Text(bore, wide)+", "+source)
+	if !c.PolyethyleneShare.Known() {
+		m.made = append(m.made, "a stiffness that warmth does not change")
 	}
 	fold, err := r.foldLimit(1)
 	if err != nil {
-		return r, err
+		var p problems
+		r.mechanics(&p)
+		return r, inJob(p.err())
 	}
-	r.Drive = freeDrive(job.Rig, float64(fold), assume)
+	r.Drive = m.drive(float64(fold))
+	m.made = append(m.made, fmt.Sprintf("%d kg that move with the belts", freeMass),
+		fmt.Sprintf("the cable folds at about %g of the push worked out for its kink radius, by the seed a quarter more or less, and so do the belts hold", freeSoundness))
 	return r, nil
 }
 
-func freeDrive(rig session.Rig, fold float64, assume func(string)) Drive {
+func (m *maker) drive(fold float64) Drive {
+	rig := m.job.Rig
 	limit, _ := rig.SpeedLimit.Get()
-	grip := rig.GripLimit.Or(1)
-	d := Drive{MovingMass: 80, ThrustOffset: rig.ThrustOffset.Or(0), TractionOffset: rig.TractionOffset.Or(0)}
-	per, known := rig.ThrustPerSpeed.Get()
-	if !known || per.Unit != "m/s" {
-		per = q.ForcePerReading{Value: fold / (0.5 * limit.Value), Unit: "m/s"}
-		d.ThrustOffset = 0
-		assume("a drive that folds this cable at half its speed limit")
+	d := Drive{MovingMass: freeMass, ThrustOffset: rig.ThrustOffset.Or(0), TractionOffset: rig.TractionOffset.Or(0)}
+	var known bool
+	if d.ThrustPerSpeed, known = rig.ThrustPerSpeed.Get(); known {
+		m.given = append(m.given, "push per speed")
+	} else {
+		d.ThrustPerSpeed, d.ThrustOffset = q.ForcePerReading{Value: fold / (0.5 * limit.Value), Unit: "m/s"}, 0
+		m.made = append(m.made, "a drive that folds this cable at half its speed limit")
 	}
-	d.ThrustPerSpeed = per
-	traction, known := rig.TractionPerGrip.Get()
-	if !known {
-		traction = q.ForcePerPressure(fold / (0.5 * float64(grip)))
-		d.TractionOffset = 0
-		assume("belts that hold that push at half the grip pressure limit")
+	if d.TractionPer, known = rig.TractionPerGrip.Get(); known {
+		m.given = append(m.given, "hold per grip pressure")
+	} else {
+		d.TractionPer, d.TractionOffset = q.ForcePerPressure(fold/(0.5*float64(rig.GripLimit.Or(1)))), 0
+		m.made = append(m.made, "belts that hold that push at half the grip pressure limit")
 	}
-	d.TractionPer = traction
 	return d
 }

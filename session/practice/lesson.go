@@ -1,7 +1,6 @@
 package practice
 
 import (
-	"errors"
 	"fmt"
 	"regexp"
 	"slices"
@@ -19,9 +18,12 @@ type Lesson struct {
 	Teaches string // told afterwards
 	Job     session.Trial
 	Rig     Rig
-	Pause   Pause
-	Pass    Pass
-	Run     *Run
+	// SetUp is a rig that the crew before has set up and found right: only the killers
+	// are still to be asked.
+	SetUp bool
+	Pause Pause
+	Pass  Pass
+	Run   *Run
 }
 
 // Pause interrupts a trial: the crew is called away.
@@ -30,66 +32,37 @@ type Pause struct {
 	Lasts time.Duration
 }
 
-// Pass is what a lesson is passed by. Unsafe acts always fail it.
-type Pass struct {
-	Ends      Ends // how the trial must end
-	MustRead  []session.Outcome
-	MustFind  []TroubleKind
-	MustMark  bool // a marked jacket must be seen and written down
-	MostWrong int  // wrong readings
-	// MostRisk is the greatest fold chance of the accepted setting when the head stops
-	// dead, or what the rule's own setting on this rig has if that is more; 0 for any.
-	MostRisk float64
-}
-
-// Ends is how a trial ends.
-type Ends int
-
-// The ends; Anyhow is the zero value.
-const (
-	Anyhow Ends = iota
-	WithSetting
-	Refused
-)
-
-var endsNames = []string{"anyhow", "setting", "refusal"}
-
-func (e Ends) String() string { return endsNames[e] }
-
-// EndsNamed returns the end of that name.
-func EndsNamed(name string) (Ends, bool) {
-	i := slices.Index(endsNames, name)
-	return Ends(i), i >= 0
-}
-
 var lessonID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 
-// Check returns what is wrong with a lesson, all problems joined.
+// Check returns what is wrong with a lesson: every [Problem] there is, joined.
 func (l Lesson) Check() error {
-	var errs []error
-	need := func(ok bool, format string, args ...any) {
-		if !ok {
-			errs = append(errs, fmt.Errorf(format, args...))
-		}
-	}
-	need(len(l.ID) <= 40 && lessonID.MatchString(l.ID), "id: %q: small letters, digits and single dashes, 40 at most", l.ID)
-	need(l.Title != "" && l.Goal != "" && l.Teaches != "", "title, goal and teaches must all say something")
-	need(l.Pass.MostWrong >= 0 && l.Pass.MostRisk >= 0 && l.Pass.MostRisk <= 1, "most_wrong must not be negative, most_risk from 0 to 1")
-	need(l.Pause.After >= 0 && l.Pause.Lasts >= 0, "pause: must not be negative")
-	if err := l.Rig.Check(); err != nil {
-		errs = append(errs, err)
-	}
+	var p problems
+	p.need(len(l.ID) <= 40 && lessonID.MatchString(l.ID), "id", "write a short name of its own", fmt.Sprintf("%.60q: small letters, digits and single dashes, 40 at most", l.ID))
+	p.need(l.Title != "", "title", "write what it is called", "missing")
+	p.need(l.Goal != "", "goal", "write what the trainee is to do", "missing")
+	p.need(l.Teaches != "", "teaches", "write what is told afterwards", "missing")
+	p.number("pass.most_wrong", float64(l.Pass.MostWrong), 0, 100)
+	p.number("pass.most_risk", l.Pass.MostRisk, 0, 1)
+	p.number("pause.after", float64(l.Pause.After), 0, 100)
+	p.number("pause.minutes", l.Pause.Lasts.Minutes(), 0, 24*60)
+	l.Rig.check(&p)
 	if l.Run != nil {
-		return errors.Join(append(errs, l.Run.check())...)
+		l.Run.check(&p)
+		return p.err()
 	}
 	if err := l.Job.Advisable(); err != nil {
-		return errors.Join(append(errs, err)...)
+		p.job(err)
+	} else if limit, _ := l.Job.Rig.SpeedLimit.Get(); limit.Unit != "m/s" {
+		p.add("rig.speed_limit", "write a speed, such as \"220 ft/min\"", "the push control of a practice rig is a belt speed, not %q", limit.Unit)
 	}
-	limit, _ := l.Job.Rig.SpeedLimit.Get()
-	need(limit.Unit == "m/s", "rig.speed_limit: the push control of a practice rig is a belt speed")
-	need(len(l.Job.Entries) == 0, "a lesson begins with an empty record")
+	p.need(len(l.Job.Entries) == 0, "attempt", "take the entries out", "a lesson begins with an empty record")
 	for _, k := range l.Pass.MustFind {
-		need(slices.ContainsFunc(l.Rig.Troubles, func(t Trouble) bool { return t.Kind == k }), "must_find: the rig has no trouble %q", k)
+		p.need(slices.ContainsFunc(l.Rig.Troubles, func(t Trouble) bool { return t.Kind == k }), "pass.must_find", "add a [[trouble]] of that kind", fmt.Sprintf("the rig has no trouble %q", k))
 	}
-	return errors.Join(errs...)
+	for i, t := range l.Rig.Troubles {
+		c, _ := session.CheckByID(t.Kind.Check())
+		p.need(!l.SetUp || t.From > 1 || c.Killer, fmt.Sprintf("trouble[%d].from", i), "let it begin later, or take set_up out",
+			"from the start, where the crew before has found the set-up right")
+	}
+	return p.err()
 }

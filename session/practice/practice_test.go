@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -28,7 +29,7 @@ func sure(change func(*Rig)) Rig {
 
 func pushOn(t *testing.T, r Rig, s session.Setting) *Push {
 	t.Helper()
-	require.NoError(t, r.Check())
+	require.NoError(t, checked(r))
 	p, err := r.push(s, 1, 1, r.Troubles)
 	require.NoError(t, err)
 	return p
@@ -94,6 +95,8 @@ func TestOutcomes(t *testing.T) {
 		"ledge":         {ledge, at(20, 60), session.Void, session.Stall, "the head stood 400 mm from the plug"},
 		"reel":          {func(r *Rig) { r.Troubles = []Trouble{{ReelHolds, 1, 0.3}} }, at(20, 60), session.Void, session.Stall, "almost straight"},
 		"cold":          {func(r *Rig) { r.Troubles = []Trouble{{SupplyCold, 1, 0.6}} }, at(20, 60), session.Void, session.Stall, "60 % of its working level"},
+		"low":           {func(r *Rig) { r.Troubles = []Trouble{{SupplyLow, 1, 0.6}} }, at(20, 60), session.Void, session.Stall, "supply gauge sags"},
+		"worn":          {func(r *Rig) { r.Troubles = []Trouble{{BeltsWorn, 1, 0.2}} }, at(20, 60), session.Void, session.Slip, "The belts shine"},
 		"plug":          {func(r *Rig) { r.Troubles = []Trouble{{PlugCreeps, 1, 100}} }, at(20, 60), session.Void, session.Fold, "The line on the plug is off"},
 		"stub":          {func(r *Rig) { r.Troubles = []Trouble{{StubCreeps, 1, 100}} }, at(20, 60), session.Void, session.Fold, "The line on the stub is off"},
 		"wet":           {func(r *Rig) { r.Troubles = []Trouble{{BeltsWet, 1, 0.2}} }, at(20, 60), session.Void, session.Slip, "damp"},
@@ -217,34 +220,129 @@ func TestFoldChance(t *testing.T) {
 	}
 }
 
+// What is out of range is told by its key, each by itself.
 func TestRigRefuses(t *testing.T) {
-	for name, change := range map[string]func(*Rig){
-		"soundness":  func(r *Rig) { r.Cable.Soundness = 0 },
-		"no number":  func(r *Rig) { r.FoldSpread = math.NaN() },
-		"duct":       func(r *Rig) { r.Duct.InnerDiameter = r.Cable.OuterDiameter },
-		"stub":       func(r *Rig) { r.Duct.StubLength = 0 },
-		"unit":       func(r *Rig) { r.Drive.ThrustPerSpeed.Unit = "notch" },
-		"mass":       func(r *Rig) { r.Cable.Mass = 0 },
-		"trouble":    func(r *Rig) { r.Troubles = []Trouble{{TroubleKind(99), 1, 1}} },
-		"size":       func(r *Rig) { r.Troubles = []Trouble{{SupplyLow, 1, 2}} },
-		"when":       func(r *Rig) { r.Troubles = []Trouble{{SupplyLow, 0, 0.5}} },
-		"kink":       func(r *Rig) { r.Cable.KinkRadius = 0 },
-		"hot":        func(r *Rig) { r.Cable.StiffnessTemperature = 300 },
-		"never ends": func(r *Rig) { r.Duct.RunUp = 1000 },
+	for key, change := range map[string]func(*Rig){
+		"hidden.soundness":             func(r *Rig) { r.Cable.Soundness = 0 },
+		"hidden.fold_spread":           func(r *Rig) { r.FoldSpread = math.NaN() },
+		"hidden.slip_spread":           func(r *Rig) { r.SlipSpread = 0.6 },
+		"hidden.vary":                  func(r *Rig) { r.Vary = -0.1 },
+		"hidden.celsius_per_push":      func(r *Rig) { r.WarmPerPush = 3 },
+		"hidden.inner_diameter":        func(r *Rig) { r.Duct.InnerDiameter = r.Cable.OuterDiameter },
+		"hidden.outer_diameter":        func(r *Rig) { r.Cable.OuterDiameter = 0 },
+		"hidden.bending_stiffness":     func(r *Rig) { r.Cable.Stiffness = 0 },
+		"hidden.polyethylene_share":    func(r *Rig) { r.Cable.PolyethyleneShare = 2 },
+		"hidden.axial_stiffness":       func(r *Rig) { r.Cable.AxialStiffness = 0 },
+		"hidden.stub_length":           func(r *Rig) { r.Duct.StubLength = 0 },
+		"hidden.thrust_per_speed":      func(r *Rig) { r.Drive.ThrustPerSpeed.Unit = "notch" },
+		"hidden.thrust_offset":         func(r *Rig) { r.Drive.ThrustOffset = 2e4 },
+		"hidden.traction_per_grip":     func(r *Rig) { r.Drive.TractionPer = 0 },
+		"hidden.traction_offset":       func(r *Rig) { r.Drive.TractionOffset = -2e4 },
+		"hidden.relief":                func(r *Rig) { r.Drive.Relief = q.Known[q.Force](0) },
+		"hidden.marks_at":              func(r *Rig) { r.Drive.MarksAt = q.Known[q.Pressure](0) },
+		"hidden.gauge_per_kilonewton":  func(r *Rig) { r.Drive.GaugePerPush = q.Known[q.Pressure](0) },
+		"hidden.moving_kilograms":      func(r *Rig) { r.Drive.MovingMass = 0 },
+		"hidden.mass":                  func(r *Rig) { r.Cable.Mass = 0 },
+		"trouble[0].kind":              func(r *Rig) { r.Troubles = []Trouble{{TroubleKind(99), 1, 1}} },
+		"trouble[1].size":              func(r *Rig) { r.Troubles = []Trouble{{SupplyLow, 1, 0.5}, {SupplyLow, 1, 2}} },
+		"trouble[0].size":              func(r *Rig) { r.Troubles = []Trouble{{PlugCreeps, 1, 1}} },
+		"trouble[0].from":              func(r *Rig) { r.Troubles = []Trouble{{SupplyLow, 0, 0.5}} },
+		"hidden.kink_radius":           func(r *Rig) { r.Cable.KinkRadius = 0 },
+		"hidden.stiffness_temperature": func(r *Rig) { r.Cable.StiffnessTemperature = 300 },
+		"hidden.run_up":                func(r *Rig) { r.Duct.RunUp = 1000 },
 	} {
 		r := thin()
 		change(&r)
-		require.Error(t, r.Check(), name)
+		wrong := Each(checked(r))
+		require.Len(t, wrong, 1, "%s: %v", key, wrong)
+		var p *Problem
+		require.ErrorAs(t, wrong[0], &p)
+		require.Equal(t, key, p.Key)
+		require.NotEmpty(t, p.Do)
+		require.Equal(t, key+": "+p.Says+"\n  "+p.Do, p.Error())
 	}
-	require.NoError(t, thin().Check())
+	require.NoError(t, checked(thin()))
+	require.Empty(t, Each(nil))
+}
+
+// A lesson says nothing, or how it may be passed, or its job, wrong: each is told.
+func TestLessonRefuses(t *testing.T) {
+	require.NoError(t, lesson().Check())
+	for key, change := range map[string]func(*Lesson){
+		"id":              func(l *Lesson) { l.ID = "No Id" },
+		"title":           func(l *Lesson) { l.Title = "" },
+		"goal":            func(l *Lesson) { l.Goal = "" },
+		"teaches":         func(l *Lesson) { l.Teaches = "" },
+		"pass.most_wrong": func(l *Lesson) { l.Pass.MostWrong = -1 },
+		"pass.most_risk":  func(l *Lesson) { l.Pass.MostRisk = math.NaN() },
+		"pass.must_find":  func(l *Lesson) { l.Pass.MustFind = []TroubleKind{Ledge} },
+		"pause.after":     func(l *Lesson) { l.Pause.After = -1 },
+		"pause.minutes":   func(l *Lesson) { l.Pause.Lasts = -time.Minute },
+		"cable.make":      func(l *Lesson) { l.Job.Cable.Make = "" },
+		"rig.speed_limit": func(l *Lesson) {
+			l.Job.Rig.SpeedLimit, l.Job.Rig.SpeedDivision = q.Known(q.Reading{Value: 9, Unit: "notch"}), q.Known(q.Reading{Value: 1, Unit: "notch"})
+		},
+		"attempt":         func(l *Lesson) { l.Job.Entries = []session.Entry{session.Attempt{}} },
+		"run.length":      func(l *Lesson) { l.Run = &Run{1, 0.2, 0.4, 0.1, 100} },
+		"run.friction":    func(l *Lesson) { l.Run = &Run{100, 0, 0.4, 0.1, 100} },
+		"run.speed":       func(l *Lesson) { l.Run = &Run{100, 0.2, 0, 0.1, 100} },
+		"run.harder":      func(l *Lesson) { l.Run = &Run{100, 0.2, 0.4, 0, 100} },
+		"run.snag_at":     func(l *Lesson) { l.Run = &Run{100, 0.2, 0.4, 0.1, 0} },
+		"trouble[0].from": func(l *Lesson) { l.SetUp, l.Rig.Troubles = true, []Trouble{{Ledge, 1, 0.4}} },
+	} {
+		l := lesson()
+		change(&l)
+		wrong := Each(l.Check())
+		require.Len(t, wrong, 1, "%s: %v", key, wrong)
+		var p *Problem
+		require.ErrorAs(t, wrong[0], &p)
+		require.Equal(t, key, p.Key)
+		require.NotEmpty(t, p.Do)
+	}
+}
+
+// What costs how much, by hand.
+func TestScore(t *testing.T) {
+	for want, r := range map[int]Review{
+		100: {Passed: true},
+		90:  {Wrong: make([]Verdict, 1)},
+		75:  {Unsafe: make([]Unsafe, 1)},
+		80:  {Overlooked: make([]TroubleKind, 2)},
+		95:  {Passed: true, CableUsed: 1.5},
+		85:  {Passed: true, CableUsed: 6, Engine: Engine{CableUsed: 1.5}},
+		50:  {},
+		0:   {Unsafe: make([]Unsafe, 5)},
+		70:  {Run: &RunReview{Early: true}, CableUsed: 1.5},
+		25:  {Run: &RunReview{RunState: RunState{Folded: true}, Late: true}},
+	} {
+		require.Equal(t, want, r.score(), "%+v", r)
+	}
+	require.Equal(t, 100, Review{Run: &RunReview{}}.score(), "a run loses by what was done")
+	require.Equal(t, 25, RunReview{Overrides: 1}.lost())
+	require.Equal(t, 50, RunReview{Overrides: 2}.lost())
+	require.Equal(t, 50, RunReview{RunState: RunState{Folded: true}}.lost())
+}
+
+// A trouble out of its range is refused, whatever the unit of its size.
+func TestTroubleSizes(t *testing.T) {
+	for k, row := range rows {
+		for _, size := range []float64{row.low*0.9 - 0.001, row.high*1.1 + 0.001, math.NaN()} {
+			r := thin()
+			r.Troubles = []Trouble{{k, 1, size}}
+			require.ErrorContains(t, checked(r), "trouble[0].size: ", "%s %v", row.name, size)
+			r.Troubles = []Trouble{{k, 1, (row.low + row.high) / 2}, {k, 100, row.low}, {k, 1, row.high}}
+			require.NoError(t, checked(r), row.name)
+		}
+	}
 }
 
 // Every trouble is found by a check that there is, by an answer that check offers and
 // that is not right.
 func TestTroublesHaveTheirCheck(t *testing.T) {
+	require.Len(t, TroubleNames(), 13)
 	for _, name := range TroubleNames() {
-		k, ok := TroubleNamed(name)
-		require.True(t, ok)
+		var k TroubleKind
+		require.NoError(t, k.UnmarshalText([]byte(name)))
 		c, known := session.CheckByID(k.Check())
 		require.True(t, known, name)
 		require.Contains(t, c.States, rows[k].state, name)

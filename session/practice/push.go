@@ -33,6 +33,15 @@ type State struct {
 	InGap bool     // it folded in the gap, before the stub
 }
 
+// still is a speed at which nobody sees anything move. Common practice, no source.
+const still q.Speed = 0.002
+
+// BeltsTurn reports whether one sees the belts turn.
+func (s State) BeltsTurn() bool { return s.BeltSpeed > still }
+
+// CableMoves reports whether one sees the cable move.
+func (s State) CableMoves() bool { return s.CableSpeed > still }
+
 // Shape is how the cable lies in the stub.
 type Shape int
 

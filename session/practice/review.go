@@ -103,54 +103,6 @@ func (b *Bench) ending(r *Review, record session.Trial) (Ends, error) {
 	return Anyhow, nil
 }
 
-// missing is what keeps a lesson from being passed.
-func (b *Bench) missing(r Review, ended Ends) []string {
-	pass := b.lesson.Pass
-	var m []string
-	need := func(ok bool, format string, args ...any) {
-		if !ok {
-			m = append(m, fmt.Sprintf(format, args...))
-		}
-	}
-	need(len(r.Unsafe) == 0, "Unsafe acts: %d. One is enough to fail.", len(r.Unsafe))
-	need(len(r.Wrong) <= pass.MostWrong, "Wrong readings: %d, and at most %d may be.", len(r.Wrong), pass.MostWrong)
-	switch {
-	case ended == Anyhow:
-		need(false, "The trial was not ended.")
-	case pass.Ends == WithSetting:
-		need(ended == WithSetting, "It had to end with an install setting.")
-	case pass.Ends == Refused:
-		need(ended == Refused, "It had to end without a setting: this rig has none to give.")
-	}
-	for _, o := range pass.MustRead {
-		need(slices.ContainsFunc(b.verdicts, func(v Verdict) bool { return v.Right && v.Read == o }), "No %s was met and read right.", o)
-	}
-	for _, k := range pass.MustFind {
-		need(b.found[k], "Not found: %s. %s", k, rows[k].seen)
-	}
-	need(!pass.MustMark || slices.ContainsFunc(b.verdicts, func(v Verdict) bool { return v.Right && v.Truth.JacketMarked }),
-		"No marked jacket was met and written down.")
-	if chance, ok := r.FoldChance.Get(); ok && pass.MostRisk > 0 {
-		most := max(pass.MostRisk, r.Engine.FoldChance.Or(0)) // nobody fails by the rule's own bad luck
-		need(chance <= most, "At the accepted setting %.0f in 100 would fold; at most %.0f may.", 100*chance, 100*most)
-	}
-	return m
-}
-
-// score is 100 less what went wrong; a goal missed with every reading right, such as a
-// setting that would fold, costs half of it. The weights are a choice of ours.
-func (r Review) score() int {
-	over := math.Max(float64(r.CableUsed-r.Engine.CableUsed)/float64(usedByFold), 0)
-	lost := 10*len(r.Wrong) + 25*len(r.Unsafe) + 10*len(r.Overlooked) + 5*int(math.Round(over))
-	if r.Run != nil {
-		lost += r.Run.lost()
-	}
-	if r.Run == nil && !r.Passed && len(r.Wrong)+len(r.Unsafe)+len(r.Overlooked) == 0 {
-		lost += 50
-	}
-	return max(100-lost, 0)
-}
-
 // engine plays the rule on the rig of a seed.
 func engine(l Lesson, seed uint64) (Engine, error) {
 	b, err := NewBench(l, seed)
@@ -240,11 +192,14 @@ func (r Review) Lines() []string {
 	lines := []string{Notice, fmt.Sprintf("%s: %s. Score %d of 100.", r.Title, passed, r.Score)}
 	lines = append(lines, r.Missing...)
 	if r.Run != nil {
-		return append(append(lines, r.Run.lines()...), r.Teaches)
+		return append(append(lines, r.runLines()...), r.Teaches)
 	}
-	lines = append(lines,
-		fmt.Sprintf("You: %s. %s", effort(r.Attempts, r.CableUsed), r.outcome(r.Setting, r.FoldChance)),
-		fmt.Sprintf("The program's rule on the same rig: %s. %s", effort(r.Engine.Attempts, r.Engine.CableUsed), r.outcome(r.Engine.Setting, r.Engine.FoldChance)),
+	you := r.course(r.Attempts, r.CableUsed, r.Setting, r.FoldChance)
+	rule := r.course(r.Engine.Attempts, r.Engine.CableUsed, r.Engine.Setting, r.Engine.FoldChance)
+	if rule == you {
+		rule = "the same."
+	}
+	lines = append(lines, "You: "+you, "The program's rule on the same rig: "+rule,
 		fmt.Sprintf("Readings right: %d of %d.", r.Right, r.Right+len(r.Wrong)))
 	for _, v := range r.Wrong {
 		lines = append(lines, fmt.Sprintf("  Push %d: %s %s", v.Push, v.Why, strings.Join(v.Truth.GaveAway, " ")))
@@ -252,20 +207,44 @@ func (r Review) Lines() []string {
 	for _, k := range r.Overlooked {
 		lines = append(lines, fmt.Sprintf("  Overlooked: %s. %s", k, rows[k].seen))
 	}
+	return append(append(lines, r.unsafeLines()...), r.Teaches)
+}
+
+// unsafeLines tells each unsafe act once, with the pushes it came before.
+func (r Review) unsafeLines() []string {
+	var acts []string
+	before := map[string][]string{}
 	for _, u := range r.Unsafe {
-		lines = append(lines, fmt.Sprintf("  ! Before push %d: %s", u.Push, u.What))
+		if before[u.What] == nil {
+			acts = append(acts, u.What)
+		}
+		before[u.What] = append(before[u.What], fmt.Sprint(u.Push))
 	}
-	return append(lines, r.Teaches)
+	for i, act := range acts {
+		acts[i] = fmt.Sprintf("  ! Before push %s: %s", strings.Join(before[act], ", "), act)
+	}
+	return acts
 }
 
-func effort(pushes int, used q.Length) string {
-	return fmt.Sprintf("%d pushes, %s of cable", pushes, q.Text(used, "m"))
+// course is how a trial went: pushes, cable, and what it came to.
+func (r Review) course(pushes int, used q.Length, setting q.Maybe[session.Setting], chance q.Maybe[float64]) string {
+	came := "No setting."
+	if at, ok := setting.Get(); ok {
+		came = fmt.Sprintf("Setting %s, where %s would fold.", r.Shown.Show(at), outOf(chance.Or(0)))
+	}
+	return fmt.Sprintf("%d pushes, %s of cable. %s", pushes, ShowLength(used, r.Shown), came)
 }
 
-func (r Review) outcome(s q.Maybe[session.Setting], chance q.Maybe[float64]) string {
-	at, ok := s.Get()
-	if !ok {
-		return "No setting."
+// ShowLength shows a length of cable in the unit that goes with a rig's gauges, to a
+// whole one, or a tenth below ten.
+func ShowLength(l q.Length, rig session.Rig) string {
+	unit := "m"
+	if strings.HasPrefix(rig.PushUnit, "ft") {
+		unit = "ft"
 	}
-	return fmt.Sprintf("Setting %s, where %.1f in 100 would fold.", r.Shown.Show(at), 100*chance.Or(0))
+	x, parts := q.In(l, unit), 1.0
+	if x < 10 {
+		parts = 10
+	}
+	return q.Text(q.From[q.Length](math.Round(x*parts)/parts, unit), unit)
 }

@@ -15,7 +15,6 @@
 package practice
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
@@ -74,47 +73,39 @@ type Drive struct {
 	GaugePerPush   q.Maybe[q.Pressure] // what the drive's gauge gains per newton; unknown: it has none
 }
 
-// Check returns what is out of range in a rig, all problems joined.
-func (r Rig) Check() error {
-	var errs []error
-	within := func(of string, v, low, high float64) {
-		if !(v >= low && v <= high) {
-			errs = append(errs, fmt.Errorf("%s: %v: must be from %v to %v", of, v, low, high))
-		}
-	}
-	within("stub length, m", float64(r.Duct.StubLength), 0.5, 20)
-	within("run-up, m", float64(r.Duct.RunUp), 0, 10)
-	within("soundness", r.Cable.Soundness, 0.01, 1)
-	within("axial stiffness, N", float64(r.Cable.AxialStiffness), 100, 1e8)
-	within("thrust per speed, N/(m/s)", r.Drive.ThrustPerSpeed.Value, 1, 1e6)
-	within("thrust offset, N", float64(r.Drive.ThrustOffset), -1e4, 1e4)
-	within("traction per grip pressure, N/Pa", float64(r.Drive.TractionPer), 1e-6, 1)
-	within("traction offset, N", float64(r.Drive.TractionOffset), -1e4, 1e4)
-	within("relief, N", float64(r.Drive.Relief.Or(1)), 1, 1e5)
-	within("moving mass, kg", r.Drive.MovingMass, 1, 1000)
-	within("gauge per push, Pa/N", float64(r.Drive.GaugePerPush.Or(1)), 1, 1e6)
-	within("marks at, Pa", float64(r.Drive.MarksAt.Or(1)), 1, 1e7)
-	within("fold spread", r.FoldSpread, 0, 0.5)
-	within("slip spread", r.SlipSpread, 0, 0.5)
-	within("vary", r.Vary, 0, 0.5)
-	within("warming per push, °C", r.WarmPerPush, -2, 2)
-	if r.Drive.ThrustPerSpeed.Unit != "m/s" {
-		errs = append(errs, errors.New("thrust per speed: the push control of a practice rig is a belt speed"))
-	}
-	if _, err := cable.Weight(r.Cable.Mass); err != nil {
-		errs = append(errs, err)
-	}
-	if _, err := r.column(1); err != nil {
-		errs = append(errs, err)
-	} else if _, err := r.foldLimit(1); err != nil {
-		errs = append(errs, err)
-	}
+// check tells what is out of range in a rig.
+func (r Rig) check(p *problems) {
+	within(p, "hidden.stub_length", r.Duct.StubLength, span[q.Length]{"m", 0.5, 20})
+	within(p, "hidden.run_up", r.Duct.RunUp, span[q.Length]{"m", 0, 10})
+	p.number("hidden.soundness", r.Cable.Soundness, 0.01, 1)
+	within(p, "hidden.axial_stiffness", r.Cable.AxialStiffness, span[q.Force]{"N", 100, 1e8})
+	p.number("hidden.thrust_per_speed", r.Drive.ThrustPerSpeed.Value, 1, 1e6)
+	p.need(r.Drive.ThrustPerSpeed.Unit == "m/s", "hidden.thrust_per_speed", "write it as in \"800 N/(m/s)\"", "the push control of a practice rig is a belt speed")
+	within(p, "hidden.thrust_offset", r.Drive.ThrustOffset, span[q.ForceOffset]{"N", -1e4, 1e4})
+	within(p, "hidden.traction_per_grip", r.Drive.TractionPer, span[q.ForcePerPressure]{"N/kPa", 1e-6, 1})
+	within(p, "hidden.traction_offset", r.Drive.TractionOffset, span[q.ForceOffset]{"N", -1e4, 1e4})
+	within(p, "hidden.relief", r.Drive.Relief.Or(1), span[q.Force]{"N", 1, 1e5})
+	p.number("hidden.moving_kilograms", r.Drive.MovingMass, 1, 1000)
+	within(p, "hidden.gauge_per_kilonewton", 1000*r.Drive.GaugePerPush.Or(1), span[q.Pressure]{"kPa", 1000, 1e9})
+	within(p, "hidden.marks_at", r.Drive.MarksAt.Or(1), span[q.Pressure]{"kPa", 1, 1e7})
+	p.number("hidden.fold_spread", r.FoldSpread, 0, 0.5)
+	p.number("hidden.slip_spread", r.SlipSpread, 0, 0.5)
+	p.number("hidden.vary", r.Vary, 0, 0.5)
+	p.number("hidden.celsius_per_push", r.WarmPerPush, -2, 2)
+	r.mechanics(p)
 	for i, t := range r.Troubles {
-		if err := t.check(); err != nil {
-			errs = append(errs, fmt.Errorf("trouble %d: %w", i+1, err))
-		}
+		t.check(p, fmt.Sprintf("trouble[%d]", i))
 	}
-	return errors.Join(errs...)
+}
+
+// mechanics tells which figures of cable and duct mechanics cannot work with.
+func (r Rig) mechanics(p *problems) {
+	_, err := cable.Weight(r.Cable.Mass)
+	p.figure("hidden.mass", err)
+	if _, err := r.column(1); p.figure("hidden.stiffness_temperature", err) {
+		_, err := r.foldLimit(1)
+		p.figure("hidden.kink_radius", err)
+	}
 }
 
 // temperature is the cable's at a push, counted from 1, inside the table of

@@ -20,19 +20,12 @@ type Run struct {
 	SnagAt   q.Length // where the head stops dead; past the route for nowhere
 }
 
-func (r Run) check() error {
-	var errs []error
-	within := func(of string, v, low, high float64) {
-		if !(v >= low && v <= high) {
-			errs = append(errs, fmt.Errorf("run: %s: %v: must be from %v to %v", of, v, low, high))
-		}
-	}
-	within("length, m", float64(r.Length), 10, 5000)
-	within("friction", r.Friction, 0.01, 1)
-	within("speed, m/s", float64(r.Speed), 0.01, 5)
-	within("harder, m/s", float64(r.Harder), 0.001, 1)
-	within("snag at, m", float64(r.SnagAt), 1, 10000)
-	return errors.Join(errs...)
+func (r Run) check(p *problems) {
+	within(p, "run.length", r.Length, span[q.Length]{"m", 10, 5000})
+	p.number("run.friction", r.Friction, 0.01, 1)
+	within(p, "run.speed", r.Speed, span[q.Speed]{"m/min", 0.01, 5})
+	within(p, "run.harder", r.Harder, span[q.Speed]{"m/min", 0.001, 1})
+	within(p, "run.snag_at", r.SnagAt, span[q.Length]{"m", 1, 10000})
 }
 
 // RunState is what there is to see of a run.
@@ -62,28 +55,21 @@ type RunBench struct {
 	seed   uint64
 	rig    Rig
 	limit  float64 // fold limit at this run, N
-	state  RunState
-	review RunReview
+	now    RunReview
 }
 
 // RunReview is how a run went.
 type RunReview struct {
-	In        q.Length
+	RunState
 	Overrides int  // times the push control went above the install setting
 	Early     bool // stopped with nothing wrong
 	Late      bool
 	Snagged   bool
-	Folded    bool
 	Stopped   bool
-	Home      bool
 }
 
-// How far a run goes between two looks: one looks more often at a run that slows.
-const seldom, often q.Length = 10, 2
-
-// steady and slowed are the parts of its speed above which nothing is wrong with a
-// run, and below which it must have been stopped: a choice of ours.
-const steady, slowed = 0.9, 0.6
+// How far a run goes between two looks: one looks more often where it slows.
+const seldom, often q.Length = 20, 2
 
 // NewRun begins the run of a lesson.
 func NewRun(l Lesson, seed uint64) (*RunBench, error) {
@@ -99,7 +85,7 @@ func NewRun(l Lesson, seed uint64) (*RunBench, error) {
 		return nil, err
 	}
 	b := &RunBench{lesson: l, seed: seed, rig: rig, limit: rounded(float64(limit) * factor(source(seed, 1), rig.FoldSpread))}
-	b.state = RunState{Cable: l.Run.Speed, Reading: l.Run.Speed}
+	b.now.RunState = RunState{Cable: l.Run.Speed, Reading: l.Run.Speed}
 	return b, nil
 }
 
@@ -107,55 +93,62 @@ func NewRun(l Lesson, seed uint64) (*RunBench, error) {
 func (b *RunBench) Lesson() Lesson { return b.lesson }
 
 // State is the run as it stands.
-func (b *RunBench) State() RunState { return b.state }
+func (b *RunBench) State() RunState { return b.now.RunState }
 
 // Do acts, then lets the run go on for a few metres. After the end it changes nothing.
 func (b *RunBench) Do(a RunAct) RunState {
-	if b.state.Ended {
-		return b.state
+	if b.now.Ended {
+		return b.now.RunState
 	}
-	slow := b.state.Cable < slowed*b.lesson.Run.Speed
+	part := float64(b.now.Cable / b.lesson.Run.Speed)
 	switch a {
 	case StopAndLook:
-		b.review.Stopped, b.state.Ended = true, true
-		b.review.Early = b.state.Cable > steady*b.lesson.Run.Speed
-		return b.state
+		b.now.Stopped, b.now.Ended, b.now.Early = true, true, part > steady
+		return b.now.RunState
 	case PushHarder:
-		b.state.Reading += b.lesson.Run.Harder
-		b.review.Overrides++
+		b.now.Reading += b.lesson.Run.Harder
+		b.now.Overrides++
 	}
-	b.review.Late = b.review.Late || slow
+	b.now.Late = b.now.Late || part < slowed
 	b.forward()
-	return b.state
+	return b.now.RunState
 }
 
 // forward moves the cable on by one step, or to where it ends.
 func (b *RunBench) forward() {
-	run := b.lesson.Run
+	run, now := b.lesson.Run, &b.now
 	stride := seldom
-	if b.state.Cable < steady*b.state.Reading {
-		stride = often
+	for stride > often && b.part(now.In+stride) < steady {
+		stride /= 2
 	}
-	next := min(b.state.In+stride, run.Length)
+	next := min(now.In+max(stride, often), run.Length)
 	if run.SnagAt <= next {
-		b.state.In = run.SnagAt
+		now.In = run.SnagAt
 		b.hit()
 		return
 	}
-	stall := b.stall()
-	needed, ok := b.needed(next)
-	switch {
-	case !ok || needed >= stall:
-		b.state.Cable, b.state.Push, b.state.Ended = 0, q.Force(stall), true
-		b.state.Folded = stall >= b.limit
-	default:
-		b.state.In, b.state.Push = next, q.Force(needed)
-		b.state.Cable = q.Speed(rounded(float64(b.state.Reading) * (1 - needed/stall)))
-		b.state.Folded = needed >= b.limit
-		b.state.Home = next >= run.Length
-		b.state.Ended = b.state.Folded || b.state.Home
+	stall, part := b.stall(), b.part(next)
+	if part <= 0 {
+		now.Cable, now.Push, now.Ended = 0, q.Force(stall), true
+		now.Folded = stall >= b.limit
+		return
 	}
-	b.review.Folded, b.review.Home = b.state.Folded, b.state.Home
+	now.In, now.Push = next, q.Force(rounded(stall*(1-part)))
+	now.Cable = q.Speed(rounded(float64(now.Reading) * part))
+	now.Folded = float64(now.Push) >= b.limit
+	now.Home = next >= run.Length
+	now.Ended = now.Folded || now.Home
+}
+
+// part is the part of its free-running speed that is left to the cable with its head at
+// a length; nothing where the drive stalls.
+func (b *RunBench) part(in q.Length) float64 {
+	stall := b.stall()
+	needed, ok := b.needed(in)
+	if !ok || needed >= stall {
+		return 0
+	}
+	return 1 - needed/stall
 }
 
 // hit is a head that stops dead: the drive comes to rest against it, and what moved
@@ -172,17 +165,16 @@ func (b *RunBench) hit() {
 	if err != nil || per <= 0 {
 		per = 1
 	}
-	length := math.Max(float64(b.state.In/b.rig.Duct.StubLength), 1)
-	blow := float64(float64(b.state.Cable) * math.Sqrt(b.rig.Drive.MovingMass/(per*length)))
+	length := math.Max(float64(b.now.In/b.rig.Duct.StubLength), 1)
+	blow := float64(float64(b.now.Cable) * math.Sqrt(b.rig.Drive.MovingMass/(per*length)))
 	peak := rounded(b.stall() + blow)
-	b.state.Cable, b.state.Push, b.state.Ended = 0, q.Force(peak), true
-	b.state.Folded = peak >= b.limit
-	b.review.Folded, b.review.Snagged = b.state.Folded, true
+	b.now.Cable, b.now.Push, b.now.Ended, b.now.Snagged = 0, q.Force(peak), true, true
+	b.now.Folded = peak >= b.limit
 }
 
 func (b *RunBench) stall() float64 {
 	d := b.rig.Drive
-	t := float64(d.ThrustPerSpeed.Value*float64(b.state.Reading)) + float64(d.ThrustOffset)
+	t := float64(d.ThrustPerSpeed.Value*float64(b.now.Reading)) + float64(d.ThrustOffset)
 	return math.Max(math.Min(t, float64(d.Relief.Or(q.Force(math.Inf(1))))), 0)
 }
 
@@ -199,47 +191,26 @@ func (b *RunBench) needed(in q.Length) (float64, bool) {
 
 // Review judges the run.
 func (b *RunBench) Review() Review {
-	run := b.review
-	run.In = b.state.In
-	r := Review{Lesson: b.lesson.ID, Title: b.lesson.Title, Seed: b.seed, Run: &run, Teaches: b.lesson.Teaches}
-	need := func(ok bool, text string) {
-		if !ok {
-			r.Missing = append(r.Missing, text)
-		}
-	}
-	need(b.state.Ended, "The run was not ended.")
-	need(!run.Folded, "The cable folded in the duct: all of it is scrap.")
-	need(run.Overrides == 0, "The push control went above the install setting.")
-	need(!run.Early, "It was stopped with nothing wrong.")
-	need(!run.Late, "The run went on although the cable had lost four tenths of its speed.")
+	run := b.now
+	r := Review{Lesson: b.lesson.ID, Title: b.lesson.Title, Seed: b.seed, Run: &run, Missing: run.missing(), Shown: b.lesson.Job.Rig, Teaches: b.lesson.Teaches}
 	r.Passed = len(r.Missing) == 0
 	r.Score = r.score()
 	return r
 }
 
-func (r RunReview) lost() int {
-	lost := 25 * r.Overrides
-	if r.Late || r.Early {
-		lost += 25
-	}
-	if r.Folded {
-		lost += 50
-	}
-	return lost
-}
-
-func (r RunReview) lines() []string {
+func (r Review) runLines() []string {
+	run := r.Run
 	end := "Friction brought it to a stand there."
 	switch {
-	case r.Folded:
+	case run.Folded:
 		end = "It folded there."
-	case r.Snagged:
+	case run.Snagged:
 		end = "Its head met something there and stopped dead; at this setting the cable stayed whole."
-	case r.Stopped:
+	case run.Stopped:
 		end = "It was stopped there, with the cable whole."
-	case r.Home:
+	case run.Home:
 		end = "That is the end of the route."
 	}
-	return []string{fmt.Sprintf("Cable in the duct: %s. %s", q.Text(r.In, "m"), end),
-		fmt.Sprintf("Push control above the install setting: %d times.", r.Overrides)}
+	return []string{fmt.Sprintf("Cable in the duct: %s. %s", ShowLength(run.In, r.Shown), end),
+		fmt.Sprintf("Times the push control was turned up above the install setting: %d.", run.Overrides)}
 }

@@ -3,8 +3,10 @@ package practice
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"brinkmark/session"
+	q "brinkmark/session/quantity"
 )
 
 // Trouble is something wrong with a rig. It stays until the trainee finds it: by
@@ -72,12 +74,6 @@ func TroubleNames() []string {
 	return names
 }
 
-// TroubleNamed returns the kind of that name.
-func TroubleNamed(name string) (TroubleKind, bool) {
-	i := slices.Index(TroubleNames(), name)
-	return TroubleKind(i + 1), i >= 0
-}
-
 func (k TroubleKind) String() string { return rows[k].name }
 
 // SizeUnit returns the unit of its size: "part" of one, "m", "N", "Pa" or none.
@@ -86,15 +82,34 @@ func (k TroubleKind) SizeUnit() string { return rows[k].unit }
 // Check returns the id of the check that finds it.
 func (k TroubleKind) Check() string { return rows[k].check }
 
-func (t Trouble) check() error {
-	r, known := rows[t.Kind]
-	switch {
-	case !known:
-		return fmt.Errorf("no such kind; use one of %q", TroubleNames())
-	case t.From < 1 || t.From > 100:
-		return fmt.Errorf("%s: from push %d: must be from 1 to 100", r.name, t.From)
-	case !(t.Size >= r.low && t.Size <= r.high):
-		return fmt.Errorf("%s: size %v: must be from %v to %v", r.name, t.Size, r.low, r.high)
+// MarshalText writes the name.
+func (k TroubleKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText reads a name.
+func (k *TroubleKind) UnmarshalText(text []byte) error {
+	i := slices.Index(TroubleNames(), string(text))
+	if i < 0 {
+		return fmt.Errorf("%.60q is no trouble that a practice rig can have", text)
 	}
+	*k = TroubleKind(i + 1)
 	return nil
+}
+
+func (t Trouble) check(p *problems, key string) {
+	r, known := rows[t.Kind]
+	if !known {
+		p.add(key+".kind", "write one of "+strings.Join(TroubleNames(), ", "), "missing")
+		return
+	}
+	p.number(key+".from", float64(t.From), 1, 100)
+	switch r.unit {
+	case "m":
+		within(p, key+".size", q.Length(t.Size), span[q.Length]{r.unit, q.Length(r.low), q.Length(r.high)})
+	case "N":
+		within(p, key+".size", q.Force(t.Size), span[q.Force]{r.unit, q.Force(r.low), q.Force(r.high)})
+	case "Pa":
+		within(p, key+".size", q.Pressure(t.Size), span[q.Pressure]{r.unit, q.Pressure(r.low), q.Pressure(r.high)})
+	default:
+		p.number(key+".size", t.Size, r.low, r.high)
+	}
 }

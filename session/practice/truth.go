@@ -37,15 +37,15 @@ const (
 // FoldCosts is the cable that a fold spoils here.
 const FoldCosts = usedByFold
 
-// eye is how far, in m, a witness line must be off to be seen. Common practice, no source.
-const eye = 0.002
+// Eye is how far a line must be off to be seen. Common practice, no source.
+const Eye q.Length = 0.002
 
 func (r rest) truth(p *Push) Truth {
 	m := r.last
 	t := Truth{
-		BeltsTurning: m.speed > 0.002,
+		BeltsTurning: p.After().BeltsTurn(),
 		LineMoved:    p.After().Line > p.allowance,
-		WitnessHeld:  m.plug < eye && m.stub < eye,
+		WitnessHeld:  m.plug < float64(Eye) && m.stub < float64(Eye),
 		LineShort:    m.short > 0,
 	}
 	t.Looks, _ = session.Implied(t.BeltsTurning, t.LineMoved, true)
@@ -114,9 +114,9 @@ func (r rest) decided(k TroubleKind, t Truth) bool {
 	case Ledge, ReelHolds:
 		return t.Looks == session.Stall
 	case PlugCreeps:
-		return m.plug >= eye && !m.folded // what nobody can see spoils no reading
+		return m.plug >= float64(Eye) && !m.folded // what nobody can see spoils no reading
 	case StubCreeps:
-		return m.stub >= eye && !m.folded
+		return m.stub >= float64(Eye) && !m.folded
 	case BeltsWet, BeltsWorn:
 		return t.Looks == session.Slip
 	case CableHurt:
@@ -147,8 +147,8 @@ func (t Truth) signs(p *Push) []string {
 	default:
 		add(true, fmt.Sprintf("The line crept %s past its pointer, within the allowance of %s.", mm(after.Line), mm(p.allowance)))
 	}
-	add(after.PlugShift >= eye, fmt.Sprintf("The line on the plug is off by %s.", mm(after.PlugShift)))
-	add(after.StubShift >= eye, fmt.Sprintf("The line on the stub is off by %s.", mm(after.StubShift)))
+	add(after.PlugShift >= Eye, fmt.Sprintf("The line on the plug is off by %s.", mm(after.PlugShift)))
+	add(after.StubShift >= Eye, fmt.Sprintf("The line on the stub is off by %s.", mm(after.StubShift)))
 	add(after.InGap, "The bend is in the gap, not in the stub.")
 	add(after.SupplyPart < 1, fmt.Sprintf("The supply stood at %.0f %% of its working level.", 100*after.SupplyPart))
 	return s

@@ -1,0 +1,168 @@
+package profiles
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/gofrs/flock"
+	"github.com/oklog/ulid/v2"
+
+	q "brinkmark/session/quantity"
+)
+
+// Health is what can be told of a library by looking at it. Looking changes nothing.
+type Health struct {
+	Dir        string
+	There      bool            // the folder exists; else a first save makes it
+	Problem    error           // why its records cannot be looked through, or nil
+	Writable   q.Maybe[bool]   // may this user write to it
+	Free       q.Maybe[uint64] // bytes left for this user on its disk
+	Counts     []Count
+	Unreadable []error
+	Torn       []TornEnd // of journals that nobody has open
+	SetAside   int       // files with torn ends that were set aside
+	Held       []*LockedError
+	Newest     time.Time // when the newest record began; zero when there is none
+}
+
+// Count is how many records there are of a kind, in the crew's word for many of them.
+type Count struct {
+	Kind string
+	N    int
+}
+
+// TornEnd is the end of a journal that was not fully written.
+type TornEnd struct {
+	Path string
+	Recovery
+}
+
+// journalFolders are where records lie that grow entry by entry.
+var journalFolders = []string{"trials", "runs", "reviews"}
+
+// Health looks at the library. progress may be nil; see [Library.OpenIndex].
+func (l *Library) Health(progress func(done, total int)) Health {
+	place := l.dir
+	for {
+		if info, err := os.Stat(place); err == nil && info.IsDir() || filepath.Dir(place) == place {
+			break
+		}
+		place = filepath.Dir(place) // the folder in which the library will be made
+	}
+	h := Health{Dir: l.dir, There: place == l.dir, Writable: mayWrite(place), Free: freeSpace(place)}
+	if !h.There {
+		return h
+	}
+	index, _, err := l.readIndex(progress)
+	if err != nil {
+		h.Problem = err
+		return h
+	}
+	for _, kind := range []string{"profiles", "trials", "runs", "reviews"} {
+		h.count(kind, index.of(kind))
+	}
+	h.addCards(l)
+	for _, folder := range journalFolders {
+		h.addJournals(filepath.Join(l.dir, folder), l.now())
+	}
+	return h
+}
+
+func (h *Health) count(kind string, rows []*row) {
+	h.Counts = append(h.Counts, Count{kind, len(rows)})
+	for _, r := range rows {
+		if r.problem != nil {
+			h.Unreadable = append(h.Unreadable, r.problem)
+		}
+		id, _ := strings.CutSuffix(r.file, ".toml")
+		if !ValidID(id) {
+			continue
+		}
+		if began := ulid.Time(ulid.MustParseStrict(id).Time()); began.After(h.Newest) {
+			h.Newest = began
+		}
+	}
+}
+
+func (h *Health) addCards(l *Library) {
+	cards := l.Cards()
+	routes, unreadable := l.Routes()
+	h.Counts = append(h.Counts, Count{"cards", len(cards.Cables) + len(cards.Ducts) + len(cards.Rigs) + len(cards.People)}, Count{"routes", len(routes)})
+	h.Unreadable = append(append(h.Unreadable, cards.Unreadable...), unreadable...)
+	if _, err := l.CoverLimits(); err != nil {
+		h.Unreadable = append(h.Unreadable, err)
+	}
+	if _, err := l.Options(); err != nil {
+		h.Unreadable = append(h.Unreadable, err)
+	}
+}
+
+// addJournals looks at the ends and the locks of a folder's journals.
+func (h *Health) addJournals(dir string, now time.Time) {
+	entries, _ := os.ReadDir(dir) // the index has read it and told what is the matter
+	for _, e := range entries {
+		name, full := e.Name(), filepath.Join(dir, e.Name())
+		if strings.Contains(name, ".toml.torn-") {
+			h.SetAside++
+			continue
+		}
+		if filepath.Ext(name) != ".toml" || strings.HasPrefix(name, ".") {
+			continue
+		}
+		if held := holderOf(full, now); held != nil {
+			h.Held = append(h.Held, held) // its end may be being written
+			continue
+		}
+		if torn := tornEnd(full); torn.SetAside > 0 {
+			h.Torn = append(h.Torn, TornEnd{full, torn})
+		}
+	}
+}
+
+// holderOf says which program has a journal open; nil when none has. A lock that is left
+// from a killed program holds nothing.
+func holderOf(path string, now time.Time) *LockedError {
+	// To be let in beside others for a moment: who wants it alone tries for longer.
+	look := flock.New(path+".lock", flock.SetFlag(os.O_RDONLY))
+	free, err := look.TryRLock()
+	switch {
+	case err != nil: // no such file: nobody has it open
+		return nil
+	case free:
+		_ = look.Unlock()
+		return nil
+	}
+	return &LockedError{path, readHolder(path + ".holder"), now}
+}
+
+// tornEnd tells of a journal's torn end, and leaves it where it is.
+func tornEnd(path string) Recovery {
+	data, err := readFile(osDisk{}, path)
+	if err != nil {
+		return Recovery{}
+	}
+	if is, err := isJournal(path, data); err != nil || !is {
+		return Recovery{}
+	}
+	s, torn, err := unseal(path, data)
+	if err != nil {
+		return Recovery{}
+	}
+	return recoveryOf(s, torn)
+}
+
+// ClockError says why the clock cannot be right; nil when nothing speaks against it.
+func (h Health) ClockError(now time.Time) error {
+	const minute = "2006-01-02 15:04"
+	const leeway = 10 * time.Minute // two tablets that exchange records
+	switch {
+	case now.Before(earliestClock):
+		return fmt.Errorf("it shows %s, before the first record ever made", now.Format(minute))
+	case h.Newest.After(now.Add(leeway)):
+		return fmt.Errorf("it shows %s, but a record was begun at %s", now.Format(minute), h.Newest.In(now.Location()).Format(minute))
+	}
+	return nil
+}

@@ -1,0 +1,94 @@
+package profiles
+
+import (
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/oklog/ulid/v2"
+)
+
+// Pick is a profile to pick by its id: the key it is kept by, as written, and when its
+// trial began. The key is empty where finding it would take too long.
+type Pick struct {
+	ID, Make, Type, Size, Temperature string
+	Began                             time.Time
+}
+
+// Key is the profile's key in one line, or "".
+func (p Pick) Key() string {
+	if p.Make == "" {
+		return ""
+	}
+	return strings.Join([]string{p.Make, p.Type, p.Size, p.Temperature}, ", ")
+}
+
+const (
+	mostPicks = 1000                  // more nobody looks through
+	mostRead  = 30                    // files read for a key
+	readTime  = 20 * time.Millisecond // and no longer than that: a file takes half a millisecond, or many
+	mostIndex = 2 << 20               // bytes of an index that is worth reading for it
+)
+
+// Picks returns the newest profiles, the last first, for somebody who is typing an id
+// and does not wait: keys come from the index, unchecked since a profile is written
+// once, or else from the newest files. Nothing is written, nothing locked; what cannot
+// be read has no key.
+func (l *Library) Picks() []Pick {
+	folders, err := l.indexedFolders()
+	if err != nil {
+		return nil
+	}
+	var known map[string][]entry
+	index := filepath.Join(l.dir, indexFile)
+	if info, err := os.Stat(index); err == nil && info.Size() <= mostIndex {
+		known = loadIndex(index)
+	}
+	var picks []Pick
+	read, began := 0, l.now()
+	for _, folder := range slices.Backward(folders) {
+		if path.Dir(folder) != "profiles" {
+			continue
+		}
+		files, _ := os.ReadDir(filepath.Join(l.dir, folder))
+		for _, f := range slices.Backward(files) {
+			id, named := strings.CutSuffix(f.Name(), ".toml")
+			if !named || !ValidID(id) || len(picks) >= mostPicks {
+				continue
+			}
+			p := Pick{ID: id, Began: ulid.Time(ulid.MustParseStrict(id).Time())}
+			if !p.lookUp(known[folder], f.Name()) && read < mostRead && l.now().Sub(began) < readTime {
+				read++
+				p.read(filepath.Join(l.dir, folder, f.Name()))
+			}
+			picks = append(picks, p)
+		}
+	}
+	return picks
+}
+
+// lookUp takes the key from a folder's part of the index, which is sorted by file.
+func (p *Pick) lookUp(known []entry, file string) bool {
+	i, found := slices.BinarySearchFunc(known, file, func(e entry, file string) int { return strings.Compare(e.file, file) })
+	var r row
+	if !found || !r.readLine(string(known[i].line)) {
+		return false
+	}
+	p.Make, p.Type, p.Size, p.Temperature = r.make, r.cable, r.duct, r.temperature
+	return true
+}
+
+func (p *Pick) read(path string) {
+	record, _, err := ReadFile(path)
+	if err != nil {
+		return
+	}
+	now, _, err := record.current() // with its later changes
+	if err != nil {
+		now = *record
+	}
+	p.Make, p.Type, p.Size, p.Temperature = now.Cable.Make, now.Cable.Type, now.Duct.Size, now.Conditions.CableTemperature.text
+}

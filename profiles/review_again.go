@@ -1,0 +1,65 @@
+package profiles
+
+import (
+	"cmp"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// fromOtherRecords are the exceptions that other records of the library give rise to.
+var fromOtherRecords = []ExceptionKind{OtherCopy, CheckDidNotHold, Disagrees, FoldInRun, DamageInRun, OverrideInRun}
+
+// Reread looks anew, on the disk, at one profile of a review and at all that was decided
+// about it, and puts what it finds in the profile's place in the list. What other records
+// say about it stays as it was. It takes the time of the reviews alone, however many
+// profiles there are.
+func (l *Library) Reread(v Review, id string) (*Listed, error) {
+	i := slices.IndexFunc(v.Profiles, func(p *Listed) bool { return p.ID == id })
+	if i < 0 {
+		return nil, fmt.Errorf("profile %s: %w", clip(printableOnly(id)), fs.ErrNotExist)
+	}
+	old := v.Profiles[i]
+	actions, err := l.judgedOf(id)
+	if err != nil {
+		return nil, err
+	}
+	p := &Listed{}
+	p.fill(l.dir, fileRow(l.dir, &entry{folder: old.row.folder, stamp: stamp{file: old.row.file}}))
+	p.judge(actions, l.now())
+	for _, e := range old.Exceptions {
+		if slices.Contains(fromOtherRecords, e.Kind) {
+			p.Exceptions = append(p.Exceptions, e)
+		}
+	}
+	slices.SortStableFunc(p.Exceptions, func(a, b Exception) int { return cmp.Compare(a.Kind, b.Kind) })
+	v.Profiles[i] = p
+	return p, nil
+}
+
+// judgedOf returns all that was decided about a profile, in order of time. Reviews that
+// cannot be read are told of in a [Review].
+func (l *Library) judgedOf(id string) ([]Judged, error) {
+	const folder = "reviews"
+	found, err := folderStamps(filepath.Join(l.dir, folder))
+	if err != nil {
+		return nil, err
+	}
+	var list []Judged
+	for _, s := range found {
+		path := filepath.Join(l.dir, folder, s.file)
+		if text, _, err := readText(path); err == nil && !strings.Contains(text, id) {
+			continue // most are about others
+		}
+		r := fileRow(l.dir, &entry{folder: folder, stamp: s})
+		for _, a := range unpackActions(r.actions, r.sealed) {
+			if a.Of == id {
+				list = append(list, a)
+			}
+		}
+	}
+	slices.SortStableFunc(list, func(a, b Judged) int { return a.At.Compare(b.At) })
+	return list, nil
+}

@@ -1,0 +1,251 @@
+package profiles
+
+import (
+	"fmt"
+	"time"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+	"brinkmark/session/run"
+)
+
+// RunEntry is one thing to write down in a run: an [Answer], a [Proving], a [Dialled], a
+// [RunStart], a [RunPoint], a [RunStop], a [RunRestart], a [RunEnd], a [Closing] or an
+// [Undo]. Its number and time are set when it is written.
+type RunEntry interface {
+	// in returns the entry alone, with its number and time.
+	in(seq int, at time.Time) RunEntries
+}
+
+func (e Answer) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Answers: []Answer{e}}
+}
+
+func (e Proving) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Provings: []Proving{e}}
+}
+
+func (e Dialled) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Dialled: []Dialled{e}}
+}
+
+func (e RunStart) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Starts: []RunStart{e}}
+}
+
+func (e RunPoint) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Points: []RunPoint{e}}
+}
+
+func (e RunStop) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Stops: []RunStop{e}}
+}
+
+func (e RunRestart) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Restarts: []RunRestart{e}}
+}
+
+func (e RunEnd) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Ends: []RunEnd{e}}
+}
+
+func (e Closing) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Closings: []Closing{e}}
+}
+
+func (e Undo) in(seq int, at time.Time) RunEntries {
+	e.Seq, e.At = seq, at
+	return RunEntries{Undos: []Undo{e}}
+}
+
+// runPart is one entry of a run's record, where it stands.
+type runPart struct {
+	key    string // "point[3]"
+	seq    *int
+	engine func(*runReader) (session.Entry, error)
+}
+
+// parts are all entries, kind by kind.
+func (r *RunEntries) parts() []runPart {
+	return joined(
+		partsOf("answer", r.Answers, func(e *Answer) *int { return &e.Seq }, Answer.engine),
+		partsOf("proving", r.Provings, func(e *Proving) *int { return &e.Seq }, Proving.engine),
+		partsOf("dialled", r.Dialled, func(e *Dialled) *int { return &e.Seq }, Dialled.engine),
+		partsOf("start", r.Starts, func(e *RunStart) *int { return &e.Seq }, RunStart.engine),
+		partsOf("point", r.Points, func(e *RunPoint) *int { return &e.Seq }, RunPoint.engine),
+		partsOf("stop", r.Stops, func(e *RunStop) *int { return &e.Seq }, RunStop.engine),
+		partsOf("restart", r.Restarts, func(e *RunRestart) *int { return &e.Seq }, RunRestart.engine),
+		partsOf("end", r.Ends, func(e *RunEnd) *int { return &e.Seq }, RunEnd.engine),
+		partsOf("closing", r.Closings, func(e *Closing) *int { return &e.Seq }, Closing.engine),
+		partsOf("undo", r.Undos, func(e *Undo) *int { return &e.Seq }, Undo.engine),
+	)
+}
+
+func partsOf[E any](kind string, list []E, seq func(*E) *int, engine func(E, *runReader) (session.Entry, error)) []runPart {
+	parts := make([]runPart, len(list))
+	for i := range list {
+		e := &list[i]
+		parts[i] = runPart{fmt.Sprintf("%s[%d]", kind, i), seq(e), func(rr *runReader) (session.Entry, error) { return engine(*e, rr) }}
+	}
+	return parts
+}
+
+func joined(lists ...[]runPart) []runPart {
+	var all []runPart
+	for _, l := range lists {
+		all = append(all, l...)
+	}
+	return all
+}
+
+// runReader turns entries into the engine's; it knows the units they must be in.
+type runReader struct {
+	key      string // of the entry
+	seq      int
+	control  string // unit of the push control
+	gauge    string // unit of the push gauge
+	markUnit string // of the marks, by the start that stands
+	dropped  map[int]bool
+}
+
+func (rr *runReader) bad(name, problem, hint string) error {
+	return &entryError{rr.key + "." + name, problem, hint}
+}
+
+// mark takes a print mark. A cable is printed in one unit.
+func (rr *runReader) mark(v Quantity[q.Length]) (q.Maybe[q.Length], error) {
+	if unit := v.unit(rr.markUnit); unit != rr.markUnit && rr.markUnit != "" && !rr.dropped[rr.seq] {
+		return v.value, rr.bad("mark", fmt.Sprintf("%q is in %s, and the mark at the start in %s", clip(v.text), unit, rr.markUnit), "a cable is printed in one unit: read the mark again")
+	}
+	return v.value, nil
+}
+
+// reading takes a push control reading.
+func (rr *runReader) reading(v Reading) (q.Maybe[q.Reading], error) {
+	if r, known := v.value.Get(); known && r.Unit != rr.control {
+		return v.value, rr.bad("speed", fmt.Sprintf("%q is not in the push control's unit", clip(v.text)), "write every reading of the push control in the unit of its gauge; the cable's own speed is cable_speed")
+	}
+	return v.value, nil
+}
+
+func (e Answer) engine(*runReader) (session.Entry, error) {
+	return session.Answer{Mark: session.Mark{Seq: e.Seq, At: e.At}, Item: e.Item, State: e.State, Value: e.Value, SkipReason: e.SkipReason, By: e.By}, nil
+}
+
+func (e Undo) engine(*runReader) (session.Entry, error) {
+	return session.Undo{Mark: session.Mark{Seq: e.Seq, At: e.At}, Drops: e.Drops}, nil
+}
+
+func (e Proving) engine(rr *runReader) (session.Entry, error) {
+	if e.Passes < 0 || e.Passes > 1000 {
+		return nil, rr.bad("passes", fmt.Sprintf("%d cannot be meant", e.Passes), "write how often swab and mandrel went through")
+	}
+	p := run.Proving{
+		Mark: session.Mark{Seq: e.Seq, At: e.At}, Mandrel: e.Mandrel.value, MandrelLength: e.MandrelLength.value, Passes: e.Passes,
+		HeldAt: e.HeldAt.value, Lost: e.Lost.value, FarEndClear: e.FarEndClear, Note: e.Note,
+	}
+	if e.HeldFor.text != "" {
+		p.HeldFor = q.Known(e.HeldFor.value)
+	}
+	return p, nil
+}
+
+func (e Dialled) engine(rr *runReader) (session.Entry, error) {
+	grip, ok1 := e.Grip.value.Get()
+	speed, err := rr.reading(e.Speed)
+	control, ok2 := speed.Get()
+	switch {
+	case err != nil:
+		return nil, err
+	case !ok1 || grip <= 0:
+		return nil, rr.bad("grip", "missing or zero", "write the grip pressure the gauge shows, such as \"6 psi\"")
+	case !ok2 || control.Value <= 0:
+		return nil, rr.bad("speed", "missing or zero", "write what the push control's gauge shows, such as \"95 ft/min\"")
+	}
+	return run.Dialled{
+		Mark: session.Mark{Seq: e.Seq, At: e.At}, Setting: session.Setting{Grip: grip, Speed: control},
+		CableTemperature: e.CableTemperature.value, InletAirTemperature: e.InletAirTemperature.value, By: e.By, Reason: e.Reason,
+	}, nil
+}
+
+func (e RunStart) engine(rr *runReader) (session.Entry, error) {
+	mark, err := rr.mark(e.Mark)
+	printed, known := mark.Get()
+	switch {
+	case err != nil:
+		return nil, err
+	case !known:
+		return nil, rr.bad("mark", "missing", "write the cable's print mark at the pointer, such as \"1417 m\"")
+	}
+	return run.Start{
+		Mark: session.Mark{Seq: e.Seq, At: e.At}, Printed: printed, HeadIn: e.HeadIn.value.Or(0),
+		Counts: e.Counts, AirPressure: e.AirPressure.value, By: e.By,
+	}, nil
+}
+
+func (e RunPoint) engine(rr *runReader) (session.Entry, error) {
+	mark, err1 := rr.mark(e.Mark)
+	control, err2 := rr.reading(e.Speed)
+	for _, err := range []error{err1, err2} {
+		if err != nil {
+			return nil, err
+		}
+	}
+	if e.PushReading.text != "" && rr.gauge == "" {
+		return nil, rr.bad("push_reading", "this run has no push gauge", "name it under [push_gauge], with what its reading is worth; or leave the reading out")
+	}
+	if push, known := e.PushReading.value.Get(); known && push.Unit != rr.gauge {
+		return nil, rr.bad("push_reading", fmt.Sprintf("%q is not in the push gauge's unit, %q", clip(e.PushReading.text), rr.gauge), "write it as the gauge shows it, and the gauge's unit under [push_gauge]")
+	}
+	return run.Point{
+		Mark: session.Mark{Seq: e.Seq, At: e.At}, Printed: mark, Speed: e.CableSpeed.value, Grip: e.Grip.value, Control: control,
+		Push: e.PushReading.value, AirPressure: e.AirPressure.value, CableTemperature: e.CableTemperature.value,
+		InletAirTemperature: e.InletAirTemperature.value, Slip: e.Slip, By: e.By, Reason: e.Reason, Note: e.Note,
+	}, nil
+}
+
+func (e RunStop) engine(rr *runReader) (session.Entry, error) {
+	mark, err := rr.mark(e.Mark)
+	if err == nil && blank(e.Reason) {
+		err = rr.bad("reason", "missing", "write why the cable stands, such as \"slowed down\"")
+	}
+	return run.Stop{Mark: session.Mark{Seq: e.Seq, At: e.At}, Printed: mark, Reason: e.Reason, Stalled: e.Stalled, By: e.By}, err
+}
+
+func (e RunRestart) engine(rr *runReader) (session.Entry, error) {
+	mark, err := rr.mark(e.Mark)
+	return run.Restart{Mark: session.Mark{Seq: e.Seq, At: e.At}, Printed: mark, By: e.By}, err
+}
+
+func (e RunEnd) engine(rr *runReader) (session.Entry, error) {
+	mark, err := rr.mark(e.Mark)
+	return run.End{Mark: session.Mark{Seq: e.Seq, At: e.At}, Arrived: e.Arrived, Printed: mark, By: e.By, Reason: e.Reason}, err
+}
+
+func (e Closing) engine(rr *runReader) (session.Entry, error) {
+	if e.Folds < 0 || e.Folds > 1000 {
+		return nil, rr.bad("folds", fmt.Sprintf("%d cannot be meant", e.Folds), "write how often the cable folded in this run")
+	}
+	c := run.Closing{
+		Mark: session.Mark{Seq: e.Seq, At: e.At}, Slack: e.Slack.value, Remainder: e.Remainder.value,
+		Jacket: e.Jacket, Folds: e.Folds, Damaged: e.Damaged, Note: e.Note,
+	}
+	for _, l := range e.Loops {
+		if v, known := l.value.Get(); known {
+			c.Loops = append(c.Loops, v)
+		}
+	}
+	if e.StubRetired != nil {
+		c.StubRetired = q.Known(*e.StubRetired)
+	}
+	return c, nil
+}

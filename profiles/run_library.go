@@ -1,0 +1,190 @@
+package profiles
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"sort"
+	"strings"
+	"time"
+
+	q "brinkmark/session/quantity"
+	"brinkmark/session/run"
+)
+
+func (l *Library) runPath(id string) string { return filepath.Join(l.dir, "runs", id+".toml") }
+
+// NewRun begins a run with a profile. Its first bytes are on disk when it returns. Whether the
+// profile holds today is for [Library.Cover] to say, and for the crew to have read.
+func (l *Library) NewRun(plan RunPlan) (*Run, error) {
+	head, err := l.runHead(plan)
+	if err != nil {
+		return nil, err
+	}
+	last := ""
+	ids, err := l.recordIDs("runs")
+	if err != nil {
+		return nil, err
+	}
+	if len(ids) > 0 {
+		last = ids[0]
+	}
+	if head.ID, err = NewID(l.now(), l.entropy, last); err != nil {
+		return nil, err
+	}
+	head.Started = l.now().Truncate(time.Second)
+	text, err := encode(head)
+	if err != nil {
+		return nil, err
+	}
+	path := l.runPath(head.ID)
+	record, engine, err := parseRun(path, []byte(text))
+	if err != nil {
+		return nil, fmt.Errorf("not written: %w", err)
+	}
+	if err := makeFolder(osDisk{}, filepath.Dir(path)); err != nil {
+		return nil, err
+	}
+	journal, err := CreateJournal(path, text)
+	if err != nil {
+		return nil, err
+	}
+	return &Run{journal, record, engine, run.NewModel(engine.Plan), l.now}, nil
+}
+
+// OpenRun opens a run to go on with it. A torn end is set aside and told.
+func (l *Library) OpenRun(id string) (*Run, Recovery, error) {
+	if !ValidID(id) {
+		return nil, Recovery{}, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", clip(printableOnly(id)))
+	}
+	journal, recovery, err := OpenJournal(l.runPath(id))
+	if err != nil {
+		return nil, recovery, err
+	}
+	record, engine, err := parseRun(l.runPath(id), []byte(journal.Text()))
+	if err != nil {
+		return nil, recovery, errors.Join(err, journal.Close())
+	}
+	return &Run{journal, record, engine, run.NewModel(engine.Plan), l.now}, recovery, nil
+}
+
+// UnfinishedRun returns the newest run that is not closed, or "". Runs that cannot be read
+// are named in unreadable and hide nothing.
+func (l *Library) UnfinishedRun() (id string, unreadable []error, err error) {
+	ids, err := l.recordIDs("runs")
+	if err != nil {
+		return "", nil, err
+	}
+	for _, id := range ids[:min(len(ids), recent)] {
+		text, _, err := readText(l.runPath(id))
+		if err != nil {
+			unreadable = append(unreadable, err)
+			continue
+		}
+		_, engine, err := parseRun(l.runPath(id), []byte(text))
+		if err != nil {
+			unreadable = append(unreadable, err)
+			continue
+		}
+		if !engine.Closed() {
+			return id, unreadable, nil
+		}
+	}
+	return "", unreadable, nil
+}
+
+// RunRecord reads a run's record without locking it or writing anything. Of one that is not
+// in the library the error is [fs.ErrNotExist].
+func (l *Library) RunRecord(id string) (*RunRecord, error) {
+	if !ValidID(id) {
+		return nil, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", clip(printableOnly(id)))
+	}
+	r, _, err := ReadRunFile(l.runPath(id))
+	if errors.Is(err, fs.ErrNotExist) { // it may have come from another tablet
+		r, _, err = ReadRunFile(filepath.Join(l.dir, "runs", receivedFolder, id+".toml"))
+	}
+	return r, err
+}
+
+// ReadRunFile reads a run's record, sealed or hand-written, without writing anything. A torn
+// end of a sealed one is left out and told as a warning.
+func ReadRunFile(path string) (r *RunRecord, warning string, err error) {
+	text, found, err := readText(path)
+	if err != nil {
+		return nil, "", err
+	}
+	r, err = ParseRun(path, []byte(text))
+	return r, found.says, err
+}
+
+// IsRun reports whether a file says that it is the record of a run, readable or not.
+func IsRun(path string) bool {
+	text, _, err := readText(path)
+	if err != nil {
+		return false
+	}
+	for line := range strings.Lines(text) {
+		key, value, _ := strings.Cut(line, "=")
+		switch {
+		case strings.HasPrefix(strings.TrimSpace(line), "["):
+			return false // the tables begin
+		case strings.TrimSpace(key) == "kind":
+			value, _, _ = strings.Cut(value, "#")
+			return strings.Trim(strings.TrimSpace(value), `"'`) == runKind
+		}
+	}
+	return false
+}
+
+// RunSummary is one run in a list.
+type RunSummary struct {
+	ID, Of           string
+	Path             string
+	Cable, Duct      string // as written
+	Operator, Rig    string
+	Job, Site        string
+	Began            time.Time
+	In               q.Length // how far the head came, as last read
+	Overrides, Stops int
+	Folded, Damaged  bool
+	Closed, Arrived  bool
+	Exceptions       []Exception // what the run shows by itself, the worst first
+}
+
+// Runs returns the runs of a profile, or of the whole library for "", newest first, and what
+// cannot be read.
+func (l *Library) Runs(of string) (runs []RunSummary, unreadable []error, err error) {
+	x, err := l.OpenIndex(nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, r := range x.of("runs") {
+		switch {
+		case r.problem != nil:
+			unreadable = append(unreadable, r.problem)
+		case of == "" || r.of == of:
+			runs = append(runs, r.run(x.library))
+		}
+	}
+	sort.Slice(runs, func(a, b int) bool { return runs[a].ID > runs[b].ID })
+	return runs, unreadable, nil
+}
+
+// RunLines are what a hand-over sheet says of the runs made with a profile, newest first.
+func (l *Library) RunLines(profile string) ([]string, error) {
+	runs, _, err := l.Runs(profile)
+	if err != nil {
+		return nil, err
+	}
+	var lines []string
+	for _, s := range runs {
+		record, _, err := ReadRunFile(s.Path)
+		if err != nil {
+			lines = append(lines, "Run "+s.ID+" cannot be read.")
+			continue
+		}
+		lines = append(lines, record.Lines(s.Began)...)
+	}
+	return lines, nil
+}

@@ -1,0 +1,442 @@
+package profiles
+
+import (
+	"crypto/rand"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+	"brinkmark/session/run"
+)
+
+// runClock goes on by twenty seconds at each look, unless it is moved.
+type runClock struct{ at time.Time }
+
+func (c *runClock) now() time.Time {
+	c.at = c.at.Add(20 * time.Second)
+	return c.at
+}
+
+const runProfile = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D"
+
+// runLibrary is a library with one profile, and its clock.
+func runLibrary(t testing.TB) (*Library, *runClock) {
+	t.Helper()
+	clock := &runClock{time.Date(2026, 5, 14, 9, 0, 0, 0, time.FixedZone("", -5*3600))}
+	l, err := OpenLibrary(t.TempDir(), clock.now, rand.Reader)
+	require.NoError(t, err)
+	writeInto(t, l, "profiles/2026-05/"+runProfile+".toml", fileText(t, "../testdata/covers/profile.toml"))
+	return l, clock
+}
+
+func quantity[T q.Scalar](t testing.TB, text string) Quantity[T] {
+	t.Helper()
+	v, err := NewQuantity[T](text)
+	require.NoError(t, err)
+	return v
+}
+
+func controlReading(t testing.TB, text string) Reading {
+	t.Helper()
+	v, err := NewReading(text)
+	require.NoError(t, err)
+	return v
+}
+
+// newRun begins a run with a reach, of the example's route and air.
+func newRun(t testing.TB, l *Library) *Run {
+	t.Helper()
+	path := "../testdata/jobs/reach_example.toml"
+	f, err := ParseReach(path, []byte(fileText(t, path)))
+	require.NoError(t, err)
+	r, err := l.NewRun(RunPlan{
+		Profile: runProfile, People: RunPeople{Operator: "AB", FarEnd: "EF"}, Reach: f, Route: RunRoute{Name: "chamber 12 to 13"},
+		Gauge: RunGauge{Unit: "N", Division: controlReading(t, "5 N")},
+	})
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = r.Close() })
+	return r
+}
+
+// answerAll answers every check that is open.
+func answerAll(t testing.TB, r *Run) {
+	t.Helper()
+	for _, c := range r.View().Due {
+		require.NoError(t, r.Append(Answer{Item: c.ID, State: c.States[0], By: "AB"}))
+	}
+}
+
+// begin brings a run to where the cable moves.
+func beginRun(t testing.TB, r *Run) {
+	t.Helper()
+	answerAll(t, r)
+	require.NoError(t, r.Append(Proving{Mandrel: quantity[q.Length](t, "28 mm"), Passes: 2}, Answer{Item: run.ItemProved, State: run.DuctProved}))
+	answerAll(t, r)
+	require.NoError(t, r.Append(
+		Dialled{Grip: quantity[q.Pressure](t, "6 psi"), Speed: controlReading(t, "95 ft/min"), CableTemperature: quantity[q.Temperature](t, "43 °F")},
+		RunStart{Mark: quantity[q.Length](t, "1417 m"), Counts: run.CountsDown, AirPressure: quantity[q.Pressure](t, "9 bar")},
+	))
+}
+
+func endRun(t testing.TB, r *Run, c Closing) {
+	t.Helper()
+	require.NoError(t, r.Append(RunEnd{Arrived: true, By: "EF"}))
+	answerAll(t, r)
+	retired := true
+	c.StubRetired = &retired
+	require.NoError(t, r.Append(c, Answer{Item: run.ItemClosed, State: run.RunClosed}))
+}
+
+// The head of a run says all that is needed to read it alone.
+func TestNewRunReadsAlone(t *testing.T) {
+	l, _ := runLibrary(t)
+	r := newRun(t, l)
+	record, err := l.RunRecord(r.ID())
+	require.NoError(t, err)
+	require.Equal(t, r.Record(), *record)
+	require.Equal(t, runProfile, record.Of)
+	require.Equal(t, "6 psi", record.Plan.Grip.String())
+	require.Equal(t, "47 °F", record.Plan.CoveredUpTo.String())
+	require.Len(t, record.Plan.DropTo, 3)
+	require.Equal(t, "2 psi", record.Plan.GripStep.String())
+	require.Equal(t, "6 psi", record.Plan.GripTried.String(), "nothing else was tried")
+	require.Equal(t, "118 kg/km", record.Cable.Mass.String(), "the profile does not say it, the reach file does")
+	require.Equal(t, "NM-20417", record.Cable.Reel)
+	require.Len(t, record.Sections, 9)
+
+	engine := r.Engine()
+	require.True(t, engine.Plan.Reach.Known())
+	require.Equal(t, "ft/min", engine.Plan.Units.Speed)
+	require.Equal(t, "°F", engine.Plan.Units.Temperature)
+	require.NoError(t, os.RemoveAll(filepath.Join(l.Dir(), "profiles")))
+	again, err := l.RunRecord(r.ID())
+	require.NoError(t, err)
+	require.Equal(t, record, again)
+}
+
+// A profile whose trial tried more grip pressure, and marked the jacket at some.
+func TestGripTriedClean(t *testing.T) {
+	psi := func(v float64) q.Pressure { return q.From[q.Pressure](v, "psi") }
+	attempt := func(grip float64, o session.Outcome, damage bool) session.Attempt {
+		return session.Attempt{Mark: session.Mark{Seq: 1}, Setting: session.Setting{Grip: psi(grip)}, Outcome: o, JacketDamage: damage}
+	}
+	for _, tt := range []struct {
+		name     string
+		attempts []session.Entry
+		want     float64
+	}{
+		{"nothing", nil, 6},
+		{"a stall at more", []session.Entry{attempt(10, session.Stall, false)}, 10},
+		{"a clean slip", []session.Entry{attempt(8, session.Slip, false)}, 8},
+		{"a fold proves no grip", []session.Entry{attempt(8, session.Fold, false)}, 6},
+		{"void", []session.Entry{attempt(8, session.Void, false)}, 6},
+		{"marked at eight", []session.Entry{attempt(10, session.Stall, false), attempt(8, session.Stall, true), attempt(7, session.Stall, false)}, 7},
+		{"marked below the setting", []session.Entry{attempt(5, session.Stall, true), attempt(9, session.Stall, false)}, 6},
+	} {
+		require.Equal(t, psi(tt.want), cleanGrip(session.Trial{Entries: tt.attempts}, psi(6)), tt.name)
+	}
+}
+
+func TestNewRunNeedsAProfile(t *testing.T) {
+	l, _ := runLibrary(t)
+	for _, id := range []string{"", "../x", "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E"} {
+		_, err := l.NewRun(RunPlan{Profile: id})
+		require.Error(t, err, id)
+	}
+	require.NoDirExists(t, filepath.Join(l.Dir(), "runs"), "nothing is written")
+	r, err := l.NewRun(RunPlan{Profile: runProfile, Route: RunRoute{Length: quantity[q.Length](t, "1560 ft")}})
+	require.NoError(t, err)
+	require.NoError(t, r.Close())
+	v := r.View()
+	require.Equal(t, "Nothing can be told of friction: no reach was worked out for this run.", v.Friction.Says)
+}
+
+// What was acknowledged is what a new program finds: after every entry the record read anew is
+// the one in memory, and so is the view.
+func TestRunGoesOnWhereItStopped(t *testing.T) {
+	l, clock := runLibrary(t)
+	r := newRun(t, l)
+	same := func() {
+		t.Helper()
+		before := clock.at
+		view := r.View()
+		require.NoError(t, r.Close())
+		again, recovery, err := l.OpenRun(r.ID())
+		require.NoError(t, err)
+		require.Zero(t, recovery)
+		clock.at = before
+		require.Equal(t, r.Record(), again.Record())
+		require.Equal(t, r.Engine(), again.Engine())
+		require.Equal(t, view, again.View())
+		r = again
+	}
+	same()
+	beginRun(t, r)
+	same()
+	for i, p := range []RunPoint{
+		{Mark: quantity[q.Length](t, "1407 m"), PushReading: controlReading(t, "75 N"), CableTemperature: quantity[q.Temperature](t, "44 °F")},
+		{Mark: quantity[q.Length](t, "1397 m"), CableSpeed: quantity[q.Speed](t, "29 m/min"), Note: "sun on the reel # sealed 3 01234567"},
+		{Slip: true},
+		{AirPressure: quantity[q.Pressure](t, "8.8 bar"), InletAirTemperature: quantity[q.Temperature](t, "7 °C")},
+	} {
+		require.NoError(t, r.Append(p), i)
+		same()
+	}
+	last := r.Engine().LastNumber()
+	require.NoError(t, r.TakeBack(last))
+	same()
+	require.False(t, r.View().Now.Inlet.Known(), "it was taken back")
+	require.Contains(t, fileText(t, r.journal.Path()), "8.8 bar", "and stays in the file")
+	require.NoError(t, r.Append(RunStop{Reason: run.StopPlanned}))
+	answerAll(t, r)
+	require.NoError(t, r.Append(RunRestart{}))
+	same()
+	id, unreadable, err := l.UnfinishedRun()
+	require.NoError(t, err)
+	require.Empty(t, unreadable)
+	require.Equal(t, r.ID(), id)
+	endRun(t, r, Closing{Slack: quantity[q.Length](t, "4 m"), Loops: []Quantity[q.Length]{quantity[q.Length](t, "25 ft")}, Jacket: "clean"})
+	same()
+	require.Empty(t, r.Engine().OpenKillers())
+	id, _, err = l.UnfinishedRun()
+	require.NoError(t, err)
+	require.Empty(t, id)
+}
+
+// What may not follow is refused before anything is written, and the file stays as it was.
+func TestRunRefusals(t *testing.T) {
+	l, _ := runLibrary(t)
+	r := newRun(t, l)
+	refused := func(e RunEntry, why string) {
+		t.Helper()
+		before := fileText(t, r.journal.Path())
+		record := r.Record()
+		require.ErrorContains(t, r.Append(e), why)
+		require.Equal(t, before, fileText(t, r.journal.Path()))
+		require.Equal(t, record, r.Record())
+	}
+	refused(RunStart{Mark: quantity[q.Length](t, "1417 m")}, "a start cannot be written at this step")
+	refused(Answer{Item: "right-duct", SkipReason: "late"}, "this check cannot be left out")
+	refused(Undo{Drops: 7}, "7 is no earlier entry")
+	beginRun(t, r)
+	refused(RunPoint{Mark: quantity[q.Length](t, "4650 ft")}, `"4650 ft" is in ft, and the mark at the start in m`)
+	refused(RunPoint{Speed: controlReading(t, "3 notches")}, "not in the push control's unit")
+	refused(RunPoint{PushReading: controlReading(t, "3 bar")}, `not in the push gauge's unit, "N"`)
+	refused(RunPoint{Grip: quantity[q.Pressure](t, "9 psi")}, "write down who decided otherwise, and why")
+	refused(RunStop{Reason: ""}, "reason")
+	require.NoError(t, r.Append(RunPoint{Slip: true}))
+	require.NoError(t, r.TakeBack(r.Engine().LastNumber()))
+	refused(Undo{Drops: r.Engine().LastNumber()}, "is an undo, which stays")
+	require.ErrorContains(t, r.ReplaceHead(r.Record()), "cannot be written anew")
+}
+
+func TestRunHeadCanBeReplacedBeforeTheFirstEntry(t *testing.T) {
+	l, _ := runLibrary(t)
+	r := newRun(t, l)
+	head := r.Record()
+	head.People.FarEnd, head.Of = "GH", "something else"
+	require.NoError(t, r.ReplaceHead(head))
+	again, err := l.RunRecord(r.ID())
+	require.NoError(t, err)
+	require.Equal(t, "GH", again.People.FarEnd)
+	require.Equal(t, runProfile, again.Of, "whose run it is stays")
+	head.Plan.Grip = Quantity[q.Pressure]{}
+	require.ErrorContains(t, r.ReplaceHead(head), "plan.grip")
+}
+
+func TestIsRun(t *testing.T) {
+	require.True(t, IsRun(filepath.Join(runDir, "scripted.toml")))
+	require.False(t, IsRun("../testdata/records/full.toml"))
+	require.False(t, IsRun(filepath.Join(runDir, "nowhere.toml")))
+	r, warning, err := ReadRunFile(filepath.Join(runDir, "scripted.toml"))
+	require.NoError(t, err)
+	require.Empty(t, warning)
+	require.Len(t, r.Stops, 1)
+}
+
+// A fold or damage in a run ends what its profile covers, is named to the supervisor, and
+// stands on the sheet.
+func TestRunFeedsBack(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		closing  Closing
+		finding  Finding
+		kind     ExceptionKind
+		sheet    string
+		override bool
+	}{
+		{"nothing found", Closing{Jacket: "clean"}, 0, 0, "Jacket: clean.", false},
+		{"a fold", Closing{Folds: 1}, RunFolded, FoldInRun, "THE CABLE FOLDED. This profile needs a new trial.", false},
+		{"damage", Closing{Damaged: true}, RunDamaged, DamageInRun, "JACKET DAMAGE. This profile needs a new trial.", false},
+		{"an override", Closing{}, 0, OverrideInRun, "OVERRIDE: 6 psi, 110 ft/min where 6 psi, 95 ft/min was allowed (AB: to get it home).", true},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			l, clock := runLibrary(t)
+			r := newRun(t, l)
+			beginRun(t, r)
+			if tt.override {
+				require.NoError(t, r.Append(RunPoint{Speed: controlReading(t, "110 ft/min"), By: "AB", Reason: "to get it home"}))
+			}
+			require.NoError(t, r.Append(RunPoint{Mark: quantity[q.Length](t, "1007 m")}))
+			endRun(t, r, tt.closing)
+
+			job := coverRecord(t, "job.toml", nil)
+			v, err := l.Cover(job, clock.at)
+			require.NoError(t, err)
+			if tt.finding == 0 {
+				require.NotEqual(t, Retest, v.Effect, "%+v", v.Reasons)
+			} else {
+				require.Equal(t, Retest, v.Effect)
+				require.Equal(t, "findings", v.Reasons[0].Field)
+				require.Equal(t, tt.finding.String(), v.Reasons[0].Profile)
+			}
+			review, err := l.Review(nil)
+			require.NoError(t, err)
+			p, err := review.Find(runProfile)
+			require.NoError(t, err)
+			for _, k := range []ExceptionKind{FoldInRun, DamageInRun, OverrideInRun} {
+				if k == tt.kind {
+					require.Contains(t, kinds(p), k)
+				} else {
+					require.NotContains(t, kinds(p), k)
+				}
+			}
+			lines, err := l.RunLines(runProfile)
+			require.NoError(t, err)
+			require.Contains(t, lines, tt.sheet)
+			require.Equal(t, "Run of 2026-05-14 09:00, chamber 12 to 13: arrived, 410 m in.", lines[0])
+
+			runs, unreadable, err := l.Runs(runProfile)
+			require.NoError(t, err)
+			require.Empty(t, unreadable)
+			require.Len(t, runs, 1)
+			require.Equal(t, q.Length(410), runs[0].In)
+			require.True(t, runs[0].Closed && runs[0].Arrived)
+			require.Equal(t, tt.finding == RunFolded, runs[0].Folded)
+			require.Equal(t, tt.finding == RunDamaged, runs[0].Damaged)
+			require.Equal(t, tt.override, runs[0].Overrides == 1)
+			require.Equal(t, tt.kind != 0, len(runs[0].Exceptions) == 1, "%+v", runs[0].Exceptions)
+		})
+	}
+}
+
+// A run that cannot be read may hide a fold: it is named wherever its profile counts.
+func TestUnreadableRunIsNamed(t *testing.T) {
+	l, clock := runLibrary(t)
+	r := newRun(t, l)
+	path := r.journal.Path()
+	require.NoError(t, r.Close())
+	putFile(t, path, strings.Replace(fileText(t, path), "[plan]", "[plun]", 1))
+	v, err := l.Cover(coverRecord(t, "job.toml", nil), clock.at)
+	require.NoError(t, err)
+	require.Len(t, v.Unreadable, 1)
+	require.ErrorContains(t, v.Unreadable[0], r.ID())
+	_, unreadable, err := l.UnfinishedRun()
+	require.NoError(t, err)
+	require.Len(t, unreadable, 1)
+	_, unreadable, err = l.Runs("")
+	require.NoError(t, err)
+	require.Len(t, unreadable, 1)
+	review, err := l.Review(nil)
+	require.NoError(t, err)
+	require.Len(t, review.Unreadable, 1)
+}
+
+// A closed run travels by its id; an unfinished one stays where it can be gone on with.
+func TestExchangeTakesRuns(t *testing.T) {
+	l, clock := runLibrary(t)
+	r := newRun(t, l)
+	beginRun(t, r)
+	stick := t.TempDir()
+	done, err := l.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Equal(t, []string{"runs/" + r.ID() + ".toml"}, done.Open)
+
+	endRun(t, r, Closing{Folds: 1})
+	require.NoError(t, r.Close())
+	done, err = l.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Contains(t, done.Out, "runs/"+r.ID()+".toml")
+
+	other, err := OpenLibrary(t.TempDir(), clock.now, rand.Reader)
+	require.NoError(t, err)
+	done, err = other.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Empty(t, done.Refused)
+	require.Contains(t, done.In, "runs/"+r.ID()+".toml")
+	record, err := other.RunRecord(r.ID())
+	require.NoError(t, err)
+	require.Equal(t, r.Record(), *record)
+	v, err := other.Cover(coverRecord(t, "job.toml", nil), clock.at)
+	require.NoError(t, err)
+	require.Equal(t, Retest, v.Effect, "the other tablet knows of the fold too")
+	done, err = other.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Empty(t, done.In)
+	id, _, err := other.UnfinishedRun()
+	require.NoError(t, err)
+	require.Empty(t, id)
+}
+
+// The index says of runs what the files say.
+func TestIndexOfRuns(t *testing.T) {
+	l, _ := runLibrary(t)
+	for i := range 3 {
+		r := newRun(t, l)
+		beginRun(t, r)
+		endRun(t, r, Closing{Folds: i})
+		require.NoError(t, r.Close())
+		age(t, r.journal.Path(), i)
+	}
+	requireTrue(t, l, "runs")
+	x, err := l.OpenIndex(nil)
+	require.NoError(t, err)
+	require.NoError(t, x.save(time.Now()))
+	requireTrue(t, l, "runs, kept")
+	x, err = l.OpenIndex(nil)
+	require.NoError(t, err)
+	folded := 0
+	for _, r := range x.of("runs") {
+		folded += btoi(r.folded)
+	}
+	require.Equal(t, 2, folded)
+	require.Len(t, x.of("trials"), 0)
+}
+
+// What a hand-written run shows by itself.
+func TestRunExceptions(t *testing.T) {
+	l, _ := runLibrary(t)
+	text := runText(t, "scripted.toml")
+	text = strings.Replace(text, "reason = \"to get it home\"\n", "", 1)
+	text = strings.Replace(text, "item = \"hoses-tied\"\nstate = \"rated, every joint tied\"", "item = \"hoses-tied\"\nstate = \"rating not known\"", 1)
+	writeInto(t, l, "runs/01M8938VPMQK1QTD27230G35TB.toml", text)
+	runs, unreadable, err := l.Runs("")
+	require.NoError(t, err)
+	require.Empty(t, unreadable)
+	require.Equal(t, []Exception{
+		{KillerOpen, "hoses-tied"},
+		{OverrideInRun, "6 psi, 100 ft/min where 6 psi, 85 ft/min was allowed, and nobody says who decided it, or why"},
+		{NotSealed, ""},
+	}, runs[0].Exceptions)
+}
+
+func TestRunLinesOfAScriptedRun(t *testing.T) {
+	r, _ := readRun(t, "scripted.toml")
+	require.Equal(t, []string{
+		"Run of 2026-05-14 09:00, chamber 12 to 13: arrived, 1202 m in.",
+		"Moving 49 min, standing 16 min, 1 stop.",
+		"Stop: slowed down at 460 m, section 3, 158 m into its 900 m.",
+		"OVERRIDE: 6 psi, 100 ft/min where 6 psi, 85 ft/min was allowed (AB: to get it home).",
+		"Slack: 4 m.", "Loops: 8 m, 25 ft.", "Left on the reel: 203 m.", "Jacket: clean all along.", "Stub retired: yes.",
+	}, r.Lines(coverNow))
+	full, _ := readRun(t, "full.toml")
+	lines := full.Lines(coverNow)
+	require.Contains(t, lines[0], "given up at 762 ft (will not move).")
+	require.NotContains(t, strings.Join(lines, "\n"), "white mark", "it was taken back")
+}

@@ -1,0 +1,24 @@
+package profiles
+
+import (
+	"golang.org/x/sys/windows"
+
+	q "brinkmark/session/quantity"
+)
+
+// freeSpace is how many bytes this user may still write to a folder's disk.
+// Source: Microsoft, GetDiskFreeSpaceExW.
+func freeSpace(dir string) q.Maybe[uint64] {
+	name, err := windows.UTF16PtrFromString(dir)
+	if err != nil {
+		return q.Maybe[uint64]{}
+	}
+	var free uint64
+	if windows.GetDiskFreeSpaceEx(name, &free, nil, nil) != nil {
+		return q.Maybe[uint64]{}
+	}
+	return q.Known(free)
+}
+
+// mayWrite is not known: Windows tells it only to who writes.
+func mayWrite(string) q.Maybe[bool] { return q.Maybe[bool]{} }

@@ -1,0 +1,268 @@
+package run
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+	"brinkmark/session/reach"
+)
+
+// Alert is one thing to be minded, why, and what to do.
+type Alert struct {
+	Kind     Kind
+	When     When
+	Says, Do string
+}
+
+// When is how soon to act, the soonest first.
+type When int
+
+// The times.
+const (
+	Now When = iota + 1
+	AtNextStop
+	Watch
+)
+
+var whenNames = []string{"", "now", "at the next stop", "watch"}
+
+func (w When) String() string { return whenNames[w] }
+
+// Kind is what an alert is about, the gravest first.
+type Kind int
+
+// The kinds.
+const (
+	FoldSeen Kind = iota + 1
+	AboveRating
+	AirHot
+	AboveSafe
+	NoSetting // too warm for any
+	AboveSetting
+	NearlyStopped
+	AirSags
+	SettingTooHigh // for the temperature now
+	WrongMark
+	AirWarm
+	SlowsEarly
+	ColderThanTried
+	StaleTemperature
+	BeltsSlip
+	AfterRestart
+	WontReach
+)
+
+var kindNames = []string{
+	"", "fold", "air above rating", "air hot", "push above trial", "no setting", "above setting", "nearly stopped", "air sags",
+	"too high for the warmth", "mark", "air warm", "slows early", "colder", "stale temperature", "belts slip", "after a restart", "will not reach",
+}
+
+func (k Kind) String() string { return kindNames[k] }
+
+// facts are what alerts are made from.
+type facts struct {
+	*course
+	progress progress
+	stage    Stage
+	at       time.Time
+}
+
+// alertRows are all alerts, each with what it watches.
+var alertRows = []func(*facts) []Alert{
+	(*facts).fold, (*facts).rating, (*facts).airWarmth, (*facts).push, (*facts).warmthNow, (*facts).override,
+	(*facts).slowing, (*facts).sag, (*facts).mark, (*facts).stale, (*facts).slip, (*facts).restarted,
+}
+
+// alerts are what is to be minded now, the soonest and gravest first. Before the start, and
+// after the end, there is nothing to act on.
+func (f *facts) alerts() []Alert {
+	var list []Alert
+	if f.stage != AirStage && !f.underWay() {
+		return nil
+	}
+	for _, row := range alertRows {
+		list = append(list, row(f)...)
+	}
+	slices.SortStableFunc(list, func(a, b Alert) int { return cmp.Or(cmp.Compare(a.When, b.When), cmp.Compare(a.Kind, b.Kind)) })
+	return list
+}
+
+func (f *facts) underWay() bool { return f.stage == RunStage || f.stage == StopStage }
+
+func (f *facts) pressure(p q.Pressure) string { return q.Text(p, f.plan.pressureUnit()) }
+
+func (f *facts) fold() []Alert {
+	if n := len(f.stops); n > 0 && f.stage == StopStage && f.stops[n-1].Reason == StopFold {
+		return []Alert{{FoldSeen, Now, "The cable folded.", "Do not go on: isolate, vent, read zero. What folded is scrap, and the profile needs a new trial."}}
+	}
+	return nil
+}
+
+// rating compares the air with the weakest part of its way.
+func (f *facts) rating() []Alert {
+	air, known := f.now.Air.Get()
+	low, found := f.plan.Ratings.Lowest()
+	if !known || !found || air <= low.Pressure*(1+rounding) || !f.underWay() {
+		return nil
+	}
+	return []Alert{{AboveRating, Now, fmt.Sprintf("Air at %s is above what the %s bears, %s.", f.pressure(air), low.Of, f.pressure(low.Pressure)),
+		"Bring the pressure down at the compressor."}}
+}
+
+// airWarmth watches the air at the duct's mouth.
+//
+// Source: common practice, no source: 40 °C wanted, 60 °C never exceeded.
+func (f *facts) airWarmth() []Alert {
+	air, known := f.now.Inlet.Get()
+	switch {
+	case !known || !f.underWay():
+	case air > reach.HotAir:
+		return []Alert{{AirHot, Now, fmt.Sprintf("Air of %s softens duct and cable.", f.plan.temperature(f.now.Inlet)),
+			fmt.Sprintf("Stop, shut the air, vent. Never above %s: cool it first.", f.plan.temperature(q.Known[q.Temperature](reach.HotAir)))}}
+	case air > reach.WarmAir:
+		return []Alert{{AirWarm, Watch, fmt.Sprintf("Air of %s is warm.", f.plan.temperature(f.now.Inlet)),
+			fmt.Sprintf("Cool it to %s or less: shade, cooler, smaller flow.", f.plan.temperature(q.Known[q.Temperature](reach.WarmAir)))}}
+	}
+	return nil
+}
+
+// push compares the push gauge with the push of the trial's setting.
+func (f *facts) push() []Alert {
+	worked, known1 := f.plan.Reach.Get()
+	push, known2 := f.now.Push.Get()
+	if !known1 || !known2 || push <= worked.Job.Push.Safe*(1+rounding) || worked.Job.Push.Safe <= 0 {
+		return nil
+	}
+	unit := cmp.Or(f.plan.Units.Force, "N")
+	return []Alert{{AboveSafe, Now, fmt.Sprintf("The gauge shows %s, more than the trial's push, %s.", reach.ForceText(push, unit), reach.ForceText(worked.Job.Push.Safe, unit)),
+		"Stop and find out why: nobody has tried this push."}}
+}
+
+// warmthNow compares the setting in force with what the temperature now allows.
+func (f *facts) warmthNow() []Alert {
+	most, warmth := f.allowed()
+	is, whole := f.now.Setting()
+	warmest := warmer(f.now.Cable, f.now.Inlet)
+	text := f.plan.temperature(warmest)
+	allowed := most.Or(session.Setting{})
+	switch {
+	case warmth == TooWarm:
+		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text),
+			"Stop. A new trial is due at this temperature."}}
+	case warmth == Warmer && whole && f.plan.above(is, allowed):
+		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s: the setting %s is too high for it.", text, f.plan.Rig.Show(is)),
+			fmt.Sprintf("Drop to %s now; short check at the next stop.", f.plan.Rig.Show(allowed))}}
+	case warmth == Warmer:
+		return []Alert{{SettingTooHigh, AtNextStop, fmt.Sprintf("Cable or air at %s: warmer than the profile's own setting covers.", text),
+			fmt.Sprintf("Stay at %s or below; short check at the next stop.", f.plan.Rig.Show(allowed))}}
+	case warmth == Colder:
+		return []Alert{{ColderThanTried, AtNextStop, fmt.Sprintf("Cable or air at %s: colder than the profile covers, the belts may slip.", text),
+			"Short check at the next stop. It is no reason for a higher setting."}}
+	}
+	return nil
+}
+
+// override tells of a setting in force above what is allowed.
+func (f *facts) override() []Alert {
+	n := len(f.overrides)
+	if f.over == "" || n == 0 || !f.underWay() && f.stage != AirStage {
+		return nil
+	}
+	o := f.overrides[n-1]
+	does := fmt.Sprintf("By %s: %s. Nobody has tried it: go back as soon as you can.", o.By, strings.TrimSuffix(o.Reason, "."))
+	if !o.Named() {
+		does = "Go back now; or write down who decided it, and why."
+	}
+	return []Alert{{AboveSetting, Now, fmt.Sprintf("%s is above what is allowed, %s.", o.Dialled, o.Allowed), does}}
+}
+
+// slowing compares the pace with that of the first points.
+func (f *facts) slowing() []Alert {
+	pace, known := f.progress.pace.Get()
+	if !known || f.stage != RunStage {
+		return nil
+	}
+	than := "than at first"
+	if f.progress.expected.Known() {
+		than = "than the reach has it here"
+	}
+	switch {
+	case pace < stopping:
+		return []Alert{{NearlyStopped, Now, fmt.Sprintf("It goes at %.0f %% of its speed, slower %s.", 100*pace, than),
+			"Stop now and find out why. Never more grip pressure or push to get it home."}}
+	case pace < slowing:
+		return []Alert{{SlowsEarly, Watch, fmt.Sprintf("It is slowing ahead of plan: %.0f %% of its speed, slower %s.", 100*pace, than),
+			"Look: air pressure, reel and slack, belts, seal. Read again within ten metres; be ready to stop."}}
+	}
+	return nil
+}
+
+// sagging is the part of its highest pressure below which air sags.
+//
+// Source: common practice, no source. Reach falls in about the same part.
+const sagging = 0.9
+
+// sag compares the air with the highest it had since the last start.
+func (f *facts) sag() []Alert {
+	air, known := f.now.Air.Get()
+	if !known || f.stage != RunStage {
+		return nil
+	}
+	most := air
+	for _, s := range f.states {
+		if s.stretch == f.stretch && s.Moving {
+			most = max(most, s.Air.Or(0))
+		}
+	}
+	if air >= most*sagging {
+		return nil
+	}
+	return []Alert{{AirSags, Now, fmt.Sprintf("Air fell from %s to %s.", f.pressure(most), f.pressure(air)),
+		"Slow down; look at compressor, hoses and seals. What it falls by, the reach falls by. Lost air puts the whole push on the cable: then stop."}}
+}
+
+func (f *facts) mark() []Alert {
+	if f.now.odd == "" {
+		return nil
+	}
+	return []Alert{{WrongMark, Watch, "The last mark cannot be: " + f.now.odd + ".", "Read it again; take the entry back if it was misread."}}
+}
+
+func (f *facts) stale() []Alert {
+	if !f.underWay() || !f.now.WarmAt.IsZero() && f.at.Sub(f.now.WarmAt) <= session.StaleAfter && f.at.After(f.now.WarmAt.Add(-session.StaleAfter)) {
+		return nil
+	}
+	says := "No temperature of cable or inlet air is written down."
+	if !f.now.WarmAt.IsZero() {
+		says = "The temperature was read more than an hour ago."
+	}
+	return []Alert{{StaleTemperature, Watch, says, "Read the cable at the drive and the air at the duct's mouth."}}
+}
+
+// slip offers the one rung that needs no override.
+func (f *facts) slip() []Alert {
+	if !f.now.Slipped || !f.underWay() {
+		return nil
+	}
+	is, whole := f.now.Setting()
+	most, _ := f.allowed()
+	allowed, some := most.Get()
+	if whole && some && is.Grip < allowed.Grip*(1-rounding) {
+		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. Speed stays.", f.plan.Rig.ShowGrip(allowed.Grip))}}
+	}
+	return []Alert{{BeltsSlip, Watch, "The belts slipped, and no more grip pressure was tried clean.", "Stop, isolate, wipe belts and jacket; never more than was tried."}}
+}
+
+// restarted reminds of friction at rest.
+func (f *facts) restarted() []Alert {
+	if f.stage != RunStage || len(f.stops) == 0 || !f.fresh {
+		return nil
+	}
+	return []Alert{{AfterRestart, Watch, "It stood: friction at rest is higher than in motion.",
+		"Expect more push at first. If it does not move within the setting, stop again: never more push."}}
+}

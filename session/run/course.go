@@ -1,0 +1,290 @@
+package run
+
+import (
+	"math"
+	"time"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// State is a run at one moment: what was read then, or carried on from before.
+type State struct {
+	Seq     int
+	At      time.Time
+	Printed q.Maybe[q.Length] // the cable's mark at the pointer
+	In      q.Maybe[q.Length] // of the head from the duct's mouth, never below 0
+	Speed   q.Maybe[q.Speed]  // of the cable, at this moment
+	Read    bool              // that speed was read, and not worked out of two marks
+	Grip    q.Maybe[q.Pressure]
+	Control q.Maybe[q.Reading]
+	Push    q.Maybe[q.Force] // by the push gauge, at this moment
+	Air     q.Maybe[q.Pressure]
+	Cable   q.Maybe[q.Temperature]
+	Inlet   q.Maybe[q.Temperature]
+	WarmAt  time.Time // when cable or inlet air were last read
+	Moving  bool
+	Slipped bool // the belts, at this moment
+
+	first   bool // after a start or a restart
+	marked  bool // a mark was read now
+	odd     string
+	stretch int // of moving, between two stops
+}
+
+// Setting is the setting in force, when both of it are known.
+func (s State) Setting() (session.Setting, bool) {
+	grip, ok1 := s.Grip.Get()
+	control, ok2 := s.Control.Get()
+	return session.Setting{Grip: grip, Speed: control}, ok1 && ok2
+}
+
+// Stopped is one line of the list of stops.
+type Stopped struct {
+	Seq       int
+	At        time.Time
+	In        q.Maybe[q.Length]
+	Reason    string
+	Stalled   bool
+	Place     q.Maybe[Place]
+	Restarted q.Maybe[time.Time] // not known while it lasts, or when the run ended there
+}
+
+// Lasted is how long the cable stood, until now where it still does.
+func (s Stopped) Lasted(now time.Time) time.Duration {
+	return max(0, s.Restarted.Or(now).Sub(s.At))
+}
+
+// Override is a setting harder than what was allowed then.
+type Override struct {
+	Seq              int
+	At               time.Time
+	Dialled, Allowed string
+	By, Reason       string
+}
+
+// Named reports whether it is said who decided, and why.
+func (o Override) Named() bool { return named(o.By, o.Reason) }
+
+// course is a record gone through from its beginning.
+type course struct {
+	plan      Plan
+	start     Start
+	started   bool
+	direction float64 // +1 where the marks count up
+	now       State
+	states    []State // at the points of the log
+	stops     []Stopped
+	overrides []Override
+	slips     int
+	moved     time.Duration
+	since     time.Time // of the stretch
+	lastMark  State     // of the stretch
+	stretch   int
+	fresh     bool // the next point is the first of its stretch
+	ended     bool
+	over      string // the override in force
+}
+
+// course goes through the entries that stand.
+func (r Run) course() *course {
+	entries := r.standing()
+	c := &course{plan: r.Plan, states: make([]State, 0, len(entries))}
+	for _, e := range entries {
+		c.take(e)
+	}
+	return c
+}
+
+func (c *course) take(e session.Entry) {
+	switch e := e.(type) {
+	case Dialled:
+		c.dialled(e)
+	case Start:
+		c.begin(e)
+	case Point:
+		c.point(e)
+	case Stop:
+		c.read(e.Mark, e.Printed)
+		c.halt(e.At)
+		c.stops = append(c.stops, Stopped{Seq: e.Seq, At: e.At, In: c.now.In, Reason: e.Reason, Stalled: e.Stalled})
+	case Restart:
+		c.read(e.Mark, e.Printed)
+		if n := len(c.stops); n > 0 {
+			c.stops[n-1].Restarted = q.Known(e.At)
+		}
+		c.goOn(e.At)
+	case End:
+		c.read(e.Mark, e.Printed)
+		c.halt(e.At)
+		c.ended = true
+	}
+}
+
+// goOn begins a stretch of moving.
+func (c *course) goOn(at time.Time) {
+	c.stretch++
+	c.since, c.now.Moving, c.fresh = at, true, true
+	c.lastMark = c.now
+	c.lastMark.At = at
+}
+
+func (c *course) halt(at time.Time) {
+	if c.now.Moving {
+		c.moved += max(0, at.Sub(c.since))
+	}
+	c.now.Moving = false
+}
+
+func (c *course) begin(e Start) {
+	c.start, c.started = e, true
+	switch e.Counts {
+	case CountsUp:
+		c.direction = 1
+	case CountsDown:
+		c.direction = -1
+	}
+	c.now.At, c.now.Seq = e.At, e.Seq
+	c.now.Printed, c.now.In = q.Known(e.Printed), q.Known(e.HeadIn)
+	c.now.Air = either(e.AirPressure, c.now.Air)
+	c.goOn(e.At)
+}
+
+// read takes a mark. The way the marks count is the start's, or that of the first mark that
+// differs from it.
+func (c *course) read(m session.Mark, printed q.Maybe[q.Length]) {
+	c.now.Seq, c.now.At = m.Seq, m.At
+	c.now.Speed, c.now.Read, c.now.Push, c.now.odd = q.Maybe[q.Speed]{}, false, q.Maybe[q.Force]{}, ""
+	c.now.marked, c.now.Slipped = false, false
+	mark, given := printed.Get()
+	if !given || !c.started {
+		return
+	}
+	along := float64(mark - c.start.Printed)
+	if c.direction == 0 && along != 0 {
+		c.direction = math.Copysign(1, along)
+	}
+	in := float64(c.start.HeadIn) + c.direction*along
+	if in < 0 {
+		c.now.odd, in = "the mark lies before the one at the start", 0
+	} else if before, known := c.now.In.Get(); known && in < float64(before) {
+		c.now.odd = "the mark went back"
+	}
+	c.now.Printed, c.now.In, c.now.marked = printed, q.Known(q.Length(in)), true
+}
+
+// Two marks give a speed when they lie at least so far apart in time, and no cable goes
+// faster than this: a belt drive's is "up to 60 m/min" in the abstract of Griffioen, J.
+// Lightwave Technol. 7(2) (1989) 297; five times that is a misread mark.
+const (
+	leastTime         = time.Second
+	mostSpeed q.Speed = 5
+)
+
+// point takes a line of the log.
+func (c *course) point(e Point) {
+	c.read(e.Mark, e.Printed)
+	c.now.first = c.fresh && c.now.Moving
+	c.now.stretch = c.stretch
+	if e.Grip.Known() {
+		c.now.Grip = e.Grip
+	}
+	if e.Control.Known() {
+		c.now.Control = e.Control
+	}
+	c.now.Air = either(e.AirPressure, c.now.Air)
+	c.warmth(e.At, e.CableTemperature, e.InletAirTemperature)
+	if gauge, has := c.plan.Gauge.Get(); has {
+		if reading, known := e.Push.Get(); known {
+			if f, fits := gauge.Force(reading); fits {
+				c.now.Push = q.Known(f)
+			}
+		}
+	}
+	c.speed(e)
+	if c.now.Slipped = e.Slip; e.Slip {
+		c.slips++
+	}
+	if e.Grip.Known() || e.Control.Known() {
+		c.judge(e.Mark, e.By, e.Reason)
+	}
+	if c.now.Moving {
+		c.fresh = c.fresh && !c.now.marked
+	}
+	c.states = append(c.states, c.now)
+}
+
+// speed is the one read, or that between this mark and the one before it in the same stretch.
+func (c *course) speed(e Point) {
+	before := c.lastMark
+	if c.now.marked && c.now.Moving {
+		c.lastMark = c.now
+	}
+	if e.Speed.Known() {
+		c.now.Speed, c.now.Read = e.Speed, true
+		return
+	}
+	from, known := before.In.Get()
+	if !c.now.marked || !c.now.Moving || !known || c.now.odd != "" {
+		return
+	}
+	took, gone := c.now.At.Sub(before.At), float64(c.now.In.Or(0)-from)
+	if took < leastTime || gone <= 0 {
+		return
+	}
+	v := q.Speed(gone / took.Seconds())
+	if v > mostSpeed {
+		c.now.odd = "the cable would have to be faster than any drive"
+		return
+	}
+	c.now.Speed = q.Known(v)
+}
+
+func (c *course) warmth(at time.Time, cable, inlet q.Maybe[q.Temperature]) {
+	c.now.Cable, c.now.Inlet = either(cable, c.now.Cable), either(inlet, c.now.Inlet)
+	if cable.Known() || inlet.Known() {
+		c.now.WarmAt = at
+	}
+}
+
+// dialled takes a read-back: it is the setting in force.
+func (c *course) dialled(e Dialled) {
+	c.now.Seq, c.now.At = e.Seq, e.At
+	c.now.Grip, c.now.Control = q.Known(e.Setting.Grip), q.Known(e.Setting.Speed)
+	c.warmth(e.At, e.CableTemperature, e.InletAirTemperature)
+	c.judge(e.Mark, e.By, e.Reason)
+}
+
+// allowed is the highest setting at the temperature read last. After a slip one rung more
+// grip pressure is, within what the trial has tried clean.
+func (c *course) allowed() (q.Maybe[session.Setting], Warmth) {
+	most, warmth := c.plan.Allowed(warmer(c.now.Cable, c.now.Inlet))
+	s, some := most.Get()
+	tried, known := c.plan.GripTried.Get()
+	if !some || !known || c.slips == 0 {
+		return most, warmth
+	}
+	s.Grip = max(s.Grip, min(s.Grip+c.plan.GripStep, tried))
+	return q.Known(s), warmth
+}
+
+// judge writes down an override: once, however often it is read, until who and why are given.
+func (c *course) judge(m session.Mark, by, reason string) {
+	is, whole := c.now.Setting()
+	if !whole {
+		return
+	}
+	most, _ := c.allowed()
+	allowed, some := most.Get()
+	if some && !c.plan.above(is, allowed) {
+		c.over = ""
+		return
+	}
+	o := Override{m.Seq, m.At, c.plan.Rig.Show(is), "none so warm", by, reason}
+	if some {
+		o.Allowed = c.plan.Rig.Show(allowed)
+	}
+	if said := o.Dialled + " above " + o.Allowed; said != c.over || o.Named() {
+		c.over, c.overrides = said, append(c.overrides, o)
+	}
+}

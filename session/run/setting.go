@@ -1,0 +1,204 @@
+package run
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"brinkmark/session"
+	"brinkmark/session/cable"
+	q "brinkmark/session/quantity"
+)
+
+// Warmth is how today's temperature stands to the trial's.
+type Warmth int
+
+// The warmths, the mildest first.
+const (
+	Unread  Warmth = iota + 1 // no temperature, or the plan says nothing of it
+	InBand                    // the profile's setting holds
+	Colder                    // below the band: the setting may be used, the belts may slip
+	Warmer                    // above the band: a drop-to setting
+	TooWarm                   // above all of them: no setting
+)
+
+// How far two settings or temperatures may differ and still be one, having been written in
+// other units.
+const (
+	rounding        = 0.001
+	degreesRounding = 0.01 // °C
+)
+
+// Allowed is the highest setting the plan has for the warmer of cable and inlet air. It is
+// the profile's, or lower, and not known where even a short check could not confirm one.
+func (p Plan) Allowed(warmest q.Maybe[q.Temperature]) (q.Maybe[session.Setting], Warmth) {
+	now, read := warmest.Get()
+	upTo, known := p.CoveredUpTo.Get()
+	if !read || !known {
+		return q.Known(p.Setting), Unread
+	}
+	if now <= upTo+degreesRounding {
+		if p.coldBeyond(now, session.CoveredBand()) {
+			return q.Known(p.Setting), Colder
+		}
+		return q.Known(p.Setting), InBand
+	}
+	for _, d := range p.DropTo {
+		if now <= d.UpTo+degreesRounding && d.Setting.Speed.Unit == p.Setting.Speed.Unit {
+			d.Setting.Grip = min(d.Setting.Grip, p.Setting.Grip)
+			d.Setting.Speed.Value = min(d.Setting.Speed.Value, p.Setting.Speed.Value)
+			return q.Known(d.Setting), Warmer
+		}
+	}
+	return q.Maybe[session.Setting]{}, TooWarm
+}
+
+// coldBeyond reports whether a temperature is colder than the trial's by more than a band.
+func (p Plan) coldBeyond(now q.Temperature, b session.Band) bool {
+	from, known := p.MadeAt.Get()
+	if !known || now >= from-degreesRounding {
+		return false
+	}
+	if from-now > b.Degrees+degreesRounding {
+		return true
+	}
+	was, err1 := cable.Multiplier(from)
+	is, err2 := cable.Multiplier(now)
+	return err1 == nil && err2 == nil && math.Log(is/was) > b.LogRatio*(1+rounding)
+}
+
+// warmer is the warmer of cable and inlet air, as far as either is known.
+func warmer(cable, air q.Maybe[q.Temperature]) q.Maybe[q.Temperature] {
+	a, known1 := cable.Get()
+	b, known2 := air.Get()
+	switch {
+	case known1 && known2:
+		return q.Known(max(a, b))
+	case known1:
+		return cable
+	}
+	return air
+}
+
+// ReadBack is a dialled setting beside what is allowed now.
+type ReadBack struct {
+	Dialled session.Setting
+	Allowed q.Maybe[session.Setting] // not known when it is too warm for any
+	Warmth  Warmth
+	Above   bool // harder than allowed, in either
+	Named   bool // who and why are given
+	Lines   []string
+}
+
+// ReadBack compares a read-back with the plan at its temperatures, or at those read last.
+func (r Run) ReadBack(d Dialled) ReadBack {
+	for _, e := range r.standing() {
+		if e.Number() >= d.Seq && d.Seq > 0 {
+			break
+		}
+		switch e := e.(type) {
+		case Dialled:
+			d.CableTemperature, d.InletAirTemperature = either(d.CableTemperature, e.CableTemperature), either(d.InletAirTemperature, e.InletAirTemperature)
+		case Point:
+			d.CableTemperature, d.InletAirTemperature = either(d.CableTemperature, e.CableTemperature), either(d.InletAirTemperature, e.InletAirTemperature)
+		}
+	}
+	return r.Plan.ReadBack(d)
+}
+
+// either is the first of two values that is known.
+func either[T any](a, b q.Maybe[T]) q.Maybe[T] {
+	if a.Known() {
+		return a
+	}
+	return b
+}
+
+// ReadBack compares a read-back with the plan, at its temperatures alone.
+func (p Plan) ReadBack(d Dialled) ReadBack {
+	warmest := warmer(d.CableTemperature, d.InletAirTemperature)
+	b := ReadBack{Dialled: d.Setting, Named: named(d.By, d.Reason)}
+	b.Allowed, b.Warmth = p.Allowed(warmest)
+	allowed, some := b.Allowed.Get()
+	if !some {
+		b.Above = true
+		b.Lines = append(b.Lines, fmt.Sprintf("Cable or air at %s is too warm for any setting of this profile: a new trial is due.", p.temperature(warmest)))
+		return b
+	}
+	if b.Warmth == Warmer {
+		b.Lines = append(b.Lines, fmt.Sprintf("At %s the setting is %s, lower than the profile's %s, until a short check.", p.temperature(warmest), p.Rig.Show(allowed), p.Rig.Show(p.Setting)))
+	}
+	b.Above = p.above(d.Setting, allowed)
+	b.Lines = append(b.Lines, p.compare("Grip pressure", float64(d.Setting.Grip), float64(allowed.Grip), func(v float64) string { return p.Rig.ShowGrip(q.Pressure(v)) }))
+	if d.Setting.Speed.Unit == allowed.Speed.Unit {
+		b.Lines = append(b.Lines, p.compare(p.control(), d.Setting.Speed.Value, allowed.Speed.Value, p.Rig.ShowSpeed))
+	}
+	if b.Warmth == Unread {
+		b.Lines = append(b.Lines, "No temperature was read, or the profile has no band: whether it is too warm cannot be said.")
+	}
+	return b
+}
+
+// control is the crew's word for the push control, to begin a sentence with.
+func (p Plan) control() string {
+	word := p.Rig.PushControl
+	if word == "" {
+		word = "push control"
+	}
+	return strings.ToUpper(word[:1]) + word[1:]
+}
+
+// compare names in numbers how one gauge stands to what is allowed.
+func (p Plan) compare(name string, is, allowed float64, show func(float64) string) string {
+	switch {
+	case is > allowed*(1+rounding):
+		return fmt.Sprintf("%s: %s dialled, %s allowed: %s too high.", name, show(is), show(allowed), show(is-allowed))
+	case is < allowed*(1-rounding):
+		return fmt.Sprintf("%s: %s dialled, %s allowed: %s lower, which may be used.", name, show(is), show(allowed), show(allowed-is))
+	}
+	return fmt.Sprintf("%s: %s, as it should be.", name, show(is))
+}
+
+// above reports whether a setting is harder than another in either of its two.
+func (p Plan) above(is, allowed session.Setting) bool {
+	return is.Grip > allowed.Grip*(1+rounding) || is.Speed.Unit != allowed.Speed.Unit || is.Speed.Value > allowed.Speed.Value*(1+rounding)
+}
+
+func (p Plan) temperature(t q.Maybe[q.Temperature]) string {
+	v, known := t.Get()
+	if !known {
+		return "a temperature not known"
+	}
+	unit := p.Units.Temperature
+	if unit == "" {
+		unit = "°C"
+	}
+	return q.Text(v, unit)
+}
+
+func named(by, reason string) bool {
+	return strings.TrimSpace(by) != "" && strings.TrimSpace(reason) != ""
+}
+
+// refusesAbove asks who and why of a setting above what is allowed.
+func (p Plan) refusesAbove(b ReadBack) error {
+	if !b.Above || b.Named {
+		return nil
+	}
+	return errors.New(strings.Join(b.Lines, " ") + "\n  dial what is allowed; or write down who decided otherwise, and why")
+}
+
+// refusesPoint asks who and why where the log has a setting above what is allowed.
+func (r Run) refusesPoint(pt Point) error {
+	if !pt.Grip.Known() && !pt.Control.Known() || named(pt.By, pt.Reason) {
+		return nil
+	}
+	next := r
+	next.Entries = append(append([]session.Entry{}, r.Entries...), pt)
+	c := next.course()
+	if n := len(c.overrides); n > 0 && c.overrides[n-1].Seq == pt.Seq {
+		return fmt.Errorf("%s is above what is allowed now, %s\n  dial what is allowed; or write down who decided otherwise, and why", c.overrides[n-1].Dialled, c.overrides[n-1].Allowed)
+	}
+	return nil
+}

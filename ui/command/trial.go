@@ -1,0 +1,229 @@
+package command
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"brinkmark/profiles"
+	"brinkmark/ui"
+)
+
+// jobCommands are what is done with hands on a drive, real or simulated.
+func (a *app) jobCommands() []*cobra.Command {
+	return []*cobra.Command{a.trialCommand(), a.resumeCommand(), a.runCommand(), a.practiceCommand()}
+}
+
+func (a *app) trialCommand() *cobra.Command {
+	return a.plainFlag(&cobra.Command{
+		Use:   "trial [FILE]",
+		Short: "guided trial; FILE gives the job",
+		Long: `Leads through checks, cautions and ladder to an install setting, and saves it as
+a profile. FILE is a job in TOML; without it every value is asked for.`,
+		Example:           "brinkmark trial job.toml",
+		Args:              oneAtMost,
+		ValidArgsFunction: files("toml"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			job := &profiles.Record{Format: profiles.Format}
+			if len(args) > 0 {
+				var err error
+				if job, _, err = profiles.ReadFile(args[0]); err != nil {
+					return err
+				}
+			}
+			return a.inLibrary(func(l *profiles.Library) error { return a.begin(l, ui.Begin{Job: *job}) })
+		},
+	})
+}
+
+func (a *app) resumeCommand() *cobra.Command {
+	return a.plainFlag(&cobra.Command{
+		Use:               "resume",
+		Short:             "go on with the unfinished trial",
+		Long:              "Opens the newest trial that is not closed. Exit code 11 when there is none.",
+		Example:           "brinkmark resume",
+		Args:              none,
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE:              func(*cobra.Command, []string) error { return a.inLibrary(a.resume) },
+	})
+}
+
+func (a *app) runCommand() *cobra.Command {
+	return a.plainFlag(&cobra.Command{
+		Use:   "run [ID]",
+		Short: "the record of a run, with a profile",
+		Long: `Leads through the run that installs with a profile, and keeps its record: the
+duct proved, the setting read back, the log, stops, and what was found. ID is
+the profile's; an unfinished run of it is gone on with. Without ID it is the
+unfinished run. Exit code 11 when there is none.`,
+		Example:           "brinkmark run 01K7ZQ4C5V8W9X0Y1Z2A3B4C5D",
+		Args:              oneAtMost,
+		ValidArgsFunction: a.profileIDs,
+		RunE: func(_ *cobra.Command, args []string) error {
+			id := ""
+			if len(args) > 0 {
+				id = args[0]
+			}
+			return a.inLibrary(func(l *profiles.Library) error { return a.runRecord(l, id) })
+		},
+	})
+}
+
+func (a *app) practiceCommand() *cobra.Command {
+	var choice ui.PracticeChoice
+	c := a.plainFlag(&cobra.Command{
+		Use:               "practice [FILE]",
+		Short:             "a trial on a simulated rig: no cable, no machine",
+		Long:              ui.PracticeHelp,
+		Example:           "brinkmark practice --lesson 1 --seed 7",
+		Args:              oneAtMost,
+		ValidArgsFunction: files("toml"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				var err error
+				if choice.Job, _, err = profiles.ReadFile(args[0]); err != nil {
+					return err
+				}
+			}
+			return a.inLibrary(func(l *profiles.Library) error { return a.practise(l, choice) })
+		},
+	})
+	c.Flags().StringVar(&choice.Lesson, "lesson", "", "`N`: its number in the list, or its id")
+	c.Flags().StringVar(&choice.Seed, "seed", "", "`S`: a whole number; the same gives the same rig")
+	return c
+}
+
+// inLibrary opens the library for what is to be done in it.
+func (a *app) inLibrary(do func(*profiles.Library) error) error {
+	library, err := a.open()
+	if err != nil {
+		return err
+	}
+	return do(library)
+}
+
+// start is what the program does when told nothing.
+func (a *app) start() error {
+	library, err := a.open()
+	if err != nil {
+		return err
+	}
+	if a.onTerminal() {
+		return a.screens(library, a.keeper(library), nil)
+	}
+	jobs, err := library.LastJobs()
+	if err != nil {
+		return err
+	}
+	choice, err := ui.AskStart(a.In, a.Out, jobs...)
+	if err != nil {
+		return err
+	}
+	if i, ok := choice.Last(); ok {
+		return a.begin(library, ui.Begin{Job: jobs[i]})
+	}
+	switch choice {
+	case ui.StartPractice:
+		return a.practise(library, ui.PracticeChoice{})
+	case ui.StartReach:
+		keeper, page, err := ui.PlanReach(a.keeper(library), library)
+		if err != nil {
+			return err
+		}
+		return a.lead(library, keeper, page, "")
+	case ui.StartReview:
+		return a.reviewPages(library, ui.ReviewAsked{})
+	case ui.StartRun:
+		keeper, page, err := ui.PlanRun(a.keeper(library), library)
+		if err != nil {
+			return err
+		}
+		return a.lead(library, keeper, page, "")
+	case ui.StartExample:
+		return a.begin(library, ui.Begin{Example: true})
+	case ui.StartNew:
+		return a.begin(library, ui.Begin{Job: profiles.Record{Format: profiles.Format}})
+	case ui.StartResume:
+		return a.resume(library)
+	}
+	return nil
+}
+
+func (a *app) keeper(library *profiles.Library) ui.Keeper {
+	return ui.NewKeeper(library, a.ExampleJob)
+}
+
+func (a *app) begin(library *profiles.Library, b ui.Begin) error {
+	keeper, told, err := a.keeper(library).Begin(b)
+	if err != nil {
+		return err
+	}
+	return a.lead(library, keeper, nil, told)
+}
+
+func (a *app) resume(library *profiles.Library) error {
+	id, unreadable, err := ui.Unfinished(library)
+	if err != nil {
+		return err
+	}
+	for _, u := range unreadable {
+		fmt.Fprintf(a.Err, "brinkmark: passed over: %v\n", u)
+	}
+	if id == "" {
+		fmt.Fprintln(a.Out, "There is no unfinished trial.")
+		return exitNothing
+	}
+	keeper, told, err := a.keeper(library).Resume(id)
+	if err != nil {
+		return err
+	}
+	return a.lead(library, keeper, nil, told)
+}
+
+// runRecord begins a run with a profile, or goes on with the unfinished one.
+func (a *app) runRecord(library *profiles.Library, profile string) error {
+	keeper, page, err := ui.RunRecord(a.keeper(library), library, profile)
+	if errors.Is(err, ui.ErrNoRun) {
+		fmt.Fprintln(a.Out, "There is no unfinished run. \"brinkmark run ID\" begins one with the profile ID.")
+		return exitNothing
+	}
+	if err != nil {
+		return err
+	}
+	return a.lead(library, keeper, page, "")
+}
+
+func (a *app) practise(library *profiles.Library, choice ui.PracticeChoice) error {
+	keeper, page, err := ui.Practise(a.keeper(library), library, choice)
+	if err != nil {
+		return err
+	}
+	return a.lead(library, keeper, page, "")
+}
+
+// lead leads a trial to its end, or to where the crew leaves it. first is the page to
+// begin with when that is not a trial.
+func (a *app) lead(library *profiles.Library, k ui.Keeper, first *ui.Home, told string) error {
+	if a.onTerminal() {
+		return a.screens(library, k, first)
+	}
+	if told != "" {
+		fmt.Fprintln(ui.Printable(a.Out), told)
+	}
+	p := ui.Plain{In: a.In, Out: a.Out, Now: time.Now, Keeper: k, Home: first}
+	err := p.Run()
+	if p.Keeper.Close != nil {
+		err = errors.Join(err, p.Keeper.Close())
+	}
+	return err
+}
+
+func (a *app) screens(library *profiles.Library, k ui.Keeper, first *ui.Home) error {
+	options, err := library.Options()
+	if err != nil {
+		fmt.Fprintf(a.Err, "brinkmark: %v\n", err)
+	}
+	return ui.Run(ui.Screens{Keeper: k, First: first, Now: time.Now, Options: options}, a.In, a.Out)
+}

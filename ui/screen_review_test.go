@@ -1,0 +1,612 @@
+package ui
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+)
+
+// handID is the id of a record written by hand, number n.
+func handID(n int) string { return fmt.Sprintf("01K7ZQ4C5V8W9X0Y1Z2A3B4%03d", n) }
+
+// byHand puts a record written by hand into a library, with texts replaced.
+func byHand(t *testing.T, dir string, n int, changes ...string) {
+	t.Helper()
+	b, err := os.ReadFile("../testdata/covers/profile.toml")
+	require.NoError(t, err)
+	text := strings.Replace(string(b), "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D", handID(n), 1)
+	for i := 0; i < len(changes); i += 2 {
+		require.Contains(t, text, changes[i])
+		text = strings.ReplaceAll(text, changes[i], changes[i+1])
+	}
+	folder := filepath.Join(dir, "profiles", "2026-05")
+	require.NoError(t, os.MkdirAll(folder, 0o777))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, handID(n)+".toml"), []byte(text), 0o666))
+}
+
+// supervised are the files of a library as a supervisor finds it: two whole trials, one of
+// which somebody has edited, five records written by hand, one of them not readable, and a
+// card. They are made once.
+func supervised(t *testing.T) map[string][]byte {
+	t.Helper()
+	madeOnce.Do(func() { madeFiles = makeSupervised(t) })
+	require.NotEmpty(t, madeFiles)
+	return madeFiles
+}
+
+var (
+	madeOnce  sync.Once
+	madeFiles map[string][]byte
+)
+
+func makeSupervised(t *testing.T) map[string][]byte {
+	dir := t.TempDir()
+	d := newDriver(t, dir)
+	for i, changes := range [][]string{
+		{"job.number", "J-204"},
+		{"job.number", "J-205", "conditions.cable_temperature", "58 °F", "people.operator", "EF", "people.watcher", "AB", "rig.name", "Rig 3"},
+	} {
+		d.begin(8+2*i, exampleWith(t, changes...))
+		d.toEnd(rig{fold: 118, slipPerPSI: 12})
+	}
+	d.run(d.m.do(d.m.flow, GoHome{}))
+	edited, err := filepath.Glob(filepath.Join(dir, "profiles", "*", "*.toml"))
+	require.NoError(t, err)
+	slices.Sort(edited)
+	text, err := os.ReadFile(edited[1])
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(edited[1], []byte(strings.Replace(string(text), "J-205", "J-206", 1)), 0o666))
+	byHand(t, dir, 1)
+	byHand(t, dir, 2, `"Rig 2"`, `"Rig 12"`, `"41 °F"`, `"50 °F"`, "speed = \"95 ft/min\"", "speed = \"85 ft/min\"")
+	byHand(t, dir, 3, "\nspeed = \"95 ft/min\"", "\nspeed = \"50 ft/min\"", "\nadvised_speed = \"95 ft/min\"", "\nadvised_speed = \"50 ft/min\"")
+	byHand(t, dir, 4, "\nspeed = \"95 ft/min\"", "\nspeed = \"100 ft/min\"", `"AB"`, `"AB\u001b[31m"`)
+	byHand(t, dir, 5, "[setting]", "[setting")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "people", "qs.toml"), []byte("format = 1\n[person]\nname = \"QS\"\nroles = [\"supervisor\"]\n"), 0o666))
+	found := map[string][]byte{}
+	for _, name := range files(t, dir) {
+		if found[name], err = os.ReadFile(filepath.Join(dir, name)); filepath.Ext(name) != ".toml" {
+			delete(found, name)
+		}
+		require.NoError(t, err)
+	}
+	return found
+}
+
+// reviewed stands before such a library the day after.
+func reviewed(t *testing.T) *driver {
+	t.Helper()
+	dir := t.TempDir()
+	for name, text := range supervised(t) {
+		require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(dir, name)), 0o777))
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), text, 0o666))
+		used := time.Date(2026, 5, 14, 12, 0, int(name[len("people/")]), 0, time.UTC) // cards come by their use
+		require.NoError(t, os.Chtimes(filepath.Join(dir, name), used, used))
+	}
+	d := newDriver(t, dir)
+	d.clock = time.Date(2026, 5, 15, 8, 30, 0, 0, time.UTC)
+	return d
+}
+
+func (d *driver) at(id string) {
+	d.t.Helper()
+	require.Equal(d.t, id, d.m.question.ID)
+}
+
+// decided reads from the disk what was decided about a record.
+func (d *driver) decided(id string) (string, []profiles.Judged) {
+	d.t.Helper()
+	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, nil)
+	require.NoError(d.t, err)
+	v, err := library.Review(nil)
+	require.NoError(d.t, err)
+	p, err := v.Find(id)
+	require.NoError(d.t, err)
+	return string(p.Stands), p.Actions
+}
+
+// A whole review by labels: every decision is on disk when the screen says so, who reviews
+// is asked once, and a wrong decision is mended by another entry.
+func TestReviewByLabels(t *testing.T) {
+	d := reviewed(t)
+	d.choose("Review the records")
+	d.at("review-list")
+	require.Equal(t, "7 records: 7 need a look. Page 1 of 2", d.m.question.Title)
+	require.Contains(t, d.m.question.Choices[0].more[1], "! Cannot be read")
+	require.Contains(t, d.m.question.Choices[1].more[1], "! Edited after it was sealed")
+	require.Contains(t, d.m.question.Choices[2].more[1], "setting harder than was advised", "the worst that can be read")
+
+	// what cannot be read, or was edited, cannot be accepted
+	d.key("1")
+	d.at("review-one")
+	require.NotContains(t, strings.Join(labels(d.m.question), "\n"), "Accept it")
+	require.Contains(t, strings.Join(d.m.question.Body, "\n"), handID(5)+".toml")
+	d.choose("Next record")
+	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "! Seal broken: ")
+	require.NotContains(t, strings.Join(labels(d.m.question), "\n"), "Accept it")
+	d.choose("Next record")
+
+	// ask the crew, by what is against it
+	id := handID(4)
+	d.choose("Ask the crew about it")
+	d.choose("Explain: setting harder than was advised")
+	d.at("review-who")
+	d.choose("QS")
+	d.at("review-confirm")
+	_, actions := d.decided(id)
+	require.Empty(t, actions, "nothing is written before it is confirmed")
+	d.choose("Yes, QS asks it")
+	require.Equal(t, "! Written and read back: asked, by QS.", d.m.question.Body[0])
+	state, actions := d.decided(id)
+	require.Equal(t, "queried", state)
+	require.Len(t, actions, 1)
+	require.Equal(t, "QS", actions[0].By)
+	require.Equal(t, "Explain: setting harder than was advised: 6 psi, 100 ft/min; advised 6 psi, 95 ft/min", actions[0].Note)
+
+	// the crew has answered: accepted, with a note typed; the question stays on record
+	d.choose("Accept it")
+	d.at("review-confirm")
+	require.Contains(t, d.m.question.Body[0], "things are against it")
+	d.typeIn("seen with the crew")
+	d.choose("Yes, QS accepts it")
+	state, actions = d.decided(id)
+	require.Equal(t, "accepted", state)
+	require.Len(t, actions, 2)
+	require.Equal(t, "seen with the crew", actions[1].Note)
+
+	// an expiry by days
+	d.choose("Let it expire")
+	for range 3 {
+		d.key("+")
+	}
+	d.key("enter")
+	require.Equal(t, "Let it expire on Sunday 2026-06-14?", d.m.question.Title)
+	d.choose("Yes, QS sets it")
+	state, actions = d.decided(id)
+	require.Equal(t, "accepted", state)
+	require.Equal(t, time.Date(2026, 6, 14, 0, 0, 0, 0, time.UTC), actions[2].Expires.UTC())
+
+	// withdrawn for good
+	d.choose("Withdraw it")
+	d.choose("A gauge or the belts")
+	d.choose("Yes, QS withdraws it")
+	require.Equal(t, []string{"Next record", "Ask the crew about it"}, labels(d.m.question)[4:], "nothing else is left, and what is keeps its digits")
+	state, actions = d.decided(id)
+	require.Equal(t, "withdrawn", state)
+	require.Len(t, actions, 4, "nothing is taken out")
+
+	// it has left the top of the list, which goes on where it was
+	d.choose("Next record")
+	d.choose("To the list")
+	require.Equal(t, "7 records: 6 need a look. Page 1 of 2", d.m.question.Title)
+	sittings, err := filepath.Glob(filepath.Join(d.dir, "reviews", "*.toml"))
+	require.NoError(t, err)
+	require.Len(t, sittings, 1)
+	d.choose("Elsewhere")
+	d.choose("To the start page")
+	d.at("start")
+}
+
+// Somebody who judges an own trial is told so, and so is who reads the review.
+func TestReviewOfOwnTrial(t *testing.T) {
+	d := reviewed(t)
+	d.choose("Review the records")
+	d.choose("Find")
+	d.choose("Job or site")
+	d.choose("J-204")
+	d.key("1")
+	d.choose("Accept it")
+	d.choose("AB, its operator")
+	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "! AB was the operator of this trial")
+	d.choose("Yes, AB accepts it")
+	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "AB, 2026-05-15 08:30: accepted (own trial)")
+	// another reviewer begins another sitting
+	d.choose("Ask the crew about it")
+	d.choose("Explain")
+	d.choose("Somebody else decides")
+	d.typeIn("KM")
+	d.choose("Yes, KM asks it")
+	sittings, err := filepath.Glob(filepath.Join(d.dir, "reviews", "*.toml"))
+	require.NoError(t, err)
+	require.Len(t, sittings, 2)
+}
+
+// toTheWorst finds and accepts the worst record that can be accepted.
+func (d *driver) toTheWorst(press func(string)) {
+	at := func(label string) string {
+		for i, c := range d.m.question.shown() {
+			if strings.HasPrefix(d.m.question.Choices[c].Label, label) {
+				return fmt.Sprint(i + 1)
+			}
+		}
+		d.t.Fatalf("%s has no %q", d.m.question.ID, label)
+		return ""
+	}
+	show := func(label string) { // what is a page further
+		for n := 0; n < 4 && !slices.ContainsFunc(d.m.draw().targets, func(t target) bool { return t.key == at(label) }); n++ {
+			press("n")
+		}
+		press(at(label))
+	}
+	show("Review the records")
+	press("3")
+	show("Accept it")
+	show("QS")
+	show("Yes")
+}
+
+func TestReviewByTouch(t *testing.T) {
+	for _, size := range sizes {
+		for _, left := range []bool{false, true} {
+			d := reviewed(t)
+			d.m.Options.Left = left
+			d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			d.toTheWorst(d.touch)
+			state, _ := d.decided(handID(4))
+			require.Equal(t, "accepted", state)
+			t.Logf("%d × %d: %d presses from the start page", size[0], size[1], d.presses)
+			require.LessOrEqual(t, d.presses, 7)
+		}
+	}
+}
+
+func TestReviewScreens(t *testing.T) {
+	for _, row := range []struct {
+		name string
+		ways []string // labels, or keys after "="
+	}{
+		{"review_list", nil},
+		{"review_find", []string{"Find"}},
+		{"review_rigs", []string{"Find", "Rig"}},
+		{"review_words", []string{"Find", "Words"}},
+		{"review_none", []string{"Find", "State", "- expired"}},
+		{"review_unreadable", []string{"=1"}},
+		{"review_edited", []string{"=2"}},
+		{"review_one", []string{"=3"}},
+		{"review_map", []string{"=2", "Pushes on the map"}},
+		{"review_pushes", []string{"=2", "Pushes on the map", "Next"}},
+		{"review_answers", []string{"=2", "What was answered"}},
+		{"review_facts", []string{"=2", "What was answered", "Next"}},
+		{"review_files", []string{"=2", "What was answered", "Next", "Next"}},
+		{"review_more", []string{"=3", "More of it"}},
+		{"review_pick", []string{"=3", "More of it", "Compare"}},
+		{"review_compare", []string{"=3", "More of it", "Compare", "! Disagrees"}},
+		{"review_trend", []string{"=3", "More of it", "Setting against"}},
+		{"review_who", []string{"=3", "Accept it"}},
+		{"review_confirm", []string{"=3", "Accept it", "QS"}},
+		{"review_query", []string{"=3", "Ask the crew"}},
+		{"review_expiry", []string{"=3", "Let it expire"}},
+		{"review_withdraw", []string{"=3", "Withdraw it"}},
+		{"review_withdraw_sure", []string{"=3", "Withdraw it", "A newer trial", "QS"}},
+		{"review_withdrawn", []string{"=3", "Withdraw it", "A newer trial", "QS", "Yes"}},
+		{"review_elsewhere", []string{"Elsewhere"}},
+		{"review_weeks", []string{"Elsewhere", "Totals by week", "By rig"}},
+		{"review_pairs", []string{"Elsewhere", "Setting against"}},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			d := reviewed(t)
+			d.choose("Review the records")
+			for _, way := range row.ways {
+				if name, key := strings.CutPrefix(way, "="); key {
+					d.key(name)
+					continue
+				}
+				d.choose(way)
+			}
+			d.goldens(row.name)
+			d.m.Options.ASCII = true
+			for _, r := range d.m.View() {
+				require.True(t, r == '\n' || r >= ' ' && r <= '~', "%q", r)
+			}
+		})
+	}
+}
+
+// No page has more choices than digits, and each can be touched at every size, if not on
+// the first page then a page further.
+func TestReviewEveryChoice(t *testing.T) {
+	d := reviewed(t)
+	d.choose("Review the records")
+	seen := map[string]bool{}
+	var visit func(ways []int)
+	visit = func(ways []int) {
+		d.run(d.m.do(d.m.flow, newReviewDesk(d.library()).begin(false)))
+		for _, i := range ways {
+			d.run(d.m.choose(i))
+			require.Empty(t, d.m.failure)
+		}
+		q := d.m.question
+		if seen[q.ID+q.Title] || q.place != "review" {
+			return
+		}
+		seen[q.ID+q.Title] = true
+		require.LessOrEqual(t, len(q.shown()), listPage+1, q.ID)
+		d.reachable()
+		for i := range q.Choices {
+			if len(ways) < 4 && !strings.HasPrefix(q.Choices[i].Label, "Yes") {
+				visit(append(slices.Clone(ways), i))
+			}
+		}
+	}
+	visit(nil)
+	require.Greater(t, len(seen), 30)
+}
+
+func (d *driver) library() *profiles.Library {
+	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{1}))
+	require.NoError(d.t, err)
+	return library
+}
+
+// reachable requires that every choice can be touched at every size, and nothing shares a
+// cell or leaves the window.
+func (d *driver) reachable() {
+	for _, size := range append([][2]int{{100, 30}}, sizes...) {
+		d.m.w, d.m.h = size[0], size[1]
+		touched := map[string]bool{}
+		for d.m.page = range 4 {
+			at := map[[2]int]bool{}
+			for _, target := range d.m.draw().targets {
+				touched[target.key] = true
+				for y := target.y; y < target.y+target.h; y++ {
+					for x := target.x; x < target.x+target.w; x++ {
+						require.False(d.t, at[[2]int{x, y}], "%s at %v: %q over another", d.m.question.ID, size, target.key)
+						at[[2]int{x, y}] = true
+					}
+				}
+			}
+			for _, line := range strings.Split(d.m.View(), "\n") {
+				require.LessOrEqual(d.t, lipgloss.Width(line), size[0])
+			}
+		}
+		for i := range d.m.question.shown() {
+			if !d.m.asksValue() {
+				require.True(d.t, touched[fmt.Sprint(i+1)], "%s at %v: %d cannot be touched", d.m.question.ID, size, i+1)
+			}
+		}
+	}
+	d.m.w, d.m.h, d.m.page = 80, 24, 0
+}
+
+func TestReviewEmpty(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.choose("Review the records")
+	d.at("review-empty")
+	d.goldens("review_empty")
+	d.choose("To the start page")
+	d.at("start")
+	require.Empty(t, filesBut(t, d.dir, ".lock"), "looking writes nothing")
+}
+
+// While the records are read the page stays alive: it says how far it has come, the
+// make-safe card opens and closes, and who leaves is not called back.
+func TestReviewReading(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	late := newReviewDesk(d.library()).begin(false)
+	d.m.home = &Home{page: func() Question {
+		return Question{ID: "review-reading", Title: "Reading the records", place: "review", Choices: []Choice{goingHome(major)},
+			wait: &waiting{func(told func(done, total int)) Turn {
+				told(250, 1000)
+				return late
+			}}}
+	}}
+	d.m.ask()
+	batch := d.m.startWaiting()().(tea.BatchMsg)
+	require.Len(t, batch, 2)
+	done := batch[0]() // all of the work, though nobody has listened
+	_, more := d.m.Update(batch[1]())
+	require.Contains(t, d.m.View(), "250 of 1000 new or changed files read")
+	require.Contains(t, d.m.View(), "[###")
+	d.goldens("review_reading")
+	require.Nil(t, more(), "it ends with the work")
+	d.key("m")
+	heading, _ := session.MakeSafe()
+	require.Contains(t, d.m.View(), strings.ToUpper(heading))
+	d.key("b")
+	require.NotContains(t, d.m.View(), strings.ToUpper(heading))
+	d.choose("To the start page")
+	d.at("start")
+	d.send(done)
+	d.at("start")
+	require.Empty(t, d.m.failure)
+}
+
+// The make-safe card stays when what was under way ends, and can be put away before.
+func TestMakeSafeWhileBusy(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.clock = d.clock.Add(time.Second)
+	_, writing := d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("5")})
+	require.True(t, d.m.busy)
+	d.key("m")
+	d.key("b")
+	require.Equal(t, noOverlay, d.m.overlay)
+	d.key("m")
+	d.run(writing)
+	require.False(t, d.m.busy)
+	require.Equal(t, makeSafeOverlay, d.m.overlay)
+	d.key("b")
+	d.at("review-empty")
+}
+
+// A decision that cannot be written is said, and the question stays.
+func TestReviewNotWritten(t *testing.T) {
+	d := reviewed(t)
+	d.choose("Review the records")
+	d.key("3")
+	d.choose("Accept it")
+	d.choose("QS")
+	require.NoError(t, os.WriteFile(filepath.Join(d.dir, "reviews"), []byte("in the way"), 0o666))
+	d.clock = d.clock.Add(time.Second)
+	d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("1")})
+	require.NotEmpty(t, d.m.failure)
+	d.at("review-confirm")
+	require.NoError(t, os.Remove(filepath.Join(d.dir, "reviews")))
+	d.choose("Yes")
+	require.Equal(t, "! Written and read back: accepted, by QS.", d.m.question.Body[0])
+}
+
+// A value that is picked must be the very same; words are parts.
+func TestReviewFind(t *testing.T) {
+	d := reviewed(t)
+	v, err := d.library().Review(nil)
+	require.NoError(t, err)
+	found := func(f reviewFind) int {
+		f.order = profiles.ByTime
+		return len(newListing(&v, f).records)
+	}
+	picked := func(part findPart, text string) reviewFind {
+		f := reviewFind{}
+		f.is[part] = text
+		return f
+	}
+	require.Equal(t, 7, found(reviewFind{}))
+	const always = 1 // what cannot be read may be the one looked for
+	require.Equal(t, 4, found(picked(findRig, "rig 2")), "Rig 2 and not Rig 12")
+	require.Equal(t, 1, found(picked(findRig, "Rig 12")))
+	require.Equal(t, 1+always, found(reviewFind{words: "RIG 12"}), "a part of it, whatever its case")
+	require.Equal(t, 0+always, found(reviewFind{words: "rig 12 j-204"}), "all of the words")
+	require.Equal(t, 1, found(picked(findCrew, "CD")))
+	require.Equal(t, 1, found(picked(findCrew, "EF")))
+	require.Equal(t, 6, found(picked(findDuct, "1.25 IN SDR 11")))
+	require.Equal(t, 1, found(picked(findJob, "J-204")))
+	require.Equal(t, 2, found(picked(findJob, "a made-up road")))
+	require.Equal(t, 7, found(reviewFind{state: findState{stands: profiles.StandsNew}}))
+	require.Equal(t, 0, found(reviewFind{state: findState{stands: profiles.StandsAccepted}}))
+	for order, want := range map[profiles.Order]string{profiles.BySpeed: handID(4), profiles.ByWorst: handID(5)} {
+		require.Equal(t, want, newListing(&v, reviewFind{order: order}).records[0].ID)
+	}
+	require.Equal(t, []countedValue{{"Rig 2", 4}, {"Rig 12", 1}, {"Rig 3", 1}}, valuesOf(v.Profiles, findFields[findRig].of))
+}
+
+// The last page is full like every other, so that what else can be done keeps its digits.
+func TestListingPages(t *testing.T) {
+	for n := range 14 {
+		l := &listing{}
+		for i := range n {
+			l.records = append(l.records, &profiles.Listed{ID: fmt.Sprint(i)})
+		}
+		seen := map[string]bool{}
+		for page := range l.pages() {
+			records := l.onPage(page)
+			require.Len(t, records, min(n, recordsShown))
+			for _, r := range records {
+				seen[r.ID] = true
+			}
+		}
+		require.Len(t, seen, n)
+	}
+}
+
+// Dates by the calendar: 2028 is a leap year, and 2026-05-15 a Friday.
+func TestExpiryDay(t *testing.T) {
+	zone := time.FixedZone("", -5*3600)
+	now := time.Date(2026, 5, 15, 22, 30, 0, 0, zone)
+	for text, want := range map[string]string{
+		"0 days": "2026-05-15", "1 day": "2026-05-16", "30": "2026-06-14", "30 days": "2026-06-14", "3650 days": "2036-05-12",
+		"2027/1/31": "2027-01-31", "2027-01-31": "2027-01-31", "2027.01.31": "2027-01-31", "2027.01.31 days": "2027-01-31", "2028-2-29": "2028-02-29", "2026-05-15": "2026-05-15",
+	} {
+		on, err := expiryDay(now, text)
+		require.NoError(t, err, text)
+		require.Equal(t, want+"T00:00:00-05:00", on.Format(time.RFC3339), text)
+	}
+	for _, text := range []string{"", "-1", "3651", "soon", "2026-05-14", "2027-02-29", "1.5 days", "2050-01-01"} {
+		_, err := expiryDay(now, text)
+		require.Error(t, err, text)
+	}
+}
+
+func FuzzExpiryDay(f *testing.F) {
+	for _, text := range []string{"30 days", "2027/1/31", "0", "9999-99-99"} {
+		f.Add(text)
+	}
+	now := time.Date(2026, 5, 15, 8, 0, 0, 0, time.UTC)
+	f.Fuzz(func(t *testing.T, text string) {
+		on, err := expiryDay(now, text)
+		if err == nil {
+			require.False(t, on.Before(now.Truncate(24*time.Hour)))
+			require.False(t, on.After(now.AddDate(0, 0, longestExpiry)))
+		}
+	})
+}
+
+// Line by line the same pages have the same words, and the decision is on disk.
+func TestReviewPlain(t *testing.T) {
+	d := reviewed(t)
+	k, home, err := ReviewRecords(NewKeeper(d.library(), nil), d.library())
+	require.NoError(t, err)
+	answers := []string{"Find", "Rig: any", "Rig 2 (4)", "* NEW  Northmoor", "Pushes on the map", "Next", "To the record", "More of it", "Setting against", "To the record",
+		"Accept it", "QS", "=checked with the crew", "Yes, QS accepts it", "To the list", "Elsewhere", "Totals by week", "Back", "To the start page"}
+	o := &operator{answer: func(asked string) string {
+		if len(answers) == 0 {
+			return ""
+		}
+		a := answers[0]
+		answers = answers[1:]
+		if text, typed := strings.CutPrefix(a, "="); typed {
+			return text
+		}
+		return pressFor(asked[strings.LastIndex(asked, "\n[")+1:], a)
+	}}
+	require.NoError(t, (&Plain{In: o, Out: o, Now: func() time.Time { return d.clock }, Keeper: k, Home: home}).Run())
+	text := o.printed.String()
+	for _, want := range []string{"[review] Reading the records", "[review] 7 records: 7 need a look", "[review] 4 records: 4 need a look. Rig: Rig 2", "Written and read back: accepted, by QS.", "Left. What was decided is on disk.", "@ this record", "setting harder than was advised"} {
+		require.Contains(t, text, want)
+	}
+	require.NotContains(t, text, "\x1b")
+	state, actions := d.decided(handID(4))
+	require.Equal(t, "accepted", state)
+	require.Equal(t, "checked with the crew", actions[0].Note)
+	require.NoError(t, k.Close())
+}
+
+// BenchmarkReviewPages searches, sorts and draws in the library that
+// BRINKMARK_BENCH_LIBRARY names.
+func BenchmarkReviewPages(b *testing.B) {
+	dir := os.Getenv("BRINKMARK_BENCH_LIBRARY")
+	if dir == "" {
+		b.Skip("no library is named")
+	}
+	library, err := profiles.OpenLibrary(dir, time.Now, rand.NewChaCha8([32]byte{}))
+	require.NoError(b, err)
+	began := time.Now()
+	v, err := library.Review(nil)
+	require.NoError(b, err)
+	b.Logf("%d records read in %v", len(v.Profiles), time.Since(began))
+	picked := reviewFind{order: profiles.ByWorst}
+	picked.is[findRig] = "Rig 2"
+	for name, find := range map[string]reviewFind{"all": {order: profiles.ByWorst}, "words": {order: profiles.ByWorst, words: "northmoor 36 nm-004"}, "rig": picked, "newest": {order: profiles.ByTime}} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				newListing(&v, find)
+			}
+		})
+	}
+	b.Run("rigs", func(b *testing.B) {
+		for b.Loop() {
+			valuesOf(v.Profiles, findFields[findRig].of)
+		}
+	})
+	b.Run("page", func(b *testing.B) {
+		d := newDriver(&testing.T{}, b.TempDir())
+		r := ReviewFlow{view: &v, find: reviewFind{order: profiles.ByWorst}, listing: newListing(&v, reviewFind{order: profiles.ByWorst})}
+		desk := newReviewDesk(library)
+		for b.Loop() {
+			d.m.home = &Home{page: func() Question { return r.Question(desk.turn) }}
+			d.m.ask()
+			_ = d.m.View()
+			r.listPage++
+		}
+	})
+}

@@ -1,0 +1,399 @@
+package ui
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+	"brinkmark/session/run"
+)
+
+// workedDriver brings a run to where the cable moves on a route whose reach was worked out.
+func workedDriver(t *testing.T) *driver {
+	t.Helper()
+	dir := t.TempDir()
+	id := pulledProfile(t, dir)
+	text, err := os.ReadFile("../testdata/jobs/reach_example.toml")
+	require.NoError(t, err)
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "reach"), 0o777))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "reach", "mill-lane.toml"), text, 0o666))
+	d := newRunDriver(t, dir, id)
+	d.say("run-crew: Far end", "run-person: =EF", "run-crew: These", "run-route: As in the file mill-lane.toml")
+	for _, part := range [][]string{proveAnswers, airAnswers, dialAnswers} {
+		d.say(part...)
+	}
+	return d.say("run-mark: =1417 m", "run-counts: larger", "far-end-clear: says clear", "run-moves: The cable moves")
+}
+
+// steady logs points at a speed in m/min, so many of them.
+func (d *driver) steady(from, speed float64, n int) *driver {
+	d.t.Helper()
+	for i := range n {
+		d.log(fmt.Sprintf("%.0f m", from+speed*float64(i+1)), time.Minute)
+	}
+	return d
+}
+
+func TestRunScreens(t *testing.T) {
+	logged := func(d *driver) {
+		d.log("4750 ft", 63*time.Second).log("4850 ft", 63*time.Second).log("4950 ft", 63*time.Second)
+	}
+	stop := func(d *driver) {
+		logged(d)
+		d.after(20*time.Second).say("run-running: It stands", "run-reason: Belts slip", "run-stop-mark: =4980 ft")
+	}
+	arrive := func(d *driver) {
+		logged(d)
+		d.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2")
+	}
+	for _, row := range []struct {
+		name  string
+		begin func(*testing.T) *driver
+		then  func(*driver)
+	}{
+		{"run_crew", notBegunDriver, nil},
+		{"run_route", notBegunDriver, func(d *driver) { d.say("run-crew: Go on") }},
+		{"run_cautions", notBegunDriver, func(d *driver) { d.say(crewAnswers...) }},
+		{"run_killer", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:1]...) }},
+		{"run_mandrel", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:4]...) }},
+		{"run_passes", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:6]...) }},
+		{"run_proved", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:12]...) }},
+		{"run_block", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers...).say(airAnswers[:3]...) }},
+		{"run_dial", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers[:2]...) }},
+		{"run_dial_warm", notBegunDriver, func(d *driver) { d.beforeAir().say("run-cable-warm: =56 F", dialAnswers[1]) }},
+		{"run_too_warm", notBegunDriver, func(d *driver) { d.beforeAir().say("run-cable-warm: =70 F", dialAnswers[1]) }},
+		{"run_compared", notBegunDriver, func(d *driver) {
+			d.beforeAir().say(dialAnswers[:3]...).say("run-grip: =8 psi", "run-speed: =90 ft/min")
+		}},
+		{"run_lower", notBegunDriver, func(d *driver) {
+			d.beforeAir().say(dialAnswers[:3]...).say("run-grip: =6 psi", "run-speed: =80 ft/min")
+		}},
+		{"run_mark", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...) }},
+		{"run_counts", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...).say(goAnswers[:1]...) }},
+		{"run_moves", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...).say(goAnswers[:3]...) }},
+		{"run_running", runningDriver, logged},
+		{"run_first", runningDriver, func(*driver) {}},
+		{"run_point", runningDriver, func(d *driver) { logged(d); d.after(30 * time.Second).say("run-running: Log a point") }},
+		{"run_slow", runningDriver, func(d *driver) { logged(d); d.log("4970 ft", 60*time.Second) }},
+		{"run_warm", runningDriver, func(d *driver) {
+			logged(d)
+			d.say("run-running: Another reading", "run-values: Cable temperature", "run-value: =52 F")
+		}},
+		{"run_override", runningDriver, func(d *driver) {
+			logged(d)
+			d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min", "run-who: AB", "run-why: to get past")
+		}},
+		{"run_values", runningDriver, func(d *driver) { logged(d); d.say("run-running: Another reading") }},
+		{"run_value", runningDriver, func(d *driver) { logged(d); d.say("run-running: Another reading", "run-values: Air pressure") }},
+		{"run_who", runningDriver, func(d *driver) {
+			logged(d)
+			d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min")
+		}},
+		{"run_reason", runningDriver, func(d *driver) { logged(d); d.say("run-running: It stands") }},
+		{"run_stopped", runningDriver, func(d *driver) { stop(d); d.after(7 * time.Minute); d.look() }},
+		{"run_fold", runningDriver, func(d *driver) {
+			logged(d)
+			d.say("run-running: It stands", "run-reason: Fold", "run-stop-mark: Not read")
+		}},
+		{"run_ready", runningDriver, func(d *driver) { stop(d); d.say("run-stopped: Make ready", "far-end-clear: says clear") }},
+		{"run_end", runningDriver, func(d *driver) { logged(d); d.say("run-running: Arrived") }},
+		{"run_gave_up", runningDriver, func(d *driver) { logged(d); d.say("run-running: Arrived", "run-end: It ends") }},
+		{"run_stub", runningDriver, arrive},
+		{"run_summary", runningDriver, func(d *driver) { arrive(d); d.closing() }},
+		{"run_closed", runningDriver, func(d *driver) { arrive(d); d.closing().say("run-summary: Close") }},
+		{"run_worked", workedDriver, func(d *driver) { d.steady(1417, 29, 8) }},
+		{"run_worked_slow", workedDriver, func(d *driver) { d.steady(1417, 29, 8).steady(1649, 22, 1) }},
+		{"run_place", workedDriver, func(d *driver) {
+			d.steady(1417, 29, 12).say("run-running: It stands", "run-reason: Slowed down", "run-stop-mark: =1771 m")
+		}},
+		{"run_plot", workedDriver, func(d *driver) { d.steady(1417, 29, 8).steady(1649, 26, 6); d.key("g") }},
+		{"run_friction", workedDriver, func(d *driver) { d.steady(1417, 29, 8); d.key("g"); d.say("run-plot: Friction") }},
+		{"run_log", workedDriver, func(d *driver) { d.steady(1417, 29, 8); d.key("g"); d.say("run-plot: Points") }},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			d := row.begin(t)
+			if row.then != nil {
+				row.then(d)
+			}
+			for _, size := range sizes {
+				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+				golden(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
+			}
+			d.leaveRun()
+		})
+	}
+}
+
+func notBegunDriver(t *testing.T) *driver {
+	dir := t.TempDir()
+	return newRunDriver(t, dir, pulledProfile(t, dir))
+}
+
+// beforeAir goes to the read-back.
+func (d *driver) beforeAir() *driver {
+	return d.say(crewAnswers...).say(proveAnswers...).say(airAnswers...)
+}
+
+// closing takes down what was found.
+func (d *driver) closing() *driver {
+	return d.say("run-stub: Retired", "run-jacket: Clean", "run-folds: Never", "run-slack: =50 ft", "run-loops: No loop", "run-remainder: None")
+}
+
+// look lets the page be read anew, as it is after a while.
+func (d *driver) look() {
+	_, cmd := d.m.Update(lookAgainMsg{d.m.waits})
+	require.NotNil(d.t, cmd)
+	_, _ = d.m.Update(cmd())
+}
+
+// pressed answers a question by touch alone: a choice by its label, on whatever page it is, or
+// figures on the pad.
+func (d *driver) pressed(answer string) {
+	d.t.Helper()
+	if figures, typed := strings.CutPrefix(answer, "="); typed {
+		for _, r := range figures {
+			d.touch(string(r))
+		}
+		d.touch("enter")
+		return
+	}
+	if d.m.entering() {
+		d.touch("esc")
+		return
+	}
+	for i, at := range d.m.question.shown() {
+		if !strings.HasPrefix(d.m.question.Choices[at].Label, answer) {
+			continue
+		}
+		for range 3 {
+			for _, target := range d.m.draw().targets {
+				if target.key == fmt.Sprint(i+1) {
+					d.touch(target.key)
+					return
+				}
+			}
+			d.touch("n")
+		}
+	}
+	d.t.Fatalf("%s has no %q to touch", d.m.question.ID, answer)
+}
+
+// A whole run with one hand and gloves: nothing but touches, at every size, either hand.
+func TestWholeRunByTouch(t *testing.T) {
+	answers := []string{"Go on", "Only its length", "=1640",
+		"Read aloud", "same number", "says clear", "clean and dry", "=28", "=400", "Twice", "=10", "2 min", "Nothing", "Nobody", "vented", "Go on",
+		"Read aloud", "on the ground", "rated", "All 4", "=42", "Not read", "Enter", "=6", "=95", "=4650", "larger", "says clear", "The cable moves",
+		"Log a point", "46", "Log a point", "Type", "=4800", "Another", "Cable temperature", "=52", "Turned down",
+		"Another", "Belt speed", "=90", "AB", "to get past", "Turned down", "Belts slip",
+		"It stands", "Radio lost", "=4850", "Make ready", "says clear", "It moves", "Arrived", "Seen", "=6270",
+		"Read aloud", "stopped, shut", "All 2", "Retired", "Clean", "Never", "None", "No loop", "None", "Close the run"}
+	for _, size := range sizes {
+		for _, left := range []bool{false, true} {
+			d := notBegunDriver(t)
+			d.m.Options.Left = left
+			d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			for _, a := range answers {
+				d.after(15 * time.Second)
+				for d.m.question.ID == "cautions" && d.m.draw().unread {
+					d.touch("1")
+				}
+				d.pressed(a)
+				require.NotContains(t, d.body(), "! not written", "%s", a)
+			}
+			require.Equal(t, "closed", d.m.question.ID)
+			engine, err := d.record().Engine()
+			require.NoError(t, err)
+			require.True(t, engine.Arrived())
+			require.Len(t, engine.Overrides(), 1)
+			d.leaveRun()
+		}
+	}
+}
+
+// Whatever instant the program is killed at, what is on disk leads to the same question: what
+// was answered is not asked again. A line half written is set aside, and told.
+func TestRunKilledAnywhere(t *testing.T) {
+	d := notBegunDriver(t)
+	var answers []string
+	for _, part := range [][]string{crewAnswers, proveAnswers, airAnswers, dialAnswers, goAnswers, {
+		"run-running: Log a point", "run-point: =4700 ft", "run-running: It stands", "run-reason: Radio lost", "run-stop-mark: =4720 ft",
+		"run-stopped: Make ready", "far-end-clear: says clear", "run-ready: It moves", "run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft",
+		"cautions: Read aloud", "run-vented: stopped, shut", "block: All 2"}} {
+		answers = append(answers, part...)
+	}
+	seen := map[string]bool{}
+	for _, a := range answers {
+		d.say(a)
+		paths, err := filepath.Glob(filepath.Join(d.dir, "runs", "*.toml"))
+		require.NoError(t, err)
+		if len(paths) == 0 {
+			continue // nothing was begun
+		}
+		text, err := os.ReadFile(paths[0])
+		require.NoError(t, err)
+		for _, torn := range []string{"", "[[point]]\nseq = 9"} {
+			killed := newDriver(t, t.TempDir())
+			killed.clock = d.clock
+			id := pulledProfile(t, killed.dir)
+			require.NoError(t, os.MkdirAll(filepath.Join(killed.dir, "runs"), 0o777))
+			require.NoError(t, os.WriteFile(filepath.Join(killed.dir, "runs", filepath.Base(paths[0])), append(slices.Clone(text), torn...), 0o666))
+			killed.openRun(id)
+			if seen[d.m.question.ID] = true; d.draftEmpty() {
+				require.Equal(t, d.m.question.ID, killed.m.question.ID, "after %q", a)
+			}
+			require.Equal(t, torn != "", strings.Contains(killed.body(), "set aside"), killed.body())
+			killed.leaveRun()
+		}
+	}
+	require.Greater(t, len(seen), 30)
+}
+
+// draftEmpty reports whether the page is one that a run opened anew begins on.
+func (d *driver) draftEmpty() bool {
+	back := slices.ContainsFunc(d.m.question.Choices, func(c Choice) bool { return c.Label == "Back one answer" })
+	return !back && d.m.question.ID != "run-ready" && d.m.question.ID != "run-moves" && d.m.question.ID != "far-end-clear"
+}
+
+// An undo takes back what is on disk, one entry after another, and the page is that of before.
+func TestRunUndo(t *testing.T) {
+	d := runningDriver(t)
+	d.log("4750 ft", 63*time.Second).log("4850 ft", 63*time.Second)
+	d.key("u")
+	require.Contains(t, d.body(), "Taken back. Last now: mark 4750 ft.")
+	require.Contains(t, d.m.question.Enter.Example, "4750")
+	d.say("run-running: It stands", "run-reason: Planned", "run-stop-mark: =4760 ft")
+	require.Equal(t, "run-stopped", d.m.question.ID)
+	d.key("u")
+	require.Equal(t, "run-running", d.m.question.ID)
+	engine, err := d.record().Engine()
+	require.NoError(t, err)
+	require.Zero(t, engine.StopCount())
+}
+
+// Nothing overflows or panics at sizes no one should use, and in ASCII nothing else is drawn.
+func TestRunAnySize(t *testing.T) {
+	d := workedDriver(t)
+	d.m.Options.ASCII = true
+	d.steady(1417, 29, 8).steady(1649, 22, 1)
+	d.say("run-running: Another reading", "run-values: Cable temperature", "run-value: =56 F")
+	for _, keys := range []string{"", "1", "b", "2", "u", "g", "1", "b"} {
+		if keys != "" {
+			d.key(keys)
+		}
+		for w := 1; w <= 125; w += 3 {
+			for h := 3; h <= 41; h++ {
+				d.m.w, d.m.h = w, h
+				view := d.m.View()
+				require.Len(t, strings.Split(view, "\n"), h)
+				for _, r := range ansi.ReplaceAllString(view, "") {
+					require.True(t, r == '\n' || r >= ' ' && r <= '~', "%q on %s", r, d.m.question.ID)
+				}
+			}
+		}
+		d.m.w, d.m.h = 80, 24
+	}
+}
+
+var ansi = regexp.MustCompile("\x1b\\[[0-9;]*m")
+
+// The page tells time by itself: after three minutes without a point it asks for one.
+func TestRunLooksAgain(t *testing.T) {
+	d := runningDriver(t)
+	d.log("4750 ft", 63*time.Second)
+	require.Equal(t, "Running. Eyes on reel, belts and cable", d.m.question.Title)
+	d.after(4 * time.Minute).look()
+	require.Equal(t, "Log a point: the last one is 4 min old", d.m.question.Title)
+	d.key("1")
+	title := d.m.question.Title
+	_, cmd := d.m.Update(lookAgainMsg{d.m.waits - 1}) // of the page before
+	require.Nil(t, cmd)
+	require.Equal(t, title, d.m.question.Title)
+}
+
+// longRun is a run with so many points.
+func longRun(tb testing.TB, n int) (*driver, *profiles.Run) {
+	t := &testing.T{}
+	dir := tb.TempDir()
+	d := newDriver(t, dir)
+	id := pulledProfile(t, dir)
+	text, err := os.ReadFile("../testdata/jobs/reach_example.toml")
+	require.NoError(tb, err)
+	file, err := profiles.ParseReach("", text)
+	require.NoError(tb, err)
+	library, err := profiles.OpenLibrary(dir, d.m.Now, rand.NewChaCha8([32]byte{}))
+	require.NoError(tb, err)
+	r, err := library.NewRun(profiles.RunPlan{Profile: id, Reach: file})
+	require.NoError(tb, err)
+	mark := func(text string) profiles.Quantity[q.Length] { return asWritten[q.Length](text) }
+	dialled := profiles.Dialled{Grip: asWritten[q.Pressure]("6 psi"), CableTemperature: asWritten[q.Temperature]("42 F")}
+	dialled.Speed, _ = profiles.NewReading("95 ft/min")
+	skip := profiles.Answer{Item: run.ItemProved, State: "left out", SkipReason: "a benchmark"}
+	answers := []profiles.RunEntry{}
+	for _, c := range run.Checks() {
+		if len(answers) == 4 {
+			answers = append(answers, skip, dialled)
+		}
+		if c.Block != session.AtArrival {
+			answers = append(answers, profiles.Answer{Item: c.ID, State: c.States[0]})
+		}
+	}
+	require.NoError(tb, r.Append(answers...))
+	require.NoError(tb, r.Append(profiles.RunStart{Mark: mark("1417 m"), Counts: run.CountsUp}))
+	for i := range n {
+		d.clock = d.clock.Add(4 * time.Second)
+		require.NoError(tb, r.Append(profiles.RunPoint{Mark: mark(fmt.Sprintf("%d m", 1419+2*i))}))
+	}
+	require.NoError(tb, r.Close())
+	d.openRun(id)
+	return d, r
+}
+
+// A key on the main page of a run with 500 points, and what it draws.
+func BenchmarkRunKey(b *testing.B) {
+	d, _ := longRun(b, 500)
+	defer d.leaveRun()
+	d.m.w, d.m.h = 120, 40
+	for b.Loop() {
+		d.clock = d.clock.Add(time.Second)
+		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("?")})
+		_ = d.m.View()
+		d.clock = d.clock.Add(time.Second)
+		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("b")})
+		_ = d.m.View()
+	}
+}
+
+// The same with all that goes on beside the screen: the page read anew, and drawn.
+func BenchmarkRunPage(b *testing.B) {
+	d, _ := longRun(b, 500)
+	defer d.leaveRun()
+	d.m.w, d.m.h = 120, 40
+	for b.Loop() {
+		d.look()
+		_ = d.m.View()
+	}
+}
+
+// The plot of 500 points.
+func BenchmarkRunPlot(b *testing.B) {
+	d, _ := longRun(b, 500)
+	defer d.leaveRun()
+	d.m.w, d.m.h = 120, 40
+	d.key("g")
+	require.Equal(b, "run-plot", d.m.question.ID)
+	for b.Loop() {
+		_ = d.m.View()
+	}
+}
