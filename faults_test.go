@@ -369,3 +369,51 @@ func TestKilledAtEverySystemCall(t *testing.T) {
 		})
 	}
 }
+
+// TestCommandsKilled kills an exchange with a stick, and a supervisor's decision, at random
+// moments, and lets each end at last: what lay on either side lies there still, and the
+// whole is done.
+func TestCommandsKilled(t *testing.T) {
+	t.Parallel()
+	binary := program(t)
+	library, stick := filepath.Join(t.TempDir(), "library"), filepath.Join(t.TempDir(), "stick")
+	aFoldedTrial(t, binary, library)
+	require.NoError(t, os.Mkdir(stick, 0o777))
+	least, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_KILLS"), "10"))
+	random := rand.New(rand.NewPCG(5, 6))
+	profile := strings.TrimSuffix(filepath.Base(globbed(t, filepath.Join(library, "profiles", "*", "*.toml"))[0]), ".toml")
+	run := func(args []string, end func(*exec.Cmd)) error {
+		cmd := exec.Command(binary, args...)
+		cmd.Env = environment(library)
+		require.NoError(t, cmd.Start())
+		end(cmd)
+		return cmd.Wait()
+	}
+	for _, args := range [][]string{{"exchange", stick}, {"review", "accept", profile, "--by", "QS"}} {
+		ended := 0
+		for range 20 * least {
+			here, there := recordsIn(t, library), recordsIn(t, stick)
+			err := run(args, func(cmd *exec.Cmd) {
+				time.AfterFunc(time.Duration(random.IntN(30000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
+			})
+			requireKept(t, here, library)
+			requireKept(t, there, stick)
+			if err != nil {
+				ended++
+			}
+			if ended >= least {
+				break
+			}
+		}
+		t.Logf("%s: %d endings", args[0], ended)
+		require.NoError(t, run(args, func(*exec.Cmd) {}))
+	}
+	for path, text := range recordsIn(t, library) {
+		inside, err := filepath.Rel(library, path)
+		require.NoError(t, err)
+		if slices.Contains([]string{"profiles", "trials"}, strings.Split(inside, string(filepath.Separator))[0]) {
+			require.Contains(t, slices.Collect(maps.Values(recordsIn(t, stick))), text, inside)
+		}
+	}
+	require.NotEmpty(t, globbed(t, filepath.Join(library, "reviews", "*.toml")))
+}

@@ -29,14 +29,14 @@ func (a *app) completionCommand() *cobra.Command {
 		Long: `Prints a script after which the shell completes commands, flags, files and the
 ids of profiles. SHELL is bash, zsh, fish or powershell.
 
-  bash        source <(brinkmark completion bash)
-              in ~/.bashrc; the package bash-completion must be installed
-  zsh         brinkmark completion zsh > "${fpath[1]}/_brinkmark"
-              once; compinit must be on
-  fish        brinkmark completion fish > brinkmark.fish
-              once; to be ~/.config/fish/completions/brinkmark.fish
-  powershell  brinkmark completion powershell | Out-String | Invoke-Expression
-              in the file that $PROFILE names`,
+  bash, in ~/.bashrc; the package bash-completion must be installed
+    source <(brinkmark completion bash)
+  zsh, once; compinit must be on
+    brinkmark completion zsh > "${fpath[1]}/_brinkmark"
+  fish, once
+    brinkmark completion fish > ~/.config/fish/completions/brinkmark.fish
+  powershell, in the file that $PROFILE names
+    brinkmark completion powershell | Out-String | Invoke-Expression`,
 		Example: "brinkmark completion bash",
 		Args:    one("SHELL"),
 		RunE: func(c *cobra.Command, args []string) error {
