@@ -34,9 +34,7 @@ func TestPlotTrendProportions(t *testing.T) {
 
 func TestPlotTrendSizes(t *testing.T) {
 	tr := trend{degrees: "°C", speedUnit: "m/min", legend: strings.Repeat("a Rig 2  ", 30)}
-	for _, d := range []trendDot{{-12, 30, 'a'}, {-12, 30, 'b'}, {31, 3, markOne}, {math.Pi, 12, 'z'}} {
-		tr.dots = append(tr.dots, d)
-	}
+	tr.dots = []trendDot{{-12, 30, 'a'}, {-12, 30, 'b'}, {31, 3, markOne}, {math.Pi, 12, 'z'}}
 	tr.line = []trendDot{{40, 2, markDropTo}}
 	for w := range 140 {
 		for h := range 50 {

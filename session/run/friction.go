@@ -31,10 +31,11 @@ type Friction struct {
 // From so far in, and with so many parts of the route gone over, the readings can tell.
 //
 // Source: common practice, no source: "after about 100 m".
+const fitFrom q.Length = 100
+
 const (
-	fitFrom   q.Length = 100
-	leastBins          = 5
-	fitBins            = 64 // parts a route is divided into
+	leastBins = 5
+	fitBins   = 64 // parts a route is divided into
 )
 
 // seen is what the gauge showed over one part of the route, as means.
