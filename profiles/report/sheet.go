@@ -7,6 +7,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"brinkmark/profiles"
@@ -16,7 +17,10 @@ import (
 //go:embed sheet.html
 var sheetText string
 
-var sheetPage = template.Must(template.New("sheet").Funcs(template.FuncMap{"join": strings.Join}).Parse(sheetText))
+// sheetPage is read when the first sheet is asked for: no start of the program waits for it.
+var sheetPage = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("sheet").Funcs(template.FuncMap{"join": strings.Join}).Parse(sheetText))
+})
 
 // SheetOf is what a hand-over sheet is made from.
 type SheetOf struct {
@@ -39,7 +43,7 @@ func Sheet(w io.Writer, of SheetOf) error {
 	if err != nil {
 		return err
 	}
-	return sheetPage.Execute(w, s)
+	return sheetPage().Execute(w, s)
 }
 
 // sheet is all that the page shows, as printable text.
