@@ -2,6 +2,7 @@ package profiles
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -17,6 +18,16 @@ type unread struct {
 	byID     map[string][]*row
 	checksOf map[string][]*row // short checks, by the profile they are of
 	read     map[*row]bool
+}
+
+// Ended is what ends all that a profile covers: a review, a failed check, a run that hurt
+// the cable. There is none where it may be used.
+func (l *Library) Ended(id string) ([]Finding, error) {
+	x, err := l.OpenIndex(nil)
+	if err != nil {
+		return nil, err
+	}
+	return slices.Sorted(maps.Keys(x.candidates(CoverLimits{}, l.now()).findings[id])), nil
 }
 
 // candidates are the profiles of the index, with what was found of them until now.

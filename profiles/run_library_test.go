@@ -157,6 +157,21 @@ func TestNewRunNeedsAProfile(t *testing.T) {
 	require.Equal(t, "Nothing can be told of friction: no reach was worked out for this run.", v.Friction.Says)
 }
 
+// Nobody installs with a profile that a supervisor has withdrawn.
+func TestNewRunNeedsAProfileThatStands(t *testing.T) {
+	l, _ := runLibrary(t)
+	s, err := l.Sit("QS")
+	require.NoError(t, err)
+	require.NoError(t, s.Query(runProfile, "why 6 psi?"))
+	r, err := l.NewRun(RunPlan{Profile: runProfile})
+	require.NoError(t, err, "a question ends nothing")
+	require.NoError(t, r.Close())
+	require.NoError(t, s.Withdraw(runProfile, "jacket marked"))
+	require.NoError(t, s.Close())
+	_, err = l.NewRun(RunPlan{Profile: runProfile})
+	require.ErrorContains(t, err, "holds for nothing any more: withdrawn\n  make a new trial")
+}
+
 // What was acknowledged is what a new program finds: after every entry the record read anew is
 // the one in memory, and so is the view.
 func TestRunGoesOnWhereItStopped(t *testing.T) {
@@ -310,7 +325,7 @@ func TestRunFeedsBack(t *testing.T) {
 			lines, err := l.RunLines(runProfile)
 			require.NoError(t, err)
 			require.Contains(t, lines, tt.sheet)
-			require.Equal(t, "Run of 2026-05-14 09:00, chamber 12 to 13: arrived, 410 m in.", lines[0])
+			require.Equal(t, "Run of 2026-05-14 09:01, chamber 12 to 13: arrived, 410 m in.", lines[0])
 
 			runs, unreadable, err := l.Runs(runProfile)
 			require.NoError(t, err)
@@ -387,8 +402,7 @@ func TestExchangeTakesRuns(t *testing.T) {
 // The index says of runs what the files say.
 func TestIndexOfRuns(t *testing.T) {
 	l, _ := runLibrary(t)
-	for i := range 3 {
-		r := newRun(t, l)
+	for i, r := range []*Run{newRun(t, l), newRun(t, l), newRun(t, l)} { // after a fold none would begin
 		beginRun(t, r)
 		endRun(t, r, Closing{Folds: i})
 		require.NoError(t, r.Close())

@@ -2,6 +2,7 @@ package profiles
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 
 	"brinkmark/session"
@@ -143,6 +144,13 @@ func (l *Library) runHead(b RunPlan) (RunRecord, error) {
 	whole, err := l.wholeProfile(b.Profile)
 	if err != nil {
 		return RunRecord{}, err
+	}
+	ended, err := l.Ended(b.Profile)
+	if err != nil {
+		return RunRecord{}, err
+	}
+	if len(ended) > 0 {
+		return RunRecord{}, fmt.Errorf("this profile holds for nothing any more: %s\n  make a new trial", ended[0])
 	}
 	s, err := newSide(whole)
 	if err != nil {
