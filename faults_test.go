@@ -268,7 +268,7 @@ var ways = []struct {
 func TestEndedAtRandom(t *testing.T) {
 	t.Parallel()
 	binary := program(t)
-	least, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_KILLS"), "5"))
+	least, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_KILLS"), "2"))
 	for i, w := range works {
 		for j, way := range ways {
 			t.Run(w.name+" "+way.name, func(t *testing.T) {
@@ -379,7 +379,7 @@ func TestCommandsKilled(t *testing.T) {
 	library, stick := filepath.Join(t.TempDir(), "library"), filepath.Join(t.TempDir(), "stick")
 	aFoldedTrial(t, binary, library)
 	require.NoError(t, os.Mkdir(stick, 0o777))
-	least, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_KILLS"), "10"))
+	least, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_KILLS"), "4"))
 	random := rand.New(rand.NewPCG(5, 6))
 	profile := strings.TrimSuffix(filepath.Base(globbed(t, filepath.Join(library, "profiles", "*", "*.toml"))[0]), ".toml")
 	run := func(args []string, end func(*exec.Cmd)) error {

@@ -18,6 +18,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -28,7 +29,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"brinkmark": main})
+	testscript.Main(cleaning{m}, map[string]func(){"brinkmark": main})
 }
 
 // TestScripts runs the commands as a crew would. BRINKMARK_UPDATE=1 writes what
@@ -374,10 +375,34 @@ func program(t *testing.T) string {
 	if runtime.GOOS == "windows" {
 		t.Skip("windows has neither these signals nor this kind of terminal")
 	}
-	binary := filepath.Join(t.TempDir(), "brinkmark")
-	out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput()
-	require.NoError(t, err, string(out))
+	binary, err := built()
+	require.NoError(t, err)
 	return binary
+}
+
+// builtIn is the folder of the program that the tests share.
+var builtIn string
+
+// built builds the program, once for all tests.
+var built = sync.OnceValues(func() (string, error) {
+	var err error
+	if builtIn, err = os.MkdirTemp("", "brinkmark-test"); err != nil {
+		return "", err
+	}
+	binary := filepath.Join(builtIn, "brinkmark")
+	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%w: %s", err, out)
+	}
+	return binary, nil
+})
+
+// cleaning runs the tests and removes what they shared.
+type cleaning struct{ tests *testing.M }
+
+func (c cleaning) Run() int {
+	code := c.tests.Run()
+	_ = os.RemoveAll(builtIn)
+	return code
 }
 
 // environment is one in which nothing tells the program that it is under test.
