@@ -38,7 +38,7 @@ const (
 // once, or else from the newest files. Nothing is written, nothing locked; what cannot
 // be read has no key.
 func (l *Library) Picks() []Pick {
-	folders, err := l.indexedFolders()
+	newest, err := l.newestProfiles(mostPicks)
 	if err != nil {
 		return nil
 	}
@@ -49,25 +49,42 @@ func (l *Library) Picks() []Pick {
 	}
 	var picks []Pick
 	read, began := 0, l.now()
+	for _, at := range newest {
+		p := Pick{ID: at.id, Began: ulid.Time(ulid.MustParseStrict(at.id).Time())}
+		if file := at.id + ".toml"; !p.lookUp(known[at.folder], file) && read < mostRead && l.now().Sub(began) < readTime {
+			read++
+			p.read(filepath.Join(l.dir, at.folder, file))
+		}
+		picks = append(picks, p)
+	}
+	return picks
+}
+
+// profilePlace is a profile's id, and its folder in the library.
+type profilePlace struct{ id, folder string }
+
+// newestProfiles returns where the newest profiles are, the last first. A profile's folder
+// is its month and its id begins with its time, so no file is opened, and only the last
+// folders are read.
+func (l *Library) newestProfiles(most int) ([]profilePlace, error) {
+	folders, err := l.indexedFolders()
+	if err != nil {
+		return nil, err
+	}
+	var newest []profilePlace
 	for _, folder := range slices.Backward(folders) {
-		if path.Dir(folder) != "profiles" {
+		if path.Dir(folder) != "profiles" || len(newest) >= most {
 			continue
 		}
 		files, _ := os.ReadDir(filepath.Join(l.dir, folder))
 		for _, f := range slices.Backward(files) {
 			id, named := strings.CutSuffix(f.Name(), ".toml")
-			if !named || !ValidID(id) || len(picks) >= mostPicks {
-				continue
+			if named && ValidID(id) && len(newest) < most {
+				newest = append(newest, profilePlace{id, folder})
 			}
-			p := Pick{ID: id, Began: ulid.Time(ulid.MustParseStrict(id).Time())}
-			if !p.lookUp(known[folder], f.Name()) && read < mostRead && l.now().Sub(began) < readTime {
-				read++
-				p.read(filepath.Join(l.dir, folder, f.Name()))
-			}
-			picks = append(picks, p)
 		}
 	}
-	return picks
+	return newest, nil
 }
 
 // lookUp takes the key from a folder's part of the index, which is sorted by file.

@@ -6,7 +6,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"brinkmark/session"
@@ -62,8 +61,9 @@ func (l *Library) EnoughFor(profile *Record, plan Plan) Record {
 // most that many. Profiles that cannot be read are left out.
 func (l *Library) SettingsWithPush(most int) []*Record {
 	var found []*Record
-	for _, id := range l.newestProfiles(10 * most) {
-		p, err := l.profile(id)
+	newest, _ := l.newestProfiles(10 * most)
+	for _, at := range newest {
+		p, err := l.profile(at.id)
 		if err != nil {
 			continue
 		}
@@ -72,23 +72,6 @@ func (l *Library) SettingsWithPush(most int) []*Record {
 		}
 	}
 	return found
-}
-
-// newestProfiles returns the ids of the newest profiles, the last first. A profile's
-// folder is its month and its id begins with its time, so only the last folders are read.
-func (l *Library) newestProfiles(most int) []string {
-	var ids []string
-	months, _ := os.ReadDir(filepath.Join(l.dir, "profiles"))
-	for _, month := range slices.Backward(months) {
-		files, _ := os.ReadDir(filepath.Join(l.dir, "profiles", month.Name()))
-		for _, f := range slices.Backward(files) {
-			id, named := strings.CutSuffix(f.Name(), ".toml")
-			if named && ValidID(id) && len(ids) < most {
-				ids = append(ids, id)
-			}
-		}
-	}
-	return ids
 }
 
 // ReachFiles returns the paths of the reach files kept in the library's folder "reach", by

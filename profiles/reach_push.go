@@ -4,8 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"math"
 
+	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
 )
@@ -81,9 +81,8 @@ func (l *Library) SettingPush(p *Record) (q.Force, PlanLine, error) {
 	if !known3 || !known4 || per.Unit != speed.Unit || !(per.Value > 0) || !(traction > 0) {
 		return 0, PlanLine{}, errors.New("its setting and its rig card do not go together")
 	}
-	thrust := per.Value*speed.Value + float64(rig.ThrustOffset.value.Or(0))
-	holds := float64(traction)*float64(grip) + float64(rig.TractionOffset.value.Or(0))
-	return q.Force(math.Max(0, math.Min(thrust, holds))), PlanLine{rig}, nil
+	safe, _ := rig.session().PushAt(session.Setting{Grip: grip, Speed: speed})
+	return safe, PlanLine{rig}, nil
 }
 
 // profile returns the record of a profile by its id.

@@ -173,6 +173,20 @@ func (t Trial) LowerSpeeds(s Setting, n int) []float64 {
 	return speeds
 }
 
+// PushAt is what the rig gives at a setting by its pull test: what the drive stalls at,
+// or the belts hold, whichever is less, and never below 0. It is not known without a pull
+// test, or where the setting's reading is in another unit than the test's.
+func (r Rig) PushAt(s Setting) (q.Force, bool) {
+	per, known1 := r.ThrustPerSpeed.Get()
+	traction, known2 := r.TractionPerGrip.Get()
+	if !known1 || !known2 || per.Unit != s.Speed.Unit {
+		return 0, false
+	}
+	thrust := per.Value*s.Speed.Value + float64(r.ThrustOffset.Or(0))
+	holds := float64(traction)*float64(s.Grip) + float64(r.TractionOffset.Or(0))
+	return q.Force(max(0, min(thrust, holds))), true
+}
+
 // Reading makes a number (m/s, or the control's own unit) a reading of this rig.
 func (r Rig) Reading(v float64) q.Reading { return q.Reading{Value: v, Unit: r.readingUnit()} }
 

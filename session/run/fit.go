@@ -132,7 +132,7 @@ func (m *Model) doubt(bins []seen, x float64) (Friction, bool) {
 	chance := variance / weight * (1 + goesOn) / (1 - goesOn)
 	off := gauge / math.Sqrt(12) * lean / weight
 	student := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: k - 1}.Quantile(0.95)
-	half := math.Hypot(student*math.Sqrt(chance), normal95*off)
+	half := math.Hypot(student*math.Sqrt(chance), distuv.UnitNormal.Quantile(0.95)*off)
 	if math.IsNaN(half) || math.IsInf(half, 0) || half > 0.75*mid {
 		return Friction{}, false
 	}
@@ -146,6 +146,3 @@ func (m *Model) doubt(bins []seen, x float64) (Friction, bool) {
 	}
 	return f, true
 }
-
-// normal95 is the 95 % quantile of the standard normal distribution.
-const normal95 = 1.6448536269514722

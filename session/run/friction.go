@@ -2,7 +2,6 @@ package run
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	q "brinkmark/session/quantity"
@@ -205,15 +204,8 @@ func (m *Model) firstAbove(at reach.Moment, push float64) int {
 // or the belts hold, whichever is less.
 func (m *Model) available(s State) (float64, bool) {
 	setting, known := s.Setting()
-	per, known1 := m.plan.Rig.ThrustPerSpeed.Get()
-	traction, known2 := m.plan.Rig.TractionPerGrip.Get()
-	if !known || !known1 || !known2 || per.Unit != setting.Speed.Unit {
-		return 0, false
-	}
-	thrust := per.Value*setting.Speed.Value + float64(m.plan.Rig.ThrustOffset.Or(0))
-	holds := float64(traction)*float64(setting.Grip) + float64(m.plan.Rig.TractionOffset.Or(0))
-	seal := float64(m.plan.Gauge.Or(PushGauge{}).Seal)
-	return math.Max(0, math.Min(thrust, holds)-seal), true
+	push, told := m.plan.Rig.PushAt(setting)
+	return float64(max(0, push-m.plan.Gauge.Or(PushGauge{}).Seal)), known && told
 }
 
 // stateAt is the last state before a time.
