@@ -30,7 +30,7 @@ func (e *FileError) Error() string {
 	}
 	b.WriteString(": ")
 	if e.Key != "" {
-		b.WriteString(e.Key + ": ")
+		b.WriteString(printableOnly(e.Key) + ": ") // a quoted key may hold anything
 	}
 	b.WriteString(e.Problem)
 	if e.Hint != "" {

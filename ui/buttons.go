@@ -2,25 +2,18 @@ package ui
 
 import (
 	"strconv"
+
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
 )
 
 // listPage is how many choices a list shows at once.
 const listPage = 8
 
-// shown are the choices drawn here: all but those on the key line anyway.
-func (q Question) shown() []int {
-	var at []int
-	for i, c := range q.Choices {
-		if c.rank != global {
-			at = append(at, i)
-		}
-	}
-	return at
-}
-
 // place turns the digit a choice shows into its place among all choices.
 func (m *model) place(digit int) int {
-	at := m.question.shown()
+	at := m.question.Shown()
 	if len(at) > listPage+1 {
 		digit += m.firstOfPage(len(at))
 	}
@@ -45,8 +38,8 @@ type row struct {
 // Where not all fit, those needed now and then are a page further.
 func (m *model) rows(width, height int) (rows []row, paged bool) {
 	var majors, minors []int
-	for place, i := range m.question.shown() {
-		if m.question.Choices[i].rank == major {
+	for place, i := range m.question.Shown() {
+		if m.question.Choices[i].Rank == ask.Major {
 			majors = append(majors, place)
 		} else {
 			minors = append(minors, place)
@@ -91,9 +84,9 @@ func (m *model) rows(width, height int) (rows []row, paged bool) {
 
 // readable reports whether no label of some choices is cut on buttons of a size.
 func (m *model) readable(places []int, width, height int) bool {
-	at := m.question.shown()
+	at := m.question.Shown()
 	for _, place := range places {
-		if len(wrap(m.question.Choices[at[place]].Label, width-4)) > height-2 {
+		if len(words.Wrap(m.question.Choices[at[place]].Label, width-4)) > height-2 {
 			return false
 		}
 	}
@@ -121,16 +114,16 @@ func total(rows []row) int {
 
 // buttons draws the choices at the bottom of a part of the screen and returns what
 // is left above them.
-func (m *model) buttons(c *canvas, r rect, keep int) rect {
-	rows, paged := m.rows(r.w, r.h-keep)
-	c.paged = c.paged || paged
+func (m *model) buttons(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
+	rows, paged := m.rows(r.W, r.H-keep)
+	c.Paged = c.Paged || paged
 	if rows == nil {
 		return m.list(c, r, keep)
 	}
-	y := r.y + r.h - total(rows)
-	rest := rect{r.x, r.y, r.w, y - r.y}
+	y := r.Y + r.H - total(rows)
+	rest := draw.Area(r.X, r.Y, r.W, y-r.Y)
 	for _, line := range rows {
-		m.buttonRow(c, rect{r.x, y, r.w, line.height}, line.choices)
+		m.buttonRow(c, draw.Area(r.X, y, r.W, line.height), line.choices)
 		y += line.height
 	}
 	return rest
@@ -139,51 +132,51 @@ func (m *model) buttons(c *canvas, r rect, keep int) rect {
 // buttonRow draws one line of buttons. A button that is alone takes the half of the
 // screen where no first button of a full line is, so that a confirmation is never
 // where the outcome was.
-func (m *model) buttonRow(c *canvas, r rect, places []int) {
+func (m *model) buttonRow(c *draw.Canvas, r draw.Rect, places []int) {
 	const gap = 2
-	at := m.question.shown()
+	at := m.question.Shown()
 	n := len(places)
-	if n == 1 && r.w >= 50 {
-		half := r.w / 2
+	if n == 1 && r.W >= 50 {
+		half := r.W / 2
 		if !m.Options.Left {
-			r.x += r.w - half
+			r.X += r.W - half
 		}
-		r.w = half
+		r.W = half
 	}
-	w := (r.w - gap*(n-1)) / n
+	w := (r.W - gap*(n-1)) / n
 	for i, place := range places {
-		x := r.x + i*(w+gap)
+		x := r.X + i*(w+gap)
 		if m.Options.Left && n > 1 {
-			x = r.x + (n-1-i)*(w+gap)
+			x = r.X + (n-1-i)*(w+gap)
 		}
 		choice := m.question.Choices[at[place]]
-		c.button(rect{x, r.y, w, r.h}, strconv.Itoa(place+1), choice.Label, m.lookOf(choice))
+		c.Button(draw.Area(x, r.Y, w, r.H), strconv.Itoa(place+1), choice.Label, m.lookOf(choice))
 	}
 }
 
-func (m *model) lookOf(choice Choice) look {
+func (m *model) lookOf(choice ask.Choice) draw.Look {
 	switch {
-	case choice.look != lookText:
-		return choice.look
-	case choice.rank == major:
-		return lookMain
+	case choice.Look != draw.LookText:
+		return choice.Look
+	case choice.Rank == ask.Major:
+		return draw.LookMain
 	}
-	return lookButton
+	return draw.LookButton
 }
 
 // list draws the choices as lines, a page at a time.
-func (m *model) list(c *canvas, r rect, keep int) rect {
-	at := m.question.shown()
+func (m *model) list(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
+	at := m.question.Shown()
 	first := 0
 	if len(at) > listPage {
-		first, c.paged = m.firstOfPage(len(at)), true
+		first, c.Paged = m.firstOfPage(len(at)), true
 	}
 	page := at[first:min(first+listPage, len(at))]
-	height := min(max((r.h-keep)/len(page), 1), 3)
-	y := r.y + r.h - height*len(page)
-	rest := rect{r.x, r.y, r.w, max(y-r.y, 0)}
+	height := min(max((r.H-keep)/len(page), 1), 3)
+	y := r.Y + r.H - height*len(page)
+	rest := draw.Area(r.X, r.Y, r.W, max(y-r.Y, 0))
 	for i, choice := range page {
-		c.button(rect{r.x, y, r.w, height}, strconv.Itoa(i+1), m.question.Choices[choice].Label, lookButton)
+		c.Button(draw.Area(r.X, y, r.W, height), strconv.Itoa(i+1), m.question.Choices[choice].Label, draw.LookButton)
 		y += height
 	}
 	return rest

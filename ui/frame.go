@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -8,21 +9,18 @@ import (
 	"github.com/charmbracelet/lipgloss"
 
 	"brinkmark/session"
-)
-
-// Below this size nothing can be read at arm's length, and one line says so.
-const (
-	leastWidth  = 40
-	leastHeight = 12
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
 )
 
 // View draws the model. It reads nothing else and changes nothing.
-func (m *model) View() string { return m.draw().render(m.theme, m.Erases) }
+func (m *model) View() string { return m.draw().Render(m.theme, m.Erases) }
 
-func (m *model) draw() *canvas {
-	c := newCanvas(m.w, m.h, m.Options.ASCII)
-	if m.w < leastWidth || m.h < leastHeight {
-		c.paragraph(rect{0, 0, m.w, m.h}, fmt.Sprintf("Make the window larger: %d x %d at least. Nothing is lost.", leastWidth, leastHeight), lookText)
+func (m *model) draw() *draw.Canvas {
+	c := draw.NewCanvas(m.w, m.h, m.Options.ASCII)
+	if m.w < draw.LeastWidth || m.h < draw.LeastHeight {
+		c.Paragraph(draw.Area(0, 0, m.w, m.h), fmt.Sprintf("Make the window larger: %d x %d at least. Nothing is lost.", draw.LeastWidth, draw.LeastHeight), draw.LookText)
 		return c
 	}
 	m.drawBody(c, m.frame(c))
@@ -30,7 +28,7 @@ func (m *model) draw() *canvas {
 	return c
 }
 
-func (m *model) drawBody(c *canvas, body rect) {
+func (m *model) drawBody(c *draw.Canvas, body draw.Rect) {
 	switch m.overlay {
 	case makeSafeOverlay:
 		m.drawMakeSafe(c, body)
@@ -48,17 +46,17 @@ func (m *model) drawBody(c *canvas, body rect) {
 	default:
 		if m.asksValue() {
 			m.drawEntry(c, body)
-		} else if m.question.scene != nil {
+		} else if m.question.Scene != nil {
 			m.drawScene(c, body)
-		} else if m.question.picture != nil {
+		} else if m.question.Picture != nil {
 			m.drawReachPicture(c, body)
-		} else if m.question.wait != nil {
+		} else if m.question.Wait != nil {
 			m.drawWait(c, body)
 		} else if draw, ok := screens[m.question.ID]; ok {
 			draw(m, c, body)
-		} else if m.question.table != nil {
+		} else if m.question.Table != nil {
 			m.drawTable(c, body)
-		} else if m.question.big != nil {
+		} else if m.question.Big != nil {
 			m.drawBig(c, body)
 		} else {
 			m.drawQuestion(c, body)
@@ -68,7 +66,7 @@ func (m *model) drawBody(c *canvas, body rect) {
 
 // screens are the questions that are drawn in a way of their own; every other is
 // drawn by drawQuestion.
-var screens = map[string]func(*model, *canvas, rect){
+var screens = map[string]func(*model, *draw.Canvas, draw.Rect){
 	"push":        (*model).drawPush,
 	"block":       (*model).drawBlock,
 	"review-list": (*model).drawReviewList,
@@ -78,19 +76,19 @@ var screens = map[string]func(*model, *canvas, rect){
 
 // frame draws what every screen has, the top line, the make-safe target and the
 // keys, and returns the rest.
-func (m *model) frame(c *canvas) rect {
-	c.fill(rect{0, 0, c.w, 1}, lookBar)
-	c.write(1, 0, c.w-1, m.barText(), lookBar)
+func (m *model) frame(c *draw.Canvas) draw.Rect {
+	c.Fill(draw.Area(0, 0, c.W, 1), draw.LookBar)
+	c.Write(1, 0, c.W-1, m.barText(), draw.LookBar)
 	if m.overlay != makeSafeOverlay {
-		c.button(m.safeRect(c), m.safeKey(), "MAKE SAFE", lookCaution)
+		c.Button(m.safeRect(c), m.safeKey(), "MAKE SAFE", draw.LookCaution)
 	}
-	rest := rect{1, 1, c.w - 2, c.h - 2}
+	rest := draw.Area(1, 1, c.W-2, c.H-2)
 	if line := m.failure; line != "" {
 		line = "! " + line
-		rows := min(len(wrap(line, c.w-2)), 3)
-		c.fill(rect{0, c.h - 1 - rows, c.w, rows}, lookCaution)
-		c.paragraph(rect{1, c.h - 1 - rows, c.w - 2, rows}, line, lookCaution)
-		rest.h -= rows
+		rows := min(len(words.Wrap(line, c.W-2)), 3)
+		c.Fill(draw.Area(0, c.H-1-rows, c.W, rows), draw.LookCaution)
+		c.Paragraph(draw.Area(1, c.H-1-rows, c.W-2, rows), line, draw.LookCaution)
+		rest.H -= rows
 	}
 	return rest
 }
@@ -101,9 +99,9 @@ const safeWidth = 15
 // typed a sign that no value has.
 func (m *model) safeKey() string {
 	if m.entering() {
-		return keys.MakeSafe.Keys()[1]
+		return ask.Keys.MakeSafe.Keys()[1]
 	}
-	return keys.MakeSafe.Keys()[0]
+	return ask.Keys.MakeSafe.Keys()[0]
 }
 
 // entering reports whether characters go into a value.
@@ -111,19 +109,19 @@ func (m *model) entering() bool {
 	return m.overlay == entryOverlay || m.overlay == noOverlay && m.asksValue()
 }
 
-func (m *model) safeRect(c *canvas) rect {
+func (m *model) safeRect(c *draw.Canvas) draw.Rect {
 	if m.Options.Left {
-		return rect{0, 1, safeWidth, 3}
+		return draw.Area(0, 1, safeWidth, 3)
 	}
-	return rect{c.w - safeWidth, 1, safeWidth, 3}
+	return draw.Area(c.W-safeWidth, 1, safeWidth, 3)
 }
 
 func (m *model) barText() string {
 	if m.trial == nil {
-		return strings.TrimSpace(either(upperText(m.question.where()), "brinkmark") + "  " + m.question.about)
+		return strings.TrimSpace(cmp.Or(strings.ToUpper(m.question.Where()), "brinkmark") + "  " + m.question.About)
 	}
 	r := m.flow.Record
-	return strings.ToUpper(m.question.where()) + "  " + join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
+	return strings.ToUpper(m.question.Where()) + "  " + words.Join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
 }
 
 func (m *model) waiting() string {
@@ -135,22 +133,22 @@ func (m *model) waiting() string {
 
 // keyLine draws the keys that do something here; each can be touched too. While
 // something is being done there is none, and the line says so.
-func (m *model) keyLine(c *canvas) {
-	y := c.h - 1
+func (m *model) keyLine(c *draw.Canvas) {
+	y := c.H - 1
 	if m.busy {
-		c.fill(rect{0, y, c.w, 1}, lookCaution)
-		c.write(1, y, c.w-1, m.waiting(), lookCaution)
+		c.Fill(draw.Area(0, y, c.W, 1), draw.LookCaution)
+		c.Write(1, y, c.W-1, m.waiting(), draw.LookCaution)
 		return
 	}
-	c.fill(rect{0, y, c.w, 1}, lookBar)
+	c.Fill(draw.Area(0, y, c.W, 1), draw.LookBar)
 	x := 1
-	for _, b := range m.liveKeys(c.paged) {
+	for _, b := range m.liveKeys(c.Paged) {
 		text := b.Help().Key + " " + b.Help().Desc
-		if x+lipgloss.Width(text) > c.w-1 {
+		if x+lipgloss.Width(text) > c.W-1 {
 			return
 		}
-		c.targets = append(c.targets, target{rect{x, y, lipgloss.Width(text), 1}, b.Keys()[0]})
-		x = c.write(x, y, c.w, text, lookBar) + 3
+		c.Targets = append(c.Targets, draw.Target{Rect: draw.Area(x, y, lipgloss.Width(text), 1), Key: b.Keys()[0]})
+		x = c.Write(x, y, c.W, text, draw.LookBar) + 3
 	}
 }
 
@@ -159,51 +157,35 @@ func (m *model) liveKeys(paged bool) []key.Binding {
 	case m.handsOff() && m.overlay == noOverlay:
 		return nil
 	case m.entering():
-		return []key.Binding{keys.Accept, keys.Delete, keys.Other}
+		return []key.Binding{ask.Keys.Accept, ask.Keys.Delete, ask.Keys.Other}
 	case m.overlay != noOverlay:
-		return []key.Binding{keys.Back}
+		return []key.Binding{ask.Keys.Back}
 	}
-	live := []key.Binding{keys.Why}
+	live := []key.Binding{ask.Keys.Why}
 	if paged {
-		live = append(live, keys.More)
+		live = append(live, ask.Keys.More)
 	}
 	if m.trial != nil {
-		live = append(live, keys.Undo, keys.Map)
+		live = append(live, ask.Keys.Undo, ask.Keys.Map)
 	}
 	for _, c := range m.question.Choices {
-		if c.also != nil && !(c.also == &keys.More && paged) {
-			live = append(live, *c.also)
+		if c.Also != nil && !(c.Also == &ask.Keys.More && paged) {
+			live = append(live, *c.Also)
 		}
 	}
 	if m.question.Enter != nil {
-		live = append(live, keys.Enter)
+		live = append(live, ask.Keys.Enter)
 	}
-	return append(live, keys.Options, keys.Leave)
+	return append(live, ask.Keys.Options, ask.Keys.Leave)
 }
 
 // headline draws what to do now beside the make-safe target and returns what is
 // left below it.
-func (m *model) headline(c *canvas, r rect) rect {
-	title := rect{r.x, r.y, r.w - safeWidth, 3}
+func (m *model) headline(c *draw.Canvas, r draw.Rect) draw.Rect {
+	title := draw.Area(r.X, r.Y, r.W-safeWidth, 3)
 	if m.Options.Left {
-		title.x += safeWidth
+		title.X += safeWidth
 	}
-	c.paragraph(title, m.question.Title, lookStrong)
-	return rect{r.x, r.y + 3, r.w, r.h - 3}
-}
-
-// text draws lines until they or the rows run out and returns the rows used.
-func (c *canvas) text(r rect, lines []string) int {
-	y := r.y
-	for _, line := range lines {
-		if y >= r.y+r.h {
-			break
-		}
-		l := lookText
-		if strings.HasPrefix(line, "!") {
-			l = lookStrong
-		}
-		y += c.paragraph(rect{r.x, y, r.w, r.y + r.h - y}, line, l)
-	}
-	return y - r.y
+	c.Paragraph(title, m.question.Title, draw.LookStrong)
+	return draw.Area(r.X, r.Y+3, r.W, r.H-3)
 }

@@ -2,16 +2,18 @@ package ui
 
 import (
 	"bufio"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 
 	"brinkmark/session"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
 )
 
 // Plain leads a trial line by line: numbered choices, one line in for each
@@ -21,8 +23,8 @@ type Plain struct {
 	In     io.Reader
 	Out    io.Writer
 	Now    func() time.Time
-	Keeper Keeper
-	Home   *Home // the page to begin on, for a keeper without a trial
+	Keeper ask.Keeper
+	Home   *ask.Home // the page to begin on, for a keeper without a trial
 }
 
 const plainHelp = "Type a number, or a value with its unit. ? says why. u takes back the last entry. m is the make-safe card. q leaves."
@@ -33,10 +35,10 @@ var errLeft = errors.New("left")
 // Run asks until the trial is closed or the crew leaves. The end of the input is
 // leaving too: whatever was answered is on disk.
 func (p *Plain) Run() error {
-	p.Out = Printable(p.Out)
+	p.Out = words.Printable(p.Out)
 	lines := bufio.NewScanner(p.In)
 	lines.Buffer(make([]byte, 0, 4096), 64<<10)
-	flow := p.Keeper.begin()
+	flow := p.Keeper.First()
 	p.say(plainHelp)
 	for _, bad := range flow.Cards.Unreadable {
 		p.say("! Passed over: " + bad.Error())
@@ -50,7 +52,7 @@ func (p *Plain) Run() error {
 		}
 		next, err := p.answered(flow, q, lines)
 		if errors.Is(err, errLeft) {
-			p.say("", either(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here."))
+			p.say("", cmp.Or(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here."))
 			return nil
 		}
 		if err != nil {
@@ -61,16 +63,16 @@ func (p *Plain) Run() error {
 }
 
 // answered goes on from a question: when its work is done, or as a line says.
-func (p *Plain) answered(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) {
-	if q.wait != nil {
-		return p.wait(flow, q.wait)
+func (p *Plain) answered(flow ask.Flow, q ask.Question, lines *bufio.Scanner) (ask.Flow, error) {
+	if q.Wait != nil {
+		return p.wait(flow, q.Wait)
 	}
 	return p.turn(flow, q, lines)
 }
 
 // turn reads one line and does what it says. Errors of the crew's are said and
 // asked again; errors of the disk are said and nothing moves on.
-func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) {
+func (p *Plain) turn(flow ask.Flow, q ask.Question, lines *bufio.Scanner) (ask.Flow, error) {
 	fmt.Fprint(p.Out, "> ")
 	if !lines.Scan() {
 		if err := lines.Err(); err != nil {
@@ -78,9 +80,9 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 		}
 		return flow, errLeft
 	}
-	text := strings.TrimSpace(Clean(lines.Text()))
-	var next Flow
-	var effect Effect
+	text := strings.TrimSpace(words.Clean(lines.Text()))
+	var next ask.Flow
+	var effect ask.Effect
 	var err error
 	switch {
 	case text == "":
@@ -93,10 +95,10 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 		return flow, nil
 	case strings.EqualFold(text, "q"):
 		return flow, errLeft
-	case q.keyed(text) != nil:
-		next, effect = q.keyed(text).do(flow)
+	case q.Keyed(text) != nil:
+		next, effect = q.Keyed(text).Do(flow)
 	case strings.EqualFold(text, "u"):
-		if next, effect = flow.Undo(); effect == (None{}) {
+		if next, effect = flow.Undo(); effect == (ask.None{}) {
 			p.say("Nothing to take back here.")
 		}
 	default:
@@ -107,24 +109,24 @@ func (p *Plain) turn(flow Flow, q Question, lines *bufio.Scanner) (Flow, error) 
 
 // goOn carries an effect out and returns the flow after it; after a failure the
 // flow before it, over whatever is now on disk.
-func (p *Plain) goOn(flow, next Flow, effect Effect, err error) (Flow, error) {
+func (p *Plain) goOn(flow, next ask.Flow, effect ask.Effect, err error) (ask.Flow, error) {
 	switch e := effect.(type) {
-	case Leave, GoHome:
+	case ask.Leave, ask.GoHome:
 		return flow, errLeft
-	case Turn:
+	case ask.Turn:
 		if err == nil {
 			return p.turnTo(flow, e)
 		}
-	case Begin:
+	case ask.Begin:
 		if err == nil {
-			return p.turnTo(flow, beginning(e))
+			return p.turnTo(flow, ask.Beginning(e))
 		}
 	}
-	if follow, ok := effect.(FollowOn); ok && err == nil {
-		var k Keeper
-		if k, _, err = p.Keeper.follow(follow); err == nil {
+	if follow, ok := effect.(ask.FollowOn); ok && err == nil {
+		var k ask.Keeper
+		if k, _, err = p.Keeper.CloseAndFollow(follow); err == nil {
 			p.Keeper = k
-			return k.begin(), nil
+			return k.First(), nil
 		}
 	} else if err == nil {
 		err = p.carryOut(effect)
@@ -133,39 +135,29 @@ func (p *Plain) goOn(flow, next Flow, effect Effect, err error) (Flow, error) {
 		p.say("! " + err.Error())
 		next = flow
 	}
-	if _, none := effect.(None); !none {
-		next = p.Keeper.see(next)
+	if _, none := effect.(ask.None); !none {
+		next = p.Keeper.See(next)
 	}
 	return next, nil
 }
 
 // answerPlain takes a number as a choice and anything else as a value.
-func answerPlain(flow Flow, q Question, text string) (Flow, Effect, error) {
+func answerPlain(flow ask.Flow, q ask.Question, text string) (ask.Flow, ask.Effect, error) {
 	if n, err := strconv.Atoi(text); err == nil && len(q.Choices) > 0 {
 		if n < 1 || n > len(q.Choices) {
-			return flow, None{}, fmt.Errorf("there is no %d here: type 1 to %d", n, len(q.Choices))
+			return flow, ask.None{}, fmt.Errorf("there is no %d here: type 1 to %d", n, len(q.Choices))
 		}
-		next, effect := q.Choices[n-1].do(flow)
+		next, effect := q.Choices[n-1].Do(flow)
 		return next, effect, nil
 	}
 	if q.Enter == nil {
-		return flow, None{}, fmt.Errorf("type a number from 1 to %d", len(q.Choices))
+		return flow, ask.None{}, fmt.Errorf("type a number from 1 to %d", len(q.Choices))
 	}
-	return q.Enter.take(flow, text)
+	return q.Enter.Take(flow, text)
 }
 
-// keyed is the choice that a key of its own makes too.
-func (q Question) keyed(text string) *Choice {
-	for i, c := range q.Choices {
-		if c.also != nil && slices.Contains(c.also.Keys(), strings.ToLower(text)) {
-			return &q.Choices[i]
-		}
-	}
-	return nil
-}
-
-func (p *Plain) carryOut(e Effect) error {
-	if _, none := e.(None); none {
+func (p *Plain) carryOut(e ask.Effect) error {
+	if _, none := e.(ask.None); none {
 		return nil
 	}
 	told, err := p.Keeper.Carry(e)
@@ -175,8 +167,8 @@ func (p *Plain) carryOut(e Effect) error {
 	return err
 }
 
-func (p *Plain) show(q Question) {
-	p.say("", "["+q.where()+"] "+q.Title)
+func (p *Plain) show(q ask.Question) {
+	p.say("", "["+q.Where()+"] "+q.Title)
 	p.showScene(q)
 	p.showPicture(q)
 	p.showBig(q)
@@ -186,10 +178,10 @@ func (p *Plain) show(q Question) {
 	for _, row := range q.Rows {
 		p.say("  " + row[0] + " " + row[1])
 	}
-	p.showTable(q.table)
+	p.showTable(q.Table)
 	for i, c := range q.Choices {
 		p.say(fmt.Sprintf("  %d  %s", i+1, c.Label))
-		for _, line := range c.more {
+		for _, line := range c.More {
 			p.say("     " + line)
 		}
 	}
@@ -200,7 +192,7 @@ func (p *Plain) show(q Question) {
 
 func (p *Plain) makeSafe() {
 	heading, steps := session.MakeSafe()
-	p.say("", upperText(heading))
+	p.say("", strings.ToUpper(heading))
 	for i, s := range steps {
 		p.say(fmt.Sprintf("  %d. %s", i+1, s))
 	}
@@ -212,28 +204,35 @@ func (p *Plain) say(lines ...string) {
 	}
 }
 
-// Printable passes on only what may be drawn: text, spaces and line ends. Text from
-// files can then not move the cursor, hide itself or run backwards.
-func Printable(w io.Writer) io.Writer { return printable{w} }
-
-type printable struct{ to io.Writer }
-
-func (p printable) Write(b []byte) (int, error) {
-	if _, err := io.WriteString(p.to, Clean(string(b))); err != nil {
-		return 0, err
+// showTable lists a table line by line.
+func (p *Plain) showTable(t *draw.Table) {
+	if t == nil {
+		return
 	}
-	return len(b), nil
+	if strings.Join(t.Head, "") != "" {
+		p.say("  " + draw.CellsText(t.Head))
+	}
+	for _, row := range t.Rows {
+		p.say("  " + draw.CellsText(row.Cells))
+	}
 }
 
-// Clean takes out of a text everything but printable characters and line ends.
-func Clean(text string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n', unicode.IsPrint(r):
-			return r
-		case r == '\t', r == '\u00a0':
-			return ' '
-		}
-		return -1
-	}, text)
+// showBig says the figures line by line.
+func (p *Plain) showBig(q ask.Question) {
+	if len(q.Big) > 0 {
+		p.say("  " + draw.BigLine(q.Big))
+	}
+}
+
+// Sizes of a picture line by line.
+const plainPictureWidth, plainPictureHeight = 76, 18
+
+// showPicture draws a question's picture in characters.
+func (p *Plain) showPicture(q ask.Question) {
+	if q.Picture == nil {
+		return
+	}
+	for _, line := range q.Picture(plainPictureWidth, plainPictureHeight) {
+		p.say("  " + line)
+	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
+	"brinkmark/ui/ask"
 )
 
 // The same run as on screens, line by line.
@@ -43,7 +44,7 @@ func TestPlainWholeRun(t *testing.T) {
 	}}
 	library, err := profiles.OpenLibrary(dir, d.m.Now, nil)
 	require.NoError(t, err)
-	k, home, err := RunRecord(d.m.Keeper, library, id)
+	k, home, err := ask.RunRecord(d.m.Keeper, library, id)
 	require.NoError(t, err)
 	p := Plain{In: o, Out: o, Now: d.m.Now, Keeper: k, Home: home}
 	require.NoError(t, p.Run())
@@ -73,7 +74,7 @@ func TestPlainRunGoneOnWith(t *testing.T) {
 	o := &operator{answer: func(string) string { return "" }}
 	library, err := profiles.OpenLibrary(dir, d.m.Now, nil)
 	require.NoError(t, err)
-	k, home, err := RunRecord(d.m.Keeper, library, "")
+	k, home, err := ask.RunRecord(d.m.Keeper, library, "")
 	require.NoError(t, err)
 	p := Plain{In: o, Out: o, Now: d.m.Now, Keeper: k, Home: home}
 	require.NoError(t, p.Run())

@@ -15,6 +15,9 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
+	"brinkmark/ui/words"
 )
 
 // operator sits before plain mode: it reads what was printed up to the prompt and
@@ -77,20 +80,31 @@ func pressFor(question, label string) string {
 
 // plainTrial runs a trial in plain mode, in memory, with a clock that moves on by
 // ten seconds at each question.
-func plainTrial(t *testing.T, answer func(string) string, changes ...string) (*operator, *memory) {
+func plainTrial(t *testing.T, answer func(string) string, changes ...string) (*operator, *rehearsal.Trial) {
 	t.Helper()
-	c := newCrew(t, changes...)
+	kept, now := begun(t, changes...), rehearsal.Morning
+	kept.Now = func() time.Time { return now }
 	o := &operator{answer: answer}
-	p := Plain{In: o, Out: o, Keeper: Keeper{
-		Trial: c.kept,
+	p := Plain{In: o, Out: o, Keeper: ask.Keeper{
+		Trial: kept,
 		Save:  func(session.Setting) (string, error) { return "profiles/2026-05/example.toml", nil },
 	}}
 	p.Now = func() time.Time {
-		c.now = c.now.Add(10 * time.Second)
-		return c.now
+		now = now.Add(10 * time.Second)
+		return now
 	}
 	require.NoError(t, p.Run())
-	return o, c.kept
+	return o, kept
+}
+
+// begun is a trial on the example job, changed by pairs of key and text, in the morning.
+func begun(t *testing.T, changes ...string) *rehearsal.Trial {
+	t.Helper()
+	job, err := rehearsal.Job("../testdata/jobs/example.toml", changes...)
+	require.NoError(t, err)
+	kept := &rehearsal.Trial{Now: func() time.Time { return rehearsal.Morning }}
+	require.NoError(t, kept.ReplaceJob(job))
+	return kept
 }
 
 // TestPlainWholeTrials compares whole trials as a screen reader hears them.
@@ -113,7 +127,7 @@ func TestPlainWholeTrials(t *testing.T) {
 				answer = byObservation(answer)
 			}
 			o, kept := plainTrial(t, answer, row.changes...)
-			require.Equal(t, session.ClosedStage, Flow{}.See(kept).Question().Stage)
+			require.Equal(t, session.ClosedStage, ask.Flow{}.See(kept).Question().Stage)
 			path := filepath.Join("testdata", "plain_"+row.name+".golden")
 			if os.Getenv("BRINKMARK_UPDATE") != "" {
 				require.NoError(t, os.MkdirAll("testdata", 0o755))
@@ -173,16 +187,16 @@ func TestPlainAnswersFromAnywhere(t *testing.T) {
 	})
 	require.Equal(t, 2*questions, cards, "the card answers from every question")
 	require.NotContains(t, o.printed.String(), "Left.")
-	require.Equal(t, len(want.trial.Entries), len(got.trial.Entries))
-	for i, e := range want.trial.Entries {
-		require.IsType(t, e, got.trial.Entries[i])
+	require.Equal(t, len(want.Session().Entries), len(got.Session().Entries))
+	for i, e := range want.Session().Entries {
+		require.IsType(t, e, got.Session().Entries[i])
 	}
 	require.Equal(t, settings(want), settings(got))
 }
 
-func settings(m *memory) []session.Setting {
+func settings(m *rehearsal.Trial) []session.Setting {
 	var all []session.Setting
-	for _, a := range m.trial.Attempts() {
+	for _, a := range m.Session().Attempts() {
 		all = append(all, a.Setting)
 	}
 	return all
@@ -203,7 +217,7 @@ func TestPlainUndo(t *testing.T) {
 		return scripted()(asked)
 	})
 	require.True(t, undone)
-	require.Len(t, kept.trial.Attempts(), 1)
+	require.Len(t, kept.Session().Attempts(), 1)
 	require.Contains(t, o.printed.String(), "brinkmark resume")
 }
 
@@ -220,13 +234,13 @@ func TestPlainHostileTyping(t *testing.T) {
 		{"reason of a void", func(q string) bool { return strings.Contains(q, "What spoiled it?") }, []string{"VOID"}},
 	}
 	for _, place := range places {
-		for _, text := range typed {
-			c := newCrew(t)
-			job := c.kept.record
+		for _, text := range rehearsal.Typed {
+			kept := begun(t)
+			job := kept.Record()
 			if place.name == "cable make" {
 				job.Cable.Make = ""
 			}
-			library, err := profiles.OpenLibrary(t.TempDir(), c.kept.now, rand.Reader)
+			library, err := profiles.OpenLibrary(t.TempDir(), kept.Now, rand.Reader)
 			require.NoError(t, err)
 			trial, err := library.NewTrial(job)
 			require.NoError(t, err)
@@ -243,7 +257,7 @@ func TestPlainHostileTyping(t *testing.T) {
 				return answer(asked)
 			}}
 			var printed bytes.Buffer
-			p := Plain{In: o, Out: io.MultiWriter(o, &printed), Now: c.kept.now, Keeper: Keeper{Trial: trial}}
+			p := Plain{In: o, Out: io.MultiWriter(o, &printed), Now: kept.Now, Keeper: ask.Keeper{Trial: trial}}
 			require.NoError(t, p.Run(), "%q", text)
 			require.True(t, sent)
 			require.NoError(t, trial.Close())
@@ -254,7 +268,7 @@ func TestPlainHostileTyping(t *testing.T) {
 			require.Empty(t, warning)
 			allowed := []string{"", "Northmoor"}
 			for _, line := range strings.Split(text, "\n") {
-				allowed = append(allowed, strings.TrimSpace(line), strings.TrimSpace(Clean(line)))
+				allowed = append(allowed, strings.TrimSpace(line), strings.TrimSpace(words.Clean(line)))
 			}
 			for _, kept := range []string{back.Cable.Make, voidReason(back)} {
 				require.Contains(t, allowed, kept, "what is kept is what was typed, or its printable part")
@@ -280,7 +294,7 @@ func requireText(t *testing.T, text string) {
 // A line nobody could type, from a stuck key or the wrong file on a pipe, ends the
 // session at most: what was answered before it stands.
 func TestPlainEndlessLine(t *testing.T) {
-	c := newCrew(t)
+	kept := begun(t)
 	sent := false
 	answer := scripted()
 	o := &operator{}
@@ -294,13 +308,13 @@ func TestPlainEndlessLine(t *testing.T) {
 		}
 		return answer(asked)
 	}
-	p := Plain{In: o, Out: o, Now: c.kept.now, Keeper: Keeper{Trial: c.kept}}
+	p := Plain{In: o, Out: o, Now: kept.Now, Keeper: ask.Keeper{Trial: kept}}
 	if err := p.Run(); err != nil {
 		require.ErrorContains(t, err, "read the answer")
 	}
 	require.True(t, sent)
-	require.Len(t, c.kept.trial.Attempts(), 1)
-	require.Equal(t, "dial", Flow{Now: c.now}.See(c.kept).Question().ID)
+	require.Len(t, kept.Session().Attempts(), 1)
+	require.Equal(t, "dial", ask.Flow{Now: kept.Now()}.See(kept).Question().ID)
 }
 
 // Source: ECMA-48 (C0 and C1 controls) and Unicode UAX 9 (text that runs backwards).
@@ -317,13 +331,13 @@ func TestClean(t *testing.T) {
 		{"line\u2028separator", "lineseparator"},
 	}
 	for _, row := range rows {
-		require.Equal(t, row.want, Clean(row.text))
+		require.Equal(t, row.want, words.Clean(row.text))
 	}
-	requireText(t, Clean("bad \xff\xfe bytes"))
+	requireText(t, words.Clean("bad \xff\xfe bytes"))
 }
 
 // failing is a disk that fails once an attempt is written.
-type failing struct{ *memory }
+type failing struct{ *rehearsal.Trial }
 
 func (f failing) Append(entries ...profiles.Entry) error {
 	for _, e := range entries {
@@ -331,12 +345,12 @@ func (f failing) Append(entries ...profiles.Entry) error {
 			return io.ErrShortWrite
 		}
 	}
-	return f.memory.Append(entries...)
+	return f.Trial.Append(entries...)
 }
 
 // What could not be written is said and asked again, and never called written.
 func TestPlainDiskFails(t *testing.T) {
-	c := newCrew(t)
+	kept := begun(t)
 	asks := 0
 	o := &operator{}
 	o.answer = func(asked string) string {
@@ -348,16 +362,16 @@ func TestPlainDiskFails(t *testing.T) {
 		}
 		return scripted()(asked)
 	}
-	p := Plain{In: o, Out: o, Now: c.kept.now, Keeper: Keeper{Trial: failing{c.kept}}}
+	p := Plain{In: o, Out: o, Now: kept.Now, Keeper: ask.Keeper{Trial: failing{kept}}}
 	require.NoError(t, p.Run())
 	require.Equal(t, 2, asks)
-	require.Empty(t, c.kept.trial.Attempts())
+	require.Empty(t, kept.Session().Attempts())
 }
 
 // The question after a failed write is the one before it, so that the reading is
 // not lost.
 func TestPlainDiskFailsAsksAgain(t *testing.T) {
-	c := newCrew(t)
+	kept := begun(t)
 	o := &operator{}
 	o.answer = func(asked string) string {
 		if strings.Contains(asked, io.ErrShortWrite.Error()) {
@@ -366,6 +380,6 @@ func TestPlainDiskFailsAsksAgain(t *testing.T) {
 		}
 		return scripted()(asked)
 	}
-	p := Plain{In: o, Out: o, Now: c.kept.now, Keeper: Keeper{Trial: failing{c.kept}}}
+	p := Plain{In: o, Out: o, Now: kept.Now, Keeper: ask.Keeper{Trial: failing{kept}}}
 	require.NoError(t, p.Run())
 }

@@ -16,6 +16,9 @@ import (
 	"brinkmark/profiles/lessons"
 	"brinkmark/session"
 	"brinkmark/session/practice"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/golden"
+	"brinkmark/ui/rehearsal"
 )
 
 // listener takes a lesson in plain mode by what is printed, and by nothing else.
@@ -80,13 +83,13 @@ func (l *listener) say(question string) string {
 
 // practised takes a lesson of the practice command line by line, in a library of its
 // own, and returns what was said and the library's folder.
-func practised(t *testing.T, l *listener, choice PracticeChoice, dir string) string {
+func practised(t *testing.T, l *listener, choice ask.PracticeChoice, dir string) string {
 	t.Helper()
-	clock := morning
+	clock := rehearsal.Morning
 	now := func() time.Time { clock = clock.Add(time.Second); return clock }
 	library, err := profiles.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
-	k, home, err := Practise(NewKeeper(library, nil), library, choice)
+	k, home, err := ask.Practise(ask.NewKeeper(library, nil), library, choice)
 	require.NoError(t, err)
 	o := &operator{answer: l.answer}
 	require.NoError(t, (&Plain{In: o, Out: o, Now: now, Keeper: k, Home: home}).Run())
@@ -111,7 +114,7 @@ func files(t *testing.T, dir string) []string {
 // 116 in all.
 func TestFirstLessonIsShort(t *testing.T) {
 	l := &listener{}
-	said := practised(t, l, PracticeChoice{Lesson: "1", Seed: "7"}, t.TempDir())
+	said := practised(t, l, ask.PracticeChoice{Lesson: "1", Seed: "7"}, t.TempDir())
 	first, _, _ := strings.Cut(said, "Push. Eyes on")
 	require.Equal(t, 10, strings.Count(first, "\n> "))
 	require.Len(t, l.typed, 68)
@@ -132,14 +135,14 @@ func TestFirstLessonIsShort(t *testing.T) {
 func TestPracticePlain(t *testing.T) {
 	for name, row := range map[string]struct {
 		who    listener
-		choice PracticeChoice
+		choice ask.PracticeChoice
 		passed bool
 	}{
-		"passed":      {listener{}, PracticeChoice{Lesson: "1", Seed: "7"}, true},
-		"wrong":       {listener{wrong: true}, PracticeChoice{Lesson: "first-clean-trial", Seed: "7"}, false},
-		"hasty":       {listener{hasty: true}, PracticeChoice{Lesson: "3", Seed: "1"}, false},
-		"fold":        {listener{}, PracticeChoice{Lesson: "3", Seed: "1"}, true},
-		"false_stall": {listener{}, PracticeChoice{Lesson: "4", Seed: "2"}, true},
+		"passed":      {listener{}, ask.PracticeChoice{Lesson: "1", Seed: "7"}, true},
+		"wrong":       {listener{wrong: true}, ask.PracticeChoice{Lesson: "first-clean-trial", Seed: "7"}, false},
+		"hasty":       {listener{hasty: true}, ask.PracticeChoice{Lesson: "3", Seed: "1"}, false},
+		"fold":        {listener{}, ask.PracticeChoice{Lesson: "3", Seed: "1"}, true},
+		"false_stall": {listener{}, ask.PracticeChoice{Lesson: "4", Seed: "2"}, true},
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()
@@ -160,7 +163,7 @@ func TestPracticePlain(t *testing.T) {
 			require.Len(t, results, 1)
 			require.Equal(t, row.passed, results[0].Passed)
 			if name == "passed" || name == "wrong" {
-				sameAsGolden(t, "practice_plain_"+name, said)
+				golden.Same(t, "practice_plain_"+name, said)
 			}
 		})
 	}

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"brinkmark/ui/ask"
 )
 
 // The README's key table is the program's, and its captures are screens that a test
@@ -18,7 +20,7 @@ func TestReadme(t *testing.T) {
 	require.NoError(t, err)
 	var table strings.Builder
 	table.WriteString("| key | does |\n|---|---|\n")
-	for _, row := range KeyTable() {
+	for _, row := range ask.KeyTable() {
 		fmt.Fprintf(&table, "| %s | %s |\n", row[0], row[1])
 	}
 	want := replaceBetween(t, string(text), "keys", table.String())

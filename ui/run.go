@@ -8,6 +8,8 @@ import (
 	"strings"
 	"syscall"
 
+	"brinkmark/ui/ask"
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 )
@@ -21,7 +23,7 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	s.Erases = !strings.HasPrefix(os.Getenv("TERM"), "screen") // which erases without a colour
 	home := s.First
 	if home == nil {
-		home = &Home{}
+		home = &ask.Home{}
 	}
 	if s.Keeper.Trial == nil && s.First == nil {
 		var err error

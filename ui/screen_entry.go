@@ -1,11 +1,17 @@
 package ui
 
 import (
+	"cmp"
 	"math"
 	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
+
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
 
@@ -15,7 +21,7 @@ func (m *model) asksValue() bool {
 		return false
 	}
 	for _, c := range m.question.Choices {
-		if c.rank == major {
+		if c.Rank == ask.Major {
 			return false
 		}
 	}
@@ -35,12 +41,12 @@ const (
 func (m *model) pressEntry(msg tea.KeyMsg, name string, is func(key.Binding) bool, again bool) tea.Cmd {
 	m.failure = ""
 	switch {
-	case name == "enter" || is(keys.Accept):
+	case name == "enter" || is(ask.Keys.Accept):
 		if again {
 			return nil
 		}
 		return m.enter()
-	case is(keys.Delete):
+	case is(ask.Keys.Delete):
 		m.erase()
 	case name == "esc":
 		return m.leaveEntry()
@@ -55,7 +61,7 @@ func (m *model) pressEntry(msg tea.KeyMsg, name string, is func(key.Binding) boo
 	case msg.Type == tea.KeySpace || name == " ":
 		m.typed += " "
 	case msg.Type == tea.KeyRunes && len(msg.Runes) == 1 && len(m.typed) < 60:
-		m.character(Clean(string(msg.Runes)))
+		m.character(words.Clean(string(msg.Runes)))
 	}
 	return nil
 }
@@ -109,7 +115,7 @@ func (m *model) stepBy(key string) {
 			return
 		}
 	}
-	v, err := strconv.ParseFloat(either(number, "0"), 64)
+	v, err := strconv.ParseFloat(cmp.Or(number, "0"), 64)
 	if err != nil {
 		return
 	}
@@ -146,13 +152,13 @@ func (m *model) leaveEntry() tea.Cmd {
 		m.overlay, m.typed = noOverlay, ""
 		return nil
 	}
-	if at := m.question.shown(); len(at) > 0 {
+	if at := m.question.Shown(); len(at) > 0 {
 		return m.choose(at[0])
 	}
 	if m.Keeper.Home == nil {
 		return tea.Quit
 	}
-	return m.do(m.flow, GoHome{})
+	return m.do(m.flow, ask.GoHome{})
 }
 
 func (m *model) enter() tea.Cmd {
@@ -163,7 +169,7 @@ func (m *model) enter() tea.Cmd {
 	if m.numeric() && leadingNumber(text) == text {
 		text += " " + m.unit()
 	}
-	flow, effect, err := m.question.Enter.take(m.flow, text)
+	flow, effect, err := m.question.Enter.Take(m.flow, text)
 	if err != nil {
 		m.failure = err.Error()
 		return nil
@@ -219,23 +225,23 @@ func leadingNumber(text string) string {
 
 // drawEntry draws a value under way with what is known of it beside, and for a
 // number a pad to touch.
-func (m *model) drawEntry(c *canvas, r rect) {
+func (m *model) drawEntry(c *draw.Canvas, r draw.Rect) {
 	const tall = 3
-	if m.numeric() && r.h-2*tall < padRows { // the targets need the room more than a frame
+	if m.numeric() && r.H-2*tall < padRows { // the targets need the room more than a frame
 		m.drawEntryLow(c, r)
 		return
 	}
 	rest := m.headline(c, r)
-	wide := min(rest.w, 40)
+	wide := min(rest.W, 40)
 	if m.numeric() {
-		wide = min(rest.w, 24)
+		wide = min(rest.W, 24)
 	}
-	edge := lookStrong
+	edge := draw.LookStrong
 	if m.failure != "" {
-		edge = lookCaution
+		edge = draw.LookCaution
 	}
-	c.box(rect{rest.x, rest.y, wide, tall}, edge)
-	c.write(rest.x+2, rest.y+1, rest.x+wide-2, m.shownValue(), lookStrong)
+	c.Box(draw.Area(rest.X, rest.Y, wide, tall), edge)
+	c.Write(rest.X+2, rest.Y+1, rest.X+wide-2, m.shownValue(), draw.LookStrong)
 	beside := []string{"such as " + m.question.Enter.Example}
 	if m.numeric() {
 		beside = append(beside, m.question.Body...)
@@ -243,10 +249,10 @@ func (m *model) drawEntry(c *canvas, r rect) {
 	if m.failure != "" {
 		beside = append([]string{"! Not taken: see below."}, beside...)
 	}
-	c.text(rect{rest.x + wide + 2, rest.y, rest.w - wide - 2, tall}, beside)
-	rest.y, rest.h = rest.y+tall, rest.h-tall
+	c.Text(draw.Area(rest.X+wide+2, rest.Y, rest.W-wide-2, tall), beside)
+	rest.Y, rest.H = rest.Y+tall, rest.H-tall
 	if !m.numeric() {
-		c.text(m.others(c, rest), m.question.Body)
+		c.Text(m.others(c, rest), m.question.Body)
 		return
 	}
 	m.drawPad(c, rest)
@@ -257,14 +263,14 @@ const padRows = 4 * 3
 
 // drawEntryLow draws a number under way in the rows of the headline, with nothing
 // beside, and the pad in all that is left.
-func (m *model) drawEntryLow(c *canvas, r rect) {
+func (m *model) drawEntryLow(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
-	value := rect{rest.x, rest.y - 1, rest.w - safeWidth, 1}
+	value := draw.Area(rest.X, rest.Y-1, rest.W-safeWidth, 1)
 	if m.Options.Left {
-		value.x += safeWidth
+		value.X += safeWidth
 	}
-	c.fill(value, lookText)
-	c.write(value.x, value.y, value.x+value.w, "= "+m.shownValue(), lookStrong)
+	c.Fill(value, draw.LookText)
+	c.Write(value.X, value.Y, value.X+value.W, "= "+m.shownValue(), draw.LookStrong)
 	m.drawPad(c, rest)
 }
 
@@ -279,61 +285,51 @@ func (m *model) shownValue() string {
 }
 
 // drawPad draws ten digits, point, delete, one step more and less, unit and done.
-func (m *model) drawPad(c *canvas, r rect) {
-	tall := min(max(r.h/4, 1), 5)
-	wide := min(max((r.w-14)/6, 6), 14)
+func (m *model) drawPad(c *draw.Canvas, r draw.Rect) {
+	tall := min(max(r.H/4, 1), 5)
+	wide := min(max((r.W-14)/6, 6), 14)
 	for i, row := range [4]string{"789", "456", "123", ".0<"} {
 		for j, d := range row {
 			k, label := string(d), ""
 			if d == '<' {
 				k, label = "backspace", "del"
 			}
-			at := rect{r.x + j*(wide+1), r.y + i*tall, wide, tall}
-			c.padButton(at, k, label)
+			at := draw.Area(r.X+j*(wide+1), r.Y+i*tall, wide, tall)
+			c.PadButton(at, k, label)
 			if d != '<' && tall >= 3 {
-				c.write(at.x+wide/2, at.y+tall/2, at.x+wide, k, lookStrong)
+				c.Write(at.X+wide/2, at.Y+tall/2, at.X+wide, k, draw.LookStrong)
 			}
 		}
 	}
-	x := r.x + 3*(wide+1)
+	x := r.X + 3*(wide+1)
 	step := strconv.FormatFloat(m.step(), 'f', -1, 64)
-	c.padButton(rect{x, r.y, wide, 2 * tall}, moreKey, "+ "+step)
-	c.padButton(rect{x, r.y + 2*tall, wide, 2 * tall}, lessKey, "− "+step)
+	c.PadButton(draw.Area(x, r.Y, wide, 2*tall), moreKey, "+ "+step)
+	c.PadButton(draw.Area(x, r.Y+2*tall, wide, 2*tall), lessKey, "− "+step)
 	x += wide + 2
-	right := rect{x, r.y, r.x + r.w - x, r.h}
+	right := draw.Area(x, r.Y, r.X+r.W-x, r.H)
 	unit := m.unit()
 	if other := otherUnit(unit); other != unit {
-		c.padButton(rect{right.x, right.y, right.w, tall}, unitKey, unit+", or "+other)
+		c.PadButton(draw.Area(right.X, right.Y, right.W, tall), unitKey, unit+", or "+other)
 	}
-	c.button(rect{right.x, right.y + 2*tall, right.w, 2 * tall}, "enter", "Done", lookMain)
-	if at := m.question.shown(); len(at) > 0 { // more ways than one are on the question's own page
-		c.button(rect{right.x, right.y + tall, right.w, tall}, "esc", m.question.Choices[at[0]].Label, lookButton)
+	c.Button(draw.Area(right.X, right.Y+2*tall, right.W, 2*tall), "enter", "Done", draw.LookMain)
+	if at := m.question.Shown(); len(at) > 0 { // more ways than one are on the question's own page
+		c.Button(draw.Area(right.X, right.Y+tall, right.W, tall), "esc", m.question.Choices[at[0]].Label, draw.LookButton)
 	}
-}
-
-// padButton draws a target of the pad, on a low screen its label alone.
-func (c *canvas) padButton(r rect, key, label string) {
-	if r.h >= 3 {
-		c.button(r, key, label, lookButton)
-		return
-	}
-	c.targets = append(c.targets, target{r, key})
-	c.write(r.x, r.y, r.x+r.w, either(label, key), lookStrong)
 }
 
 // others draws the other ways on below a text to type and returns what is left.
-func (m *model) others(c *canvas, r rect) rect {
+func (m *model) others(c *draw.Canvas, r draw.Rect) draw.Rect {
 	const tall = 3
-	y := r.y + r.h - 5
-	c.button(rect{r.x + r.w/2, y, r.w - r.w/2, 5}, "enter", "Done", lookMain)
-	for i, at := range m.question.shown() {
-		if top := r.y + r.h - tall*(i+1); i < 3 && top > r.y+2 {
+	y := r.Y + r.H - 5
+	c.Button(draw.Area(r.X+r.W/2, y, r.W-r.W/2, 5), "enter", "Done", draw.LookMain)
+	for i, at := range m.question.Shown() {
+		if top := r.Y + r.H - tall*(i+1); i < 3 && top > r.Y+2 {
 			k := otherKey + string(rune('1'+i))
 			if i == 0 {
 				k = "esc"
 			}
-			c.button(rect{r.x, top, r.w/2 - 2, tall}, k, m.question.Choices[at].Label, lookButton)
+			c.Button(draw.Area(r.X, top, r.W/2-2, tall), k, m.question.Choices[at].Label, draw.LookButton)
 		}
 	}
-	return rect{r.x, r.y, r.w, max(r.h-tall*max(len(m.question.shown()), 2), 0)}
+	return draw.Area(r.X, r.Y, r.W, max(r.H-tall*max(len(m.question.Shown()), 2), 0))
 }

@@ -3,19 +3,22 @@ package ui
 import (
 	"fmt"
 
+	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
+
 	tea "github.com/charmbracelet/bubbletea"
 
 	"brinkmark/profiles"
 )
 
-func brightness(o profiles.Options) Brightness {
+func brightness(o profiles.Options) draw.Brightness {
 	switch o.Theme {
 	case "dark":
-		return Dark
+		return draw.Dark
 	case "plain":
-		return Colourless
+		return draw.Colourless
 	}
-	return Light
+	return draw.Light
 }
 
 // optionRow is one option: its name, how it stands, and what a press makes of it.
@@ -25,26 +28,19 @@ type optionRow struct {
 	next  func(*profiles.Options)
 }
 
-func yesNo(v bool, yes, no string) string {
-	if v {
-		return yes
-	}
-	return no
-}
-
 var optionRows = []optionRow{
 	{"Screen", func(o profiles.Options) string {
-		return map[string]string{"dark": "white on black", "plain": "the terminal's own"}[o.Theme] + yesNo(o.Theme == "light" || o.Theme == "", "black on white, for the sun", "")
+		return map[string]string{"dark": "white on black", "plain": "the terminal's own"}[o.Theme] + words.YesNo(o.Theme == "light" || o.Theme == "", "black on white, for the sun", "")
 	}, func(o *profiles.Options) {
 		o.Theme = map[string]string{"": "dark", "light": "dark", "dark": "plain", "plain": "light"}[o.Theme]
 	}},
-	{"Hand", func(o profiles.Options) string { return yesNo(o.Left, "left", "right") }, func(o *profiles.Options) { o.Left = !o.Left }},
-	{"Characters", func(o profiles.Options) string { return yesNo(o.ASCII, "plain ASCII", "all") }, func(o *profiles.Options) { o.ASCII = !o.ASCII }},
-	{"Units offered", func(o profiles.Options) string { return yesNo(o.Metric, "bar, m, °C", "psi, ft, °F") }, func(o *profiles.Options) { o.Metric = !o.Metric }},
+	{"Hand", func(o profiles.Options) string { return words.YesNo(o.Left, "left", "right") }, func(o *profiles.Options) { o.Left = !o.Left }},
+	{"Characters", func(o profiles.Options) string { return words.YesNo(o.ASCII, "plain ASCII", "all") }, func(o *profiles.Options) { o.ASCII = !o.ASCII }},
+	{"Units offered", func(o profiles.Options) string { return words.YesNo(o.Metric, "bar, m, °C", "psi, ft, °F") }, func(o *profiles.Options) { o.Metric = !o.Metric }},
 	{"Practice pushes", func(o profiles.Options) string {
-		return yesNo(o.Still, "before and after, for slow terminals", "moving")
+		return words.YesNo(o.Still, "before and after, for slow terminals", "moving")
 	}, func(o *profiles.Options) { o.Still = !o.Still }},
-	{"New trials are by a trainee", func(o profiles.Options) string { return yesNo(o.Trainee, "yes", "no") }, func(o *profiles.Options) { o.Trainee = !o.Trainee }},
+	{"New trials are by a trainee", func(o profiles.Options) string { return words.YesNo(o.Trainee, "yes", "no") }, func(o *profiles.Options) { o.Trainee = !o.Trainee }},
 }
 
 // toggle changes an option on the screen at once and saves it beside.
@@ -53,7 +49,7 @@ func (m *model) toggle(i int) tea.Cmd {
 		return nil
 	}
 	optionRows[i].next(&m.Options)
-	m.theme = newTheme(m.Renderer, brightness(m.Options))
+	m.theme = draw.NewTheme(m.Renderer, brightness(m.Options))
 	save, options := m.Keeper.SaveOptions, m.Options
 	if save == nil {
 		return nil
@@ -63,15 +59,15 @@ func (m *model) toggle(i int) tea.Cmd {
 
 type optionsSavedMsg struct{ err error }
 
-func (m *model) drawOptions(c *canvas, r rect) {
+func (m *model) drawOptions(c *draw.Canvas, r draw.Rect) {
 	rest := m.backButton(c, r)
-	width := r.w - safeWidth
-	x := rest.x
+	width := r.W - safeWidth
+	x := rest.X
 	if m.Options.Left {
 		x += safeWidth
 	}
-	height := min(max(rest.h/len(optionRows), 1), 3)
+	height := min(max(rest.H/len(optionRows), 1), 3)
 	for i, row := range optionRows {
-		c.button(rect{x, rest.y + i*height, width, height}, fmt.Sprint(i+1), row.name+": "+row.state(m.Options), lookButton)
+		c.Button(draw.Area(x, rest.Y+i*height, width, height), fmt.Sprint(i+1), row.name+": "+row.state(m.Options), draw.LookButton)
 	}
 }

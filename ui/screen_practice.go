@@ -3,11 +3,10 @@ package ui
 import (
 	"time"
 
+	"brinkmark/ui/draw"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
-
-// scene is what a practice rig shows beside a question: the push that is made, or was.
-type scene struct{ practicePicture }
 
 // watch is a push being watched.
 type watch struct {
@@ -30,11 +29,11 @@ const longestWatch = 5
 // handsOff reports whether a push goes on, during which nothing but the make-safe card
 // answers.
 func (m *model) handsOff() bool {
-	return m.question.ID == "push" && (m.question.scene == nil || !m.watch.over)
+	return m.question.ID == "push" && (m.question.Scene == nil || !m.watch.over)
 }
 
 func (m *model) startWatching() tea.Cmd {
-	at := max(m.question.scene.push.Lasts()-longestWatch, 0)
+	at := max(m.question.Scene.Push.Lasts()-longestWatch, 0)
 	m.watch = watch{from: m.Now().Add(-time.Duration(at * float64(time.Second))), at: at, over: m.Options.Still}
 	if m.watch.over {
 		return nil
@@ -48,11 +47,11 @@ func (m *model) soon() tea.Cmd {
 }
 
 func (m *model) nextFrame(msg frameMsg) tea.Cmd {
-	if msg.push != m.pushes || m.question.ID != "push" || m.question.scene == nil || m.watch.over {
+	if msg.push != m.pushes || m.question.ID != "push" || m.question.Scene == nil || m.watch.over {
 		return nil
 	}
 	m.watch.at = m.Now().Sub(m.watch.from).Seconds()
-	if m.watch.at >= m.question.scene.push.Lasts() {
+	if m.watch.at >= m.question.Scene.Push.Lasts() {
 		m.watch.over = true
 		return nil
 	}
@@ -60,41 +59,25 @@ func (m *model) nextFrame(msg frameMsg) tea.Cmd {
 }
 
 // drawScene draws a question beside the push it is about.
-func (m *model) drawScene(c *canvas, r rect) {
+func (m *model) drawScene(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
-	picture := m.question.scene.practicePicture
-	picture.ascii = m.Options.ASCII
+	picture := m.question.Scene.PracticePicture
+	picture.ASCII = m.Options.ASCII
 	if m.handsOff() {
-		now := picture.push.At(m.watch.at)
-		words := []string{picture.chalkWords(now), picture.lineWords(now), picture.gauges(now), picture.witnessWords(now)}
-		drawn := picture.frame(now, rest.w, rest.h-2)
-		c.drawn(rest, drawn, words)
+		now := picture.Push.At(m.watch.at)
+		words := []string{picture.ChalkWords(now), picture.LineWords(now), picture.Gauges(now), picture.WitnessWords(now)}
+		drawn := picture.Frame(now, rest.W, rest.H-2)
+		c.Drawn(rest, drawn, words)
 		if drawn != nil {
-			c.text(rect{rest.x, rest.y + drawn.h + 1, rest.w, 1}, []string{picture.legend()})
+			c.Text(draw.Area(rest.X, rest.Y+drawn.H+1, rest.W, 1), []string{picture.Legend()})
 		}
 		return
 	}
-	above := m.buttons(c, rest, min(leastPracticeHeight+1, rest.h-3))
+	above := m.buttons(c, rest, min(draw.LeastPracticeHeight+1, rest.H-3))
 	if m.question.ID != "push" {
-		used := c.text(above, m.question.Body)
-		above = rect{above.x, above.y + used, above.w, above.h - used}
+		used := c.Text(above, m.question.Body)
+		above = draw.Area(above.X, above.Y+used, above.W, above.H-used)
 	}
-	words := picture.words()
-	c.drawn(above, picture.still(above.w, above.h), words[max(len(words)-3, 0):])
-}
-
-// drawn draws a picture, or says it in words where there is no room for it.
-func (c *canvas) drawn(r rect, picture *canvas, words []string) {
-	if picture == nil {
-		c.text(r, words)
-		return
-	}
-	c.paste(r, picture)
-}
-
-// picture writes lines as they are, cut at the right.
-func (c *canvas) picture(r rect, lines []string) {
-	for i, line := range lines[:min(len(lines), max(r.h, 0))] {
-		c.write(r.x, r.y+i, r.x+r.w, line, lookText)
-	}
+	words := picture.Words()
+	c.Drawn(above, picture.Still(above.W, above.H), words[max(len(words)-3, 0):])
 }

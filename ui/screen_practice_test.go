@@ -10,6 +10,10 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
+	"brinkmark/ui/show"
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
@@ -19,18 +23,19 @@ import (
 	"brinkmark/profiles/lessons"
 	"brinkmark/session"
 	"brinkmark/session/practice"
+	"brinkmark/ui/rehearsal"
 )
 
 // newPractice is the practice command on screens, with a lesson or at their list.
-func newPractice(t testing.TB, choice PracticeChoice, options profiles.Options) *driver {
+func newPractice(t testing.TB, choice ask.PracticeChoice, options profiles.Options) *driver {
 	t.Helper()
 	dir := t.TempDir()
-	d := &driver{dir: dir, clock: morning}
+	d := &driver{dir: dir, clock: rehearsal.Morning}
 	d.t, _ = t.(*testing.T)
 	now := func() time.Time { return d.clock }
 	library, err := profiles.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
-	k, home, err := Practise(NewKeeper(library, nil), library, choice)
+	k, home, err := ask.Practise(ask.NewKeeper(library, nil), library, choice)
 	require.NoError(t, err)
 	r := lipgloss.NewRenderer(io.Discard)
 	r.SetColorProfile(termenv.Ascii)
@@ -42,11 +47,11 @@ func newPractice(t testing.TB, choice PracticeChoice, options profiles.Options) 
 // choose presses the choice that begins with a label, by its digit.
 func (d *driver) choose(label string) {
 	d.t.Helper()
-	for i, at := range d.m.question.shown() {
+	for i, at := range d.m.question.Shown() {
 		if !strings.HasPrefix(d.m.question.Choices[at].Label, label) {
 			continue
 		}
-		for len(d.m.question.shown()) > listPage+1 && i >= listPage {
+		for len(d.m.question.Shown()) > listPage+1 && i >= listPage {
 			d.key("n")
 			i -= listPage
 		}
@@ -69,7 +74,7 @@ func (d *driver) watchOut() {
 // the lesson goes on.
 func (d *driver) learn() bool {
 	d.t.Helper()
-	trial, _ := d.m.trial.(*PracticeTrial)
+	trial, _ := d.m.trial.(*ask.PracticeTrial)
 	yes := func(v bool) { d.choose(map[bool]string{true: "Yes", false: "No"}[v]) }
 	switch id := d.m.question.ID; id {
 	case "review":
@@ -78,27 +83,27 @@ func (d *driver) learn() bool {
 		d.watchOut()
 		d.choose("Read it")
 	case "read":
-		if trial.bench.Last().Truth.Outcome == session.Void {
+		if trial.Bench.Last().Truth.Outcome == session.Void {
 			d.choose("VOID")
 		} else {
 			d.choose("Answer")
 		}
 	case "belts":
-		yes(trial.bench.Last().Truth.BeltsTurning)
+		yes(trial.Bench.Last().Truth.BeltsTurning)
 	case "line":
-		yes(trial.bench.Last().Truth.LineMoved)
+		yes(trial.Bench.Last().Truth.LineMoved)
 	case "witness":
-		yes(trial.bench.Last().Truth.WitnessHeld)
+		yes(trial.Bench.Last().Truth.WitnessHeld)
 	case "first-act":
 		d.choose("Press stop")
 	default:
 		if d.m.asksValue() {
-			next, effect, err := d.m.question.Enter.take(d.m.flow, d.m.question.Enter.Example)
+			next, effect, err := d.m.question.Enter.Take(d.m.flow, d.m.question.Enter.Example)
 			require.NoError(d.t, err)
 			d.run(d.m.do(next, effect))
 			return true
 		}
-		for id == "cautions" && d.m.draw().unread {
+		for id == "cautions" && d.m.draw().Unread {
 			d.key("1")
 		}
 		d.key("1")
@@ -110,51 +115,51 @@ func (d *driver) learn() bool {
 func TestPracticeScreens(t *testing.T) {
 	for _, size := range sizes {
 		name := func(of string) string { return fmt.Sprintf("practice_%s/%dx%d", of, size[0], size[1]) }
-		d := newPractice(t, PracticeChoice{}, profiles.Options{})
+		d := newPractice(t, ask.PracticeChoice{}, profiles.Options{})
 		d.m.w, d.m.h = size[0], size[1]
-		golden(t, name("lessons"), d.m)
-		d = newPractice(t, PracticeChoice{Lesson: "2", Seed: "1"}, profiles.Options{})
+		sameScreen(t, name("lessons"), d.m)
+		d = newPractice(t, ask.PracticeChoice{Lesson: "2", Seed: "1"}, profiles.Options{})
 		d.m.w, d.m.h = size[0], size[1]
-		golden(t, name("lesson"), d.m)
+		sameScreen(t, name("lesson"), d.m)
 		seen := map[session.Outcome]bool{}
 		for n := 0; ; n++ {
 			require.Less(t, n, 400)
-			if trial := d.m.trial.(*PracticeTrial); d.m.question.ID == "push" && !seen[trial.bench.Last().Truth.Outcome] {
-				o := trial.bench.Last().Truth.Outcome
+			if trial := d.m.trial.(*ask.PracticeTrial); d.m.question.ID == "push" && !seen[trial.Bench.Last().Truth.Outcome] {
+				o := trial.Bench.Last().Truth.Outcome
 				seen[o] = true
 				d.m.watch.from = d.clock // the driver let a real push pass
-				d.clock = d.clock.Add(time.Duration(0.5 * trial.bench.Last().Lasts() * float64(time.Second)))
+				d.clock = d.clock.Add(time.Duration(0.5 * trial.Bench.Last().Lasts() * float64(time.Second)))
 				_, _ = d.m.Update(frameMsg{d.m.pushes})
 				require.True(t, d.m.handsOff())
-				golden(t, name(o.String()+"_midway"), d.m)
+				sameScreen(t, name(o.String()+"_midway"), d.m)
 				d.watchOut()
-				golden(t, name(o.String()+"_end"), d.m)
+				sameScreen(t, name(o.String()+"_end"), d.m)
 				d.choose("Read it")
 				for d.m.question.ID != "belts" {
 					require.True(t, d.learn())
 				}
-				golden(t, name(o.String()+"_belts"), d.m)
+				sameScreen(t, name(o.String()+"_belts"), d.m)
 				for d.m.question.ID != "truth" {
 					require.True(t, d.learn())
 				}
-				golden(t, name(o.String()+"_told"), d.m)
+				sameScreen(t, name(o.String()+"_told"), d.m)
 			}
 			if !d.learn() {
 				break
 			}
 		}
 		require.Len(t, seen, 3, "%v", seen)
-		golden(t, name("review"), d.m)
+		sameScreen(t, name("review"), d.m)
 	}
 }
 
 // However slow the run-up, a push is watched for a few seconds, and to its end.
 func TestPracticeWatchIsShort(t *testing.T) {
-	d := newPractice(t, PracticeChoice{Lesson: "2", Seed: "1"}, profiles.Options{})
+	d := newPractice(t, ask.PracticeChoice{Lesson: "2", Seed: "1"}, profiles.Options{})
 	for d.m.question.ID != "push" {
 		require.True(t, d.learn())
 	}
-	push := d.m.question.scene.push
+	push := d.m.question.Scene.Push
 	require.Greater(t, push.Lasts(), 10.0)
 	require.Negative(t, push.At(d.m.watch.at).Line, "the head is still on its way")
 	began := d.clock
@@ -167,7 +172,7 @@ func TestPracticeWatchIsShort(t *testing.T) {
 // that shows it, and the progress; nothing of it is among the records of trials.
 func TestPracticeOnScreens(t *testing.T) {
 	for _, still := range []bool{false, true} {
-		d := newPractice(t, PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{Still: still})
+		d := newPractice(t, ask.PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{Still: still})
 		for n := 0; d.learn(); n++ {
 			require.Less(t, n, 400)
 			if d.m.question.ID == "push" {
@@ -192,7 +197,7 @@ func TestPracticeOnScreens(t *testing.T) {
 
 // A result that cannot be written is said on the review, once, and can be written again.
 func TestPracticeUnkept(t *testing.T) {
-	for _, choice := range []PracticeChoice{{Lesson: "1", Seed: "7"}, {Lesson: "run-slows", Seed: "1"}} {
+	for _, choice := range []ask.PracticeChoice{{Lesson: "1", Seed: "7"}, {Lesson: "run-slows", Seed: "1"}} {
 		d := newPractice(t, choice, profiles.Options{Still: true})
 		blocked := filepath.Join(d.dir, "practice")
 		require.NoError(t, os.WriteFile(blocked, nil, 0o644)) // where the folder should be
@@ -221,12 +226,12 @@ func TestPracticeUnkept(t *testing.T) {
 // What is practised is no record: no profile, no job to begin from, nothing to resume,
 // nothing that covers.
 func TestPracticeIsNoRecord(t *testing.T) {
-	d := newPractice(t, PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{Still: true})
+	d := newPractice(t, ask.PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{Still: true})
 	for d.learn() {
 	}
 	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
-	id, unreadable, err := Unfinished(library)
+	id, unreadable, err := ask.Unfinished(library)
 	require.NoError(t, err)
 	require.Empty(t, id)
 	require.Empty(t, unreadable)
@@ -237,15 +242,15 @@ func TestPracticeIsNoRecord(t *testing.T) {
 	v, err := library.Cover(d.m.flow.Record, d.clock)
 	require.NoError(t, err)
 	require.Equal(t, profiles.Retest, v.Effect)
-	home, err := newHome(library)
+	home, err := ask.NewKeeper(library, nil).Home()
 	require.NoError(t, err)
-	require.Contains(t, home.question().Choices[0].Label, "New here?")
+	require.Contains(t, home.Question().Choices[0].Label, "New here?")
 }
 
 // The run lesson is passed by stopping in time and failed by pushing harder.
 func TestPracticeRun(t *testing.T) {
 	for act, passed := range map[string]bool{"Stop and look": true, "Push harder": false} {
-		d := newPractice(t, PracticeChoice{Lesson: "run-slows", Seed: "1"}, profiles.Options{})
+		d := newPractice(t, ask.PracticeChoice{Lesson: "run-slows", Seed: "1"}, profiles.Options{})
 		for n := 0; d.m.question.ID == "run"; n++ {
 			require.Less(t, n, 500)
 			line := d.m.question.Body[len(d.m.question.Body)-1]
@@ -268,7 +273,7 @@ func TestPracticeRun(t *testing.T) {
 
 // Every lesson begins, and a lesson that is left leaves nothing.
 func TestPracticeLeft(t *testing.T) {
-	d := newPractice(t, PracticeChoice{}, profiles.Options{})
+	d := newPractice(t, ask.PracticeChoice{}, profiles.Options{})
 	n := len(d.m.question.Choices) - 4
 	require.GreaterOrEqual(t, n, 12)
 	for i := range n {
@@ -284,7 +289,7 @@ func TestPracticeLeft(t *testing.T) {
 // Free practice is put together on the job pages: by typing all that is needed, in the
 // tablet's units, or from cards; and says where each figure of its rig comes from.
 func TestPracticeFree(t *testing.T) {
-	d := newPractice(t, PracticeChoice{}, profiles.Options{Metric: true})
+	d := newPractice(t, ask.PracticeChoice{}, profiles.Options{Metric: true})
 	d.choose("Free practice")
 	for n := 0; d.m.question.ID != "job"; n++ {
 		require.Less(t, n, 40)
@@ -298,7 +303,7 @@ func TestPracticeFree(t *testing.T) {
 			example = "m/min"
 		}
 		require.NotRegexp(t, "°F|ft|psi| F$", example)
-		next, effect, err := d.m.question.Enter.take(d.m.flow, example)
+		next, effect, err := d.m.question.Enter.Take(d.m.flow, example)
 		require.NoError(t, err)
 		d.run(d.m.do(next, effect))
 	}
@@ -321,7 +326,7 @@ func TestPracticeFree(t *testing.T) {
 	for _, label := range []string{"Free practice", "LT-96 loose tube, Northmoor, 12.4 mm", "1.25 in SDR 11, smooth"} {
 		d.choose(label)
 	}
-	next, effect, err := d.m.question.Enter.take(d.m.flow, "41 F")
+	next, effect, err := d.m.question.Enter.Take(d.m.flow, "41 F")
 	require.NoError(t, err)
 	d.run(d.m.do(next, effect))
 	d.choose("Rig 2")
@@ -332,29 +337,12 @@ func TestPracticeFree(t *testing.T) {
 	require.Equal(t, "lessons", d.m.question.ID)
 }
 
-// A job that no rig can be made up about says why, and can be changed.
-func TestPracticeFreeRefuses(t *testing.T) {
-	d := newPractice(t, PracticeChoice{}, profiles.Options{})
-	job, _, err := profiles.ReadFile("../testdata/jobs/example.toml")
-	require.NoError(t, err)
-	*job, err = job.With("duct.inner_diameter", "12.4 mm")
-	require.NoError(t, err)
-	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
-	require.NoError(t, err)
-	s := newSchool(library)
-	d.run(d.m.do(d.m.flow, s.putTogether(jobOnly(*job))))
-	require.Equal(t, "This job cannot be practised on yet", d.m.question.Title)
-	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "! duct.inner_diameter: 12.4 mm: must be from 12.5 mm")
-	d.choose("Change a value")
-	require.Equal(t, "fields", d.m.question.ID)
-}
-
 // A name is chosen, kept beside the results, and offered again.
 func TestPracticeWho(t *testing.T) {
-	d := newPractice(t, PracticeChoice{}, profiles.Options{})
+	d := newPractice(t, ask.PracticeChoice{}, profiles.Options{})
 	d.run(d.m.choose(len(d.m.question.Choices) - 2))
 	require.Equal(t, "who", d.m.question.ID)
-	next, effect, err := d.m.question.Enter.take(d.m.flow, "AB")
+	next, effect, err := d.m.question.Enter.Take(d.m.flow, "AB")
 	require.NoError(t, err)
 	d.run(d.m.do(next, effect))
 	d.run(d.m.choose(11))
@@ -366,24 +354,24 @@ func TestPracticeWho(t *testing.T) {
 }
 
 func TestPracticeUse(t *testing.T) {
-	library, err := profiles.OpenLibrary(t.TempDir(), func() time.Time { return morning }, rand.NewChaCha8([32]byte{}))
+	library, err := profiles.OpenLibrary(t.TempDir(), func() time.Time { return rehearsal.Morning }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
-	for _, c := range []PracticeChoice{{Lesson: "99"}, {Lesson: "0"}, {Lesson: "no-such"}, {Lesson: "1", Seed: "x"}, {Lesson: "1", Seed: "0"}, {Seed: "3"}, {Lesson: "1", Job: &profiles.Record{}}} {
-		_, _, err := Practise(NewKeeper(library, nil), library, c)
-		require.ErrorAs(t, err, &WrongUse{}, "%+v", c)
+	for _, c := range []ask.PracticeChoice{{Lesson: "99"}, {Lesson: "0"}, {Lesson: "no-such"}, {Lesson: "1", Seed: "x"}, {Lesson: "1", Seed: "0"}, {Seed: "3"}, {Lesson: "1", Job: &profiles.Record{}}} {
+		_, _, err := ask.Practise(ask.NewKeeper(library, nil), library, c)
+		require.ErrorAs(t, err, &show.WrongUse{}, "%+v", c)
 	}
-	_, _, err = Practise(NewKeeper(library, nil), library, PracticeChoice{Job: &profiles.Record{Format: 1}})
+	_, _, err = ask.Practise(ask.NewKeeper(library, nil), library, ask.PracticeChoice{Job: &profiles.Record{Format: 1}})
 	require.Error(t, err)
 }
 
 // BenchmarkPracticeFrame draws a moment of a push on a large screen.
 func BenchmarkPracticeFrame(b *testing.B) {
-	d := newPractice(b, PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{})
-	push := practicePush(b, 30, 180)
-
-	d.m.question = Question{ID: "push", scene: &scene{push}}
+	d := newPractice(b, ask.PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{})
+	for d.m.question.ID != "push" {
+		d.learn()
+	}
 	d.m.w, d.m.h = 120, 40
-	d.m.theme = newTheme(lipgloss.NewRenderer(io.Discard), Light)
+	d.m.theme = draw.NewTheme(lipgloss.NewRenderer(io.Discard), draw.Light)
 	for i := 0; b.Loop(); i++ {
 		d.m.watch.at = float64(i%50) * 0.1
 		_ = d.m.View()

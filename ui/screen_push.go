@@ -1,14 +1,19 @@
 package ui
 
-import "brinkmark/session"
+import (
+	"strings"
+
+	"brinkmark/session"
+	"brinkmark/ui/draw"
+)
 
 // drawPush draws the one screen nobody touches.
-func (m *model) drawPush(c *canvas, r rect) {
+func (m *model) drawPush(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
 	lines := append([]string{}, m.question.Body...)
 	lines = append(lines, "The next question comes by itself.", "")
 	for _, s := range session.Signs()[:3] {
-		lines = append(lines, upperText(s.Outcome)+": belts "+s.Belts+"; line "+s.Line+".")
+		lines = append(lines, strings.ToUpper(s.Outcome)+": belts "+s.Belts+"; line "+s.Line+".")
 	}
-	c.text(rest, lines)
+	c.Text(rest, lines)
 }

@@ -1,51 +1,56 @@
 package ui
 
-import "strings"
+import (
+	"strings"
+
+	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
+)
 
 // drawQuestion draws any question that has no screen of its own: what to do, the
 // setting it is about in figures to be read at arm's length, what one must know,
 // and the ways on.
-func (m *model) drawQuestion(c *canvas, r rect) {
+func (m *model) drawQuestion(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
 	need := 0
 	for _, line := range m.question.Body {
-		need += len(wrap(line, rest.w))
+		need += len(words.Wrap(line, rest.W))
 	}
 	const buttons = 5
-	if m.question.ID == "dial" || need+figuresTall+buttons <= rest.h { // what must be read comes before how large
+	if m.question.ID == "dial" || need+figuresTall+buttons <= rest.H { // what must be read comes before how large
 		rest = m.figures(c, rest)
 	}
-	above := m.buttons(c, rest, max(min(need, rest.h-buttons), 0))
-	if m.question.ID == "dial" && c.w >= mapBeside && above.h >= 10 {
-		half := above.w / 2
-		c.drawMap(rect{above.x + half + 2, above.y, above.w - half - 2, above.h}, m.flow)
-		above.w = half
+	above := m.buttons(c, rest, max(min(need, rest.H-buttons), 0))
+	if m.question.ID == "dial" && c.W >= mapBeside && above.H >= 10 {
+		half := above.W / 2
+		c.Map(draw.Area(above.X+half+2, above.Y, above.W-half-2, above.H), m.flow.Trial, m.flow.Outlook)
+		above.W = half
 	}
 	m.body(c, above)
 }
 
 // body draws what one must know, a page at a time when it does not fit: nothing
 // that is needed to be safe is cut.
-func (m *model) body(c *canvas, r rect) {
+func (m *model) body(c *draw.Canvas, r draw.Rect) {
 	var lines []string
-	var looks []look
+	var looks []draw.Look
 	for _, line := range m.question.Body {
-		l := lookText
+		l := draw.LookText
 		if strings.HasPrefix(line, "!") {
-			l = lookStrong
+			l = draw.LookStrong
 		}
-		for _, part := range wrap(line, r.w) {
+		for _, part := range words.Wrap(line, r.W) {
 			lines, looks = append(lines, part), append(looks, l)
 		}
 	}
-	if r.h < 1 {
+	if r.H < 1 {
 		return
 	}
-	pages := max((len(lines)+r.h-1)/r.h, 1)
+	pages := max((len(lines)+r.H-1)/r.H, 1)
 	page := m.page % pages
-	c.paged, c.unread = c.paged || pages > 1, page < pages-1
-	for i := page * r.h; i < min((page+1)*r.h, len(lines)); i++ {
-		c.write(r.x, r.y+i-page*r.h, r.x+r.w, lines[i], looks[i])
+	c.Paged, c.Unread = c.Paged || pages > 1, page < pages-1
+	for i := page * r.H; i < min((page+1)*r.H, len(lines)); i++ {
+		c.Write(r.X, r.Y+i-page*r.H, r.X+r.W, lines[i], looks[i])
 	}
 }
 
@@ -55,13 +60,13 @@ const mapBeside = 100
 const figuresTall = 4
 
 // figures draws the setting a question is about and returns what is left below.
-func (m *model) figures(c *canvas, r rect) rect {
+func (m *model) figures(c *draw.Canvas, r draw.Rect) draw.Rect {
 	if m.question.Setting == nil {
 		return r
 	}
 	s := *m.question.Setting
-	x := r.x + 1
-	x += c.block(x, r.y, m.flow.Trial.Rig.ShowGrip(s.Grip), lookStrong) + 4
-	c.block(x, r.y, m.flow.Trial.Rig.ShowSpeed(s.Speed.Value), lookStrong)
-	return rect{r.x, r.y + figuresTall, r.w, r.h - figuresTall}
+	x := r.X + 1
+	x += c.Block(x, r.Y, m.flow.Trial.Rig.ShowGrip(s.Grip), draw.LookStrong) + 4
+	c.Block(x, r.Y, m.flow.Trial.Rig.ShowSpeed(s.Speed.Value), draw.LookStrong)
+	return draw.Area(r.X, r.Y+figuresTall, r.W, r.H-figuresTall)
 }

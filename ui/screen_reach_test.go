@@ -9,11 +9,15 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/ui/ask"
+	"brinkmark/ui/show"
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+	"brinkmark/ui/rehearsal"
 )
 
 // typeIn types a value into an entry and enters it.
@@ -78,20 +82,23 @@ func TestReachOnScreens(t *testing.T) {
 	d.metric()
 	d.walk(exampleRun("=0.13"))
 	require.Equal(t, "reach-result", d.m.question.ID)
-	x, err := reachOf(t, "low = 0.10\n", "", "high = 0.17\n", "")
+	text, err := os.ReadFile("../testdata/jobs/reach_example.toml")
+	require.NoError(t, err)
+	path := filepath.Join(t.TempDir(), "run.toml")
+	require.NoError(t, os.WriteFile(path, []byte(strings.NewReplacer("low = 0.10\n", "", "high = 0.17\n", "").Replace(string(text))), 0o666))
+	elsewhere, err := profiles.OpenLibrary(t.TempDir(), d.m.Now, nil)
+	require.NoError(t, err)
+	x, err := show.ReadReach(elsewhere, path, nil)
 	require.NoError(t, err)
 	require.Equal(t, x.Verdict(), d.m.question.Title)
-	text := strings.Join(d.m.question.Body, "\n")
-	for _, f := range []figure{x.air(), x.time(), x.ranges()} {
-		require.Contains(t, text, f.name+": "+f.value)
-	}
+	require.Equal(t, x.InBrief(), d.m.question.Body[:len(x.InBrief())])
 	require.Equal(t, []string{"routes/mill-lane.toml"}, filesBut(t, d.dir, ".lock"))
 	saved, err := os.ReadFile(filepath.Join(d.dir, "routes", "mill-lane.toml"))
 	require.NoError(t, err)
 	require.Contains(t, string(saved), "length = \"310 m\"")
 
 	d.choose("Push needed")
-	require.NotNil(t, d.m.question.picture)
+	require.NotNil(t, d.m.question.Picture)
 	for range 3 {
 		d.choose("Next")
 	}
@@ -135,7 +142,7 @@ func TestReachScreens(t *testing.T) {
 			}
 			for _, size := range sizes {
 				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
-				golden(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
+				sameScreen(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
 			}
 		})
 	}
@@ -270,7 +277,7 @@ func TestEnoughTrialForARoute(t *testing.T) {
 	d.choose("An \"enough\" trial")
 	for _, size := range sizes {
 		d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
-		golden(t, fmt.Sprintf("reach_enough/%dx%d", size[0], size[1]), d.m)
+		sameScreen(t, fmt.Sprintf("reach_enough/%dx%d", size[0], size[1]), d.m)
 	}
 	d.choose("Begin it")
 	require.NotNil(t, d.m.trial)
@@ -285,10 +292,10 @@ func TestEnoughTrialForARoute(t *testing.T) {
 // Line by line the same run has the same words.
 func TestReachPlain(t *testing.T) {
 	dir := t.TempDir()
-	clock := morning
+	clock := rehearsal.Morning
 	library, err := profiles.OpenLibrary(dir, func() time.Time { return clock }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
-	k, home, err := PlanReach(NewKeeper(library, nil), library)
+	k, home, err := ask.PlanReach(ask.NewKeeper(library, nil), library)
 	require.NoError(t, err)
 	run := append(exampleRun("Dry, clean")[1:], reachAnswer{"reach-result", "Push needed"}, reachAnswer{"", "Next"}, reachAnswer{"", "Next"}, reachAnswer{"", "Next"}, reachAnswer{"", "To the result"})
 	o := &operator{}
@@ -329,7 +336,7 @@ func TestReachFromClosedTrial(t *testing.T) {
 	d.choose("Will it reach?")
 	require.Equal(t, "reach-route", d.m.question.ID)
 	require.Nil(t, d.m.trial)
-	example := filepath.Join(d.dir, exampleFolder)
+	example := filepath.Join(d.dir, "example")
 	library, err := profiles.OpenLibrary(example, time.Now, nil)
 	require.NoError(t, err)
 	trial, _, err := library.OpenTrial(closed.ID)

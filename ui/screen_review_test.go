@@ -11,31 +11,17 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+	"brinkmark/ui/rehearsal"
 )
-
-// handID is the id of a record written by hand, number n.
-func handID(n int) string { return fmt.Sprintf("01K7ZQ4C5V8W9X0Y1Z2A3B4%03d", n) }
-
-// byHand puts a record written by hand into a library, with texts replaced.
-func byHand(t *testing.T, dir string, n int, changes ...string) {
-	t.Helper()
-	b, err := os.ReadFile("../testdata/covers/profile.toml")
-	require.NoError(t, err)
-	text := strings.Replace(string(b), "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D", handID(n), 1)
-	for i := 0; i < len(changes); i += 2 {
-		require.Contains(t, text, changes[i])
-		text = strings.ReplaceAll(text, changes[i], changes[i+1])
-	}
-	folder := filepath.Join(dir, "profiles", "2026-05")
-	require.NoError(t, os.MkdirAll(folder, 0o777))
-	require.NoError(t, os.WriteFile(filepath.Join(folder, handID(n)+".toml"), []byte(text), 0o666))
-}
 
 // supervised are the files of a library as a supervisor finds it: two whole trials, one of
 // which somebody has edited, five records written by hand, one of them not readable, and a
@@ -62,18 +48,18 @@ func makeSupervised(t *testing.T) map[string][]byte {
 		d.begin(8+2*i, exampleWith(t, changes...))
 		d.toEnd(rig{fold: 118, slipPerPSI: 12})
 	}
-	d.run(d.m.do(d.m.flow, GoHome{}))
+	d.run(d.m.do(d.m.flow, ask.GoHome{}))
 	edited, err := filepath.Glob(filepath.Join(dir, "profiles", "*", "*.toml"))
 	require.NoError(t, err)
 	slices.Sort(edited)
 	text, err := os.ReadFile(edited[1])
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(edited[1], []byte(strings.Replace(string(text), "J-205", "J-206", 1)), 0o666))
-	byHand(t, dir, 1)
-	byHand(t, dir, 2, `"Rig 2"`, `"Rig 12"`, `"41 °F"`, `"50 °F"`, "speed = \"95 ft/min\"", "speed = \"85 ft/min\"")
-	byHand(t, dir, 3, "\nspeed = \"95 ft/min\"", "\nspeed = \"50 ft/min\"", "\nadvised_speed = \"95 ft/min\"", "\nadvised_speed = \"50 ft/min\"")
-	byHand(t, dir, 4, "\nspeed = \"95 ft/min\"", "\nspeed = \"100 ft/min\"", `"AB"`, `"AB\u001b[31m"`)
-	byHand(t, dir, 5, "[setting]", "[setting")
+	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 1)
+	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 2, `"Rig 2"`, `"Rig 12"`, `"41 °F"`, `"50 °F"`, "speed = \"95 ft/min\"", "speed = \"85 ft/min\"")
+	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 3, "\nspeed = \"95 ft/min\"", "\nspeed = \"50 ft/min\"", "\nadvised_speed = \"95 ft/min\"", "\nadvised_speed = \"50 ft/min\"")
+	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 4, "\nspeed = \"95 ft/min\"", "\nspeed = \"100 ft/min\"", `"AB"`, `"AB\u001b[31m"`)
+	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 5, "[setting]", "[setting")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "people", "qs.toml"), []byte("format = 1\n[person]\nname = \"QS\"\nroles = [\"supervisor\"]\n"), 0o666))
 	found := map[string][]byte{}
 	for _, name := range files(t, dir) {
@@ -124,22 +110,22 @@ func TestReviewByLabels(t *testing.T) {
 	d.choose("Review the records")
 	d.at("review-list")
 	require.Equal(t, "7 records: 7 need a look. Page 1 of 2", d.m.question.Title)
-	require.Contains(t, d.m.question.Choices[0].more[1], "! Cannot be read")
-	require.Contains(t, d.m.question.Choices[1].more[1], "! Edited after it was sealed")
-	require.Contains(t, d.m.question.Choices[2].more[1], "setting harder than was advised", "the worst that can be read")
+	require.Contains(t, d.m.question.Choices[0].More[1], "! Cannot be read")
+	require.Contains(t, d.m.question.Choices[1].More[1], "! Edited after it was sealed")
+	require.Contains(t, d.m.question.Choices[2].More[1], "setting harder than was advised", "the worst that can be read")
 
 	// what cannot be read, or was edited, cannot be accepted
 	d.key("1")
 	d.at("review-one")
 	require.NotContains(t, strings.Join(labels(d.m.question), "\n"), "Accept it")
-	require.Contains(t, strings.Join(d.m.question.Body, "\n"), handID(5)+".toml")
+	require.Contains(t, strings.Join(d.m.question.Body, "\n"), rehearsal.ProfileID(5)+".toml")
 	d.choose("Next record")
 	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "! Seal broken: ")
 	require.NotContains(t, strings.Join(labels(d.m.question), "\n"), "Accept it")
 	d.choose("Next record")
 
 	// ask the crew, by what is against it
-	id := handID(4)
+	id := rehearsal.ProfileID(4)
 	d.choose("Ask the crew about it")
 	d.choose("Explain: setting harder than was advised")
 	d.at("review-who")
@@ -226,7 +212,7 @@ func TestReviewOfOwnTrial(t *testing.T) {
 // toTheWorst finds and accepts the worst record that can be accepted.
 func (d *driver) toTheWorst(press func(string)) {
 	at := func(label string) string {
-		for i, c := range d.m.question.shown() {
+		for i, c := range d.m.question.Shown() {
 			if strings.HasPrefix(d.m.question.Choices[c].Label, label) {
 				return fmt.Sprint(i + 1)
 			}
@@ -235,7 +221,7 @@ func (d *driver) toTheWorst(press func(string)) {
 		return ""
 	}
 	show := func(label string) { // what is a page further
-		for n := 0; n < 4 && !slices.ContainsFunc(d.m.draw().targets, func(t target) bool { return t.key == at(label) }); n++ {
+		for n := 0; n < 4 && !slices.ContainsFunc(d.m.draw().Targets, func(t draw.Target) bool { return t.Key == at(label) }); n++ {
 			press("n")
 		}
 		press(at(label))
@@ -254,7 +240,7 @@ func TestReviewByTouch(t *testing.T) {
 			d.m.Options.Left = left
 			d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 			d.toTheWorst(d.touch)
-			state, _ := d.decided(handID(4))
+			state, _ := d.decided(rehearsal.ProfileID(4))
 			require.Equal(t, "accepted", state)
 			t.Logf("%d × %d: %d presses from the start page", size[0], size[1], d.presses)
 			require.LessOrEqual(t, d.presses, 7)
@@ -322,17 +308,17 @@ func TestReviewEveryChoice(t *testing.T) {
 	seen := map[string]bool{}
 	var visit func(ways []int)
 	visit = func(ways []int) {
-		d.run(d.m.do(d.m.flow, newReviewDesk(d.library()).begin(false)))
+		d.run(d.m.do(d.m.flow, ask.Turn{To: func(k ask.Keeper) (ask.Keeper, *ask.Home, error) { return ask.ReviewRecords(k, d.library()) }}))
 		for _, i := range ways {
 			d.run(d.m.choose(i))
 			require.Empty(t, d.m.failure)
 		}
 		q := d.m.question
-		if seen[q.ID+q.Title] || q.place != "review" {
+		if seen[q.ID+q.Title] || q.Place != "review" {
 			return
 		}
 		seen[q.ID+q.Title] = true
-		require.LessOrEqual(t, len(q.shown()), listPage+1, q.ID)
+		require.LessOrEqual(t, len(q.Shown()), listPage+1, q.ID)
 		d.reachable()
 		for i := range q.Choices {
 			if len(ways) < 4 && !strings.HasPrefix(q.Choices[i].Label, "Yes") {
@@ -358,11 +344,11 @@ func (d *driver) reachable() {
 		touched := map[string]bool{}
 		for d.m.page = range 4 {
 			at := map[[2]int]bool{}
-			for _, target := range d.m.draw().targets {
-				touched[target.key] = true
-				for y := target.y; y < target.y+target.h; y++ {
-					for x := target.x; x < target.x+target.w; x++ {
-						require.False(d.t, at[[2]int{x, y}], "%s at %v: %q over another", d.m.question.ID, size, target.key)
+			for _, target := range d.m.draw().Targets {
+				touched[target.Key] = true
+				for y := target.Y; y < target.Y+target.H; y++ {
+					for x := target.X; x < target.X+target.W; x++ {
+						require.False(d.t, at[[2]int{x, y}], "%s at %v: %q over another", d.m.question.ID, size, target.Key)
 						at[[2]int{x, y}] = true
 					}
 				}
@@ -371,7 +357,7 @@ func (d *driver) reachable() {
 				require.LessOrEqual(d.t, lipgloss.Width(line), size[0])
 			}
 		}
-		for i := range d.m.question.shown() {
+		for i := range d.m.question.Shown() {
 			if !d.m.asksValue() {
 				require.True(d.t, touched[fmt.Sprint(i+1)], "%s at %v: %d cannot be touched", d.m.question.ID, size, i+1)
 			}
@@ -394,10 +380,10 @@ func TestReviewEmpty(t *testing.T) {
 // make-safe card opens and closes, and who leaves is not called back.
 func TestReviewReading(t *testing.T) {
 	d := newDriver(t, t.TempDir())
-	late := newReviewDesk(d.library()).begin(false)
-	d.m.home = &Home{page: func() Question {
-		return Question{ID: "review-reading", Title: "Reading the records", place: "review", Choices: []Choice{goingHome(major)},
-			wait: &waiting{func(told func(done, total int)) Turn {
+	late := ask.Turn{To: func(k ask.Keeper) (ask.Keeper, *ask.Home, error) { return ask.ReviewRecords(k, d.library()) }}
+	d.m.home = &ask.Home{Page: func() ask.Question {
+		return ask.Question{ID: "review-reading", Title: "Reading the records", Place: "review", Choices: []ask.Choice{{Label: "To the start page", Do: func(f ask.Flow) (ask.Flow, ask.Effect) { return f, ask.GoHome{} }}},
+			Wait: &ask.Waiting{Do: func(told func(done, total int)) ask.Turn {
 				told(250, 1000)
 				return late
 			}}}
@@ -457,94 +443,10 @@ func TestReviewNotWritten(t *testing.T) {
 	require.Equal(t, "! Written and read back: accepted, by QS.", d.m.question.Body[0])
 }
 
-// A value that is picked must be the very same; words are parts.
-func TestReviewFind(t *testing.T) {
-	d := reviewed(t)
-	v, err := d.library().Review(nil)
-	require.NoError(t, err)
-	found := func(f reviewFind) int {
-		f.order = profiles.ByTime
-		return len(newListing(&v, f).records)
-	}
-	picked := func(part findPart, text string) reviewFind {
-		f := reviewFind{}
-		f.is[part] = text
-		return f
-	}
-	require.Equal(t, 7, found(reviewFind{}))
-	const always = 1 // what cannot be read may be the one looked for
-	require.Equal(t, 4, found(picked(findRig, "rig 2")), "Rig 2 and not Rig 12")
-	require.Equal(t, 1, found(picked(findRig, "Rig 12")))
-	require.Equal(t, 1+always, found(reviewFind{words: "RIG 12"}), "a part of it, whatever its case")
-	require.Equal(t, 0+always, found(reviewFind{words: "rig 12 j-204"}), "all of the words")
-	require.Equal(t, 1, found(picked(findCrew, "CD")))
-	require.Equal(t, 1, found(picked(findCrew, "EF")))
-	require.Equal(t, 6, found(picked(findDuct, "1.25 IN SDR 11")))
-	require.Equal(t, 1, found(picked(findJob, "J-204")))
-	require.Equal(t, 2, found(picked(findJob, "a made-up road")))
-	require.Equal(t, 7, found(reviewFind{state: findState{stands: profiles.StandsNew}}))
-	require.Equal(t, 0, found(reviewFind{state: findState{stands: profiles.StandsAccepted}}))
-	for order, want := range map[profiles.Order]string{profiles.BySpeed: handID(4), profiles.ByWorst: handID(5)} {
-		require.Equal(t, want, newListing(&v, reviewFind{order: order}).records[0].ID)
-	}
-	require.Equal(t, []countedValue{{"Rig 2", 4}, {"Rig 12", 1}, {"Rig 3", 1}}, valuesOf(v.Profiles, findFields[findRig].of))
-}
-
-// The last page is full like every other, so that what else can be done keeps its digits.
-func TestListingPages(t *testing.T) {
-	for n := range 14 {
-		l := &listing{}
-		for i := range n {
-			l.records = append(l.records, &profiles.Listed{ID: fmt.Sprint(i)})
-		}
-		seen := map[string]bool{}
-		for page := range l.pages() {
-			records := l.onPage(page)
-			require.Len(t, records, min(n, recordsShown))
-			for _, r := range records {
-				seen[r.ID] = true
-			}
-		}
-		require.Len(t, seen, n)
-	}
-}
-
-// Dates by the calendar: 2028 is a leap year, and 2026-05-15 a Friday.
-func TestExpiryDay(t *testing.T) {
-	zone := time.FixedZone("", -5*3600)
-	now := time.Date(2026, 5, 15, 22, 30, 0, 0, zone)
-	for text, want := range map[string]string{
-		"0 days": "2026-05-15", "1 day": "2026-05-16", "30": "2026-06-14", "30 days": "2026-06-14", "3650 days": "2036-05-12",
-		"2027/1/31": "2027-01-31", "2027-01-31": "2027-01-31", "2027.01.31": "2027-01-31", "2027.01.31 days": "2027-01-31", "2028-2-29": "2028-02-29", "2026-05-15": "2026-05-15",
-	} {
-		on, err := expiryDay(now, text)
-		require.NoError(t, err, text)
-		require.Equal(t, want+"T00:00:00-05:00", on.Format(time.RFC3339), text)
-	}
-	for _, text := range []string{"", "-1", "3651", "soon", "2026-05-14", "2027-02-29", "1.5 days", "2050-01-01"} {
-		_, err := expiryDay(now, text)
-		require.Error(t, err, text)
-	}
-}
-
-func FuzzExpiryDay(f *testing.F) {
-	for _, text := range []string{"30 days", "2027/1/31", "0", "9999-99-99"} {
-		f.Add(text)
-	}
-	now := time.Date(2026, 5, 15, 8, 0, 0, 0, time.UTC)
-	f.Fuzz(func(t *testing.T, text string) {
-		on, err := expiryDay(now, text)
-		if err == nil {
-			require.False(t, on.Before(now.Truncate(24*time.Hour)))
-			require.False(t, on.After(now.AddDate(0, 0, longestExpiry)))
-		}
-	})
-}
-
 // Line by line the same pages have the same words, and the decision is on disk.
 func TestReviewPlain(t *testing.T) {
 	d := reviewed(t)
-	k, home, err := ReviewRecords(NewKeeper(d.library(), nil), d.library())
+	k, home, err := ask.ReviewRecords(ask.NewKeeper(d.library(), nil), d.library())
 	require.NoError(t, err)
 	answers := []string{"Find", "Rig: any", "Rig 2 (4)", "* NEW  Northmoor", "Pushes on the map", "Next", "To the record", "More of it", "Setting against", "To the record",
 		"Accept it", "QS", "=checked with the crew", "Yes, QS accepts it", "To the list", "Elsewhere", "Totals by week", "Back", "To the start page"}
@@ -565,14 +467,12 @@ func TestReviewPlain(t *testing.T) {
 		require.Contains(t, text, want)
 	}
 	require.NotContains(t, text, "\x1b")
-	state, actions := d.decided(handID(4))
+	state, actions := d.decided(rehearsal.ProfileID(4))
 	require.Equal(t, "accepted", state)
 	require.Equal(t, "checked with the crew", actions[0].Note)
 	require.NoError(t, k.Close())
 }
 
-// BenchmarkReviewPages searches, sorts and draws in the library that
-// BRINKMARK_BENCH_LIBRARY names.
 func BenchmarkReviewPages(b *testing.B) {
 	dir := os.Getenv("BRINKMARK_BENCH_LIBRARY")
 	if dir == "" {
@@ -580,33 +480,11 @@ func BenchmarkReviewPages(b *testing.B) {
 	}
 	library, err := profiles.OpenLibrary(dir, time.Now, rand.NewChaCha8([32]byte{}))
 	require.NoError(b, err)
-	began := time.Now()
-	v, err := library.Review(nil)
-	require.NoError(b, err)
-	b.Logf("%d records read in %v", len(v.Profiles), time.Since(began))
-	picked := reviewFind{order: profiles.ByWorst}
-	picked.is[findRig] = "Rig 2"
-	for name, find := range map[string]reviewFind{"all": {order: profiles.ByWorst}, "words": {order: profiles.ByWorst, words: "northmoor 36 nm-004"}, "rig": picked, "newest": {order: profiles.ByTime}} {
-		b.Run(name, func(b *testing.B) {
-			for b.Loop() {
-				newListing(&v, find)
-			}
-		})
+	d := newDriver(&testing.T{}, b.TempDir())
+	d.run(d.m.do(d.m.flow, ask.Turn{To: func(k ask.Keeper) (ask.Keeper, *ask.Home, error) { return ask.ReviewRecords(k, library) }}))
+	d.at("review-list")
+	for b.Loop() {
+		d.key("n")
+		_ = d.m.View()
 	}
-	b.Run("rigs", func(b *testing.B) {
-		for b.Loop() {
-			valuesOf(v.Profiles, findFields[findRig].of)
-		}
-	})
-	b.Run("page", func(b *testing.B) {
-		d := newDriver(&testing.T{}, b.TempDir())
-		r := ReviewFlow{view: &v, find: reviewFind{order: profiles.ByWorst}, listing: newListing(&v, reviewFind{order: profiles.ByWorst})}
-		desk := newReviewDesk(library)
-		for b.Loop() {
-			d.m.home = &Home{page: func() Question { return r.Question(desk.turn) }}
-			d.m.ask()
-			_ = d.m.View()
-			r.listPage++
-		}
-	})
 }

@@ -11,11 +11,14 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/ui/ask"
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
 )
@@ -129,7 +132,7 @@ func TestRunScreens(t *testing.T) {
 			}
 			for _, size := range sizes {
 				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
-				golden(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
+				sameScreen(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
 			}
 			d.leaveRun()
 		})
@@ -173,14 +176,14 @@ func (d *driver) pressed(answer string) {
 		d.touch("esc")
 		return
 	}
-	for i, at := range d.m.question.shown() {
+	for i, at := range d.m.question.Shown() {
 		if !strings.HasPrefix(d.m.question.Choices[at].Label, answer) {
 			continue
 		}
 		for range 3 {
-			for _, target := range d.m.draw().targets {
-				if target.key == fmt.Sprint(i+1) {
-					d.touch(target.key)
+			for _, target := range d.m.draw().Targets {
+				if target.Key == fmt.Sprint(i+1) {
+					d.touch(target.Key)
 					return
 				}
 			}
@@ -206,7 +209,7 @@ func TestWholeRunByTouch(t *testing.T) {
 			d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 			for _, a := range answers {
 				d.after(15 * time.Second)
-				for d.m.question.ID == "cautions" && d.m.draw().unread {
+				for d.m.question.ID == "cautions" && d.m.draw().Unread {
 					d.touch("1")
 				}
 				d.pressed(a)
@@ -262,7 +265,7 @@ func TestRunKilledAnywhere(t *testing.T) {
 
 // draftEmpty reports whether the page is one that a run opened anew begins on.
 func (d *driver) draftEmpty() bool {
-	back := slices.ContainsFunc(d.m.question.Choices, func(c Choice) bool { return c.Label == "Back one answer" })
+	back := slices.ContainsFunc(d.m.question.Choices, func(c ask.Choice) bool { return c.Label == "Back one answer" })
 	return !back && d.m.question.ID != "run-ready" && d.m.question.ID != "run-moves" && d.m.question.ID != "far-end-clear"
 }
 
@@ -336,8 +339,14 @@ func longRun(tb testing.TB, n int) (*driver, *profiles.Run) {
 	require.NoError(tb, err)
 	r, err := library.NewRun(profiles.RunPlan{Profile: id, Reach: file})
 	require.NoError(tb, err)
-	mark := func(text string) profiles.Quantity[q.Length] { return asWritten[q.Length](text) }
-	dialled := profiles.Dialled{Grip: asWritten[q.Pressure]("6 psi"), CableTemperature: asWritten[q.Temperature]("42 F")}
+	mark := func(text string) profiles.Quantity[q.Length] {
+		v, err := profiles.NewQuantity[q.Length](text)
+		require.NoError(tb, err)
+		return v
+	}
+	var dialled profiles.Dialled
+	dialled.Grip, _ = profiles.NewQuantity[q.Pressure]("6 psi")
+	dialled.CableTemperature, _ = profiles.NewQuantity[q.Temperature]("42 F")
 	dialled.Speed, _ = profiles.NewReading("95 ft/min")
 	skip := profiles.Answer{Item: run.ItemProved, State: "left out", SkipReason: "a benchmark"}
 	answers := []profiles.RunEntry{}

@@ -4,14 +4,11 @@ import (
 	"fmt"
 	"strings"
 
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
-
-// waiting is long work that a page is there for. It goes on beside the screen, which
-// stays alive, and ends in another page.
-type waiting struct {
-	do func(told func(done, total int)) Turn
-}
 
 // progress is how far it has come; a total of 0 is not known.
 type progress struct{ done, total int }
@@ -32,18 +29,18 @@ type (
 	}
 	waitedMsg struct {
 		wait int
-		turn Turn
+		turn ask.Turn
 	}
 )
 
 // startWaiting begins the work of the present page.
 func (m *model) startWaiting() tea.Cmd {
 	m.waits++
-	if m.question.wait == nil {
+	if m.question.Wait == nil {
 		return m.laterAgain()
 	}
 	m.progress = progress{}
-	wait, do, told := m.waits, m.question.wait.do, make(chan progress, 1)
+	wait, do, told := m.waits, m.question.Wait.Do, make(chan progress, 1)
 	work := func() tea.Msg {
 		turn := do(func(done, total int) {
 			select {
@@ -68,7 +65,7 @@ func listen(wait int, from <-chan progress) tea.Cmd {
 
 // waited goes on when the work is done, unless another page was turned to meanwhile.
 func (m *model) waited(msg waitedMsg) tea.Cmd {
-	if msg.wait != m.waits || m.question.wait == nil {
+	if msg.wait != m.waits || m.question.Wait == nil {
 		return nil
 	}
 	return m.do(m.flow, msg.turn)
@@ -83,22 +80,22 @@ func (m *model) progressed(msg progressMsg) tea.Cmd {
 }
 
 // drawWait draws how far the work has come.
-func (m *model) drawWait(c *canvas, r rect) {
+func (m *model) drawWait(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
-	above := m.buttons(c, rest, max(rest.h-5, 0))
-	used := c.text(above, append([]string{m.progress.says()}, m.question.Body...))
-	if m.progress.total == 0 || above.h <= used {
+	above := m.buttons(c, rest, max(rest.H-5, 0))
+	used := c.Text(above, append([]string{m.progress.says()}, m.question.Body...))
+	if m.progress.total == 0 || above.H <= used {
 		return
 	}
-	wide := above.w - 2
+	wide := above.W - 2
 	done := wide * m.progress.done / m.progress.total
-	c.write(above.x, above.y+used, above.x+above.w, "["+strings.Repeat("#", done)+strings.Repeat(".", wide-done)+"]", lookStrong)
+	c.Write(above.X, above.Y+used, above.X+above.W, "["+strings.Repeat("#", done)+strings.Repeat(".", wide-done)+"]", draw.LookStrong)
 }
 
 // wait does the work of a page, telling every tenth of it.
-func (p *Plain) wait(flow Flow, w *waiting) (Flow, error) {
+func (p *Plain) wait(flow ask.Flow, w *ask.Waiting) (ask.Flow, error) {
 	tenth := 0
-	return p.turnTo(flow, w.do(func(done, total int) {
+	return p.turnTo(flow, w.Do(func(done, total int) {
 		if now := 10 * done / max(total, 1); now > tenth {
 			tenth = now
 			p.say("  " + progress{done, total}.says())

@@ -1,9 +1,15 @@
+// Package ui shows what package ask asks: full screen, or line by line for slow links,
+// scripts and screen readers.
 package ui
 
 import (
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
+
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 
@@ -13,12 +19,12 @@ import (
 // Screens is the full-screen program. Everything it needs from outside is handed
 // in; nothing here reads the clock, the disk or the terminal.
 type Screens struct {
-	Keeper   Keeper
+	Keeper   ask.Keeper
 	Now      func() time.Time
 	Renderer *lipgloss.Renderer
 	Options  profiles.Options
-	First    *Home // the page to begin on; nil: a keeper without a trial begins at the start page
-	Erases   bool  // the terminal erases in the colour it draws with
+	First    *ask.Home // the page to begin on; nil: a keeper without a trial begins at the start page
+	Erases   bool      // the terminal erases in the colour it draws with
 }
 
 // overlay is a page over the question.
@@ -37,19 +43,19 @@ const (
 // over it. View draws it and nothing else.
 type model struct {
 	Screens
-	home     *Home
-	flow     Flow
-	trial    Trial // nil at the start
-	question Question
+	home     *ask.Home
+	flow     ask.Flow
+	trial    ask.Trial // nil at the start
+	question ask.Question
 	overlay  overlay
 	w, h     int
 	page     int // of a long list
-	plot     *foldPlot
+	plot     *draw.FoldPlot
 	typed    string // the value under way
 	failure  string
 	told     string // what the last answer did
 	busy     bool   // an answer is being written
-	theme    *theme
+	theme    *draw.Theme
 	last     press
 	pushes   int // counts pushes, so that a late timer of an earlier one is ignored
 	watch    watch
@@ -68,26 +74,16 @@ const (
 	pushTime = 3 * time.Second // hands off for at least so long
 )
 
-// Results of work outside Update.
-type (
-	writtenMsg struct {
-		flow   Flow
-		told   string
-		trial  Trial
-		keeper *Keeper // of another trial than before
-		home   *Home
-		err    error
-	}
-	pushOverMsg struct{ push int }
-)
+// pushOverMsg tells that a push has lasted long enough.
+type pushOverMsg struct{ push int }
 
 // newModel returns the program at its start page, or in a trial when the keeper has one.
-func newModel(s Screens, home *Home) *model {
+func newModel(s Screens, home *ask.Home) *model {
 	m := &model{Screens: s, home: home, w: 80, h: 24}
-	m.theme = newTheme(s.Renderer, brightness(s.Options))
+	m.theme = draw.NewTheme(s.Renderer, brightness(s.Options))
 	if s.Keeper.Trial != nil {
 		m.trial = s.Keeper.Trial
-		m.flow = s.Keeper.begin()
+		m.flow = s.Keeper.First()
 	}
 	m.ask()
 	return m
@@ -100,7 +96,7 @@ func (m *model) ask() {
 	m.page, m.typed, m.plot = 0, "", nil
 	if m.trial == nil {
 		m.flow.Metric = m.Options.Metric
-		m.question = m.home.question()
+		m.question = m.home.Question()
 		return
 	}
 	m.flow.Now, m.flow.Metric = m.Now(), m.Options.Metric
@@ -120,13 +116,13 @@ func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, m.touch(msg.X, msg.Y)
 		}
 	case pushOverMsg:
-		if msg.push == m.pushes && m.question.ID == "push" && m.question.scene == nil {
-			m.flow, _ = goTo(stepRead)(m.flow)
+		if msg.push == m.pushes && m.question.ID == "push" && m.question.Scene == nil {
+			m.flow, _ = ask.GoTo(ask.StepRead)(m.flow)
 			m.ask()
 		}
 	case frameMsg:
 		return m, m.nextFrame(msg)
-	case writtenMsg:
+	case ask.Performed:
 		return m, m.written(msg)
 	case progressMsg:
 		return m, m.progressed(msg)
@@ -158,9 +154,9 @@ func (m *model) typedKeys(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (m *model) touch(x, y int) tea.Cmd {
-	for _, t := range m.draw().targets {
-		if t.holds(x, y) {
-			return m.press(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(t.key)}, t.key)
+	for _, t := range m.draw().Targets {
+		if t.Holds(x, y) {
+			return m.press(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(t.Key)}, t.Key)
 		}
 	}
 	return nil
@@ -177,7 +173,7 @@ func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
 	m.last = press{name, now}
 	is := func(b key.Binding) bool { return key.Matches(msg, b) || contains(b.Keys(), name) }
 	switch {
-	case name == m.safeKey() || name == keys.MakeSafe.Keys()[1]:
+	case name == m.safeKey() || name == ask.Keys.MakeSafe.Keys()[1]:
 		m.overlay = makeSafeOverlay
 		return nil
 	case m.overlay == makeSafeOverlay:
@@ -196,29 +192,29 @@ func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
 
 func (m *model) pressQuestion(name string, is func(key.Binding) bool) tea.Cmd {
 	m.failure = ""
-	if m.question.ID == "cautions" && len(name) == 1 && name[0] == '1' && m.draw().unread {
+	if m.question.ID == "cautions" && len(name) == 1 && name[0] == '1' && m.draw().Unread {
 		m.page++ // all of them are read before any of them is answered
 		return nil
 	}
 	for i, c := range m.question.Choices {
-		if c.also != nil && is(*c.also) && !(c.also == &keys.More && m.draw().paged) {
+		if c.Also != nil && is(*c.Also) && !(c.Also == &ask.Keys.More && m.draw().Paged) {
 			return m.choose(i)
 		}
 	}
 	switch {
-	case is(keys.Leave):
+	case is(ask.Keys.Leave):
 		return tea.Quit
-	case is(keys.Why):
+	case is(ask.Keys.Why):
 		m.overlay = whyOverlay
-	case is(keys.Map) && m.trial != nil:
+	case is(ask.Keys.Map) && m.trial != nil:
 		m.overlay = mapOverlay
-	case is(keys.Options):
+	case is(ask.Keys.Options):
 		m.overlay = optionsOverlay
-	case is(keys.More):
+	case is(ask.Keys.More):
 		m.page++
-	case is(keys.Enter) && m.question.Enter != nil:
+	case is(ask.Keys.Enter) && m.question.Enter != nil:
 		m.overlay, m.typed = entryOverlay, ""
-	case is(keys.Undo) && m.trial != nil:
+	case is(ask.Keys.Undo) && m.trial != nil:
 		flow, effect := m.flow.Undo()
 		return m.do(flow, effect)
 	case len(name) == 1 && name[0] >= '1' && name[0] <= '9':
@@ -231,47 +227,48 @@ func (m *model) choose(i int) tea.Cmd {
 	if i < 0 || i >= len(m.question.Choices) {
 		return nil
 	}
-	flow, effect := m.question.Choices[i].do(m.flow)
+	flow, effect := m.question.Choices[i].Do(m.flow)
 	return m.do(flow, effect)
 }
 
 // do goes on with a flow whose effect, if it has one, is carried out outside
 // Update. Until it is on disk the question stays.
-func (m *model) do(flow Flow, effect Effect) tea.Cmd {
+func (m *model) do(flow ask.Flow, effect ask.Effect) tea.Cmd {
 	switch effect.(type) {
-	case None:
+	case ask.None:
 		m.flow = flow
 		m.ask()
 		if m.question.ID == "push" {
 			return m.startPush()
 		}
 		return nil
-	case Leave:
+	case ask.Leave:
 		return tea.Quit
 	}
-	if b, ok := effect.(Begin); ok {
+	if b, ok := effect.(ask.Begin); ok {
 		b.Trainee = m.Options.Trainee
 		effect = b
 	}
 	m.busy = true
-	return perform(m.Keeper, flow, effect)
+	k := m.Keeper
+	return func() tea.Msg { return k.Perform(flow, effect) }
 }
 
 func (m *model) startPush() tea.Cmd {
 	m.pushes++
 	push := m.pushes
-	if m.question.scene != nil {
+	if m.question.Scene != nil {
 		return m.startWatching()
 	}
 	return tea.Tick(pushTime, func(time.Time) tea.Msg { return pushOverMsg{push} })
 }
 
-func (m *model) written(msg writtenMsg) tea.Cmd {
+func (m *model) written(msg ask.Performed) tea.Cmd {
 	m.busy = false
-	if msg.err != nil {
-		m.failure = msg.err.Error()
+	if msg.Err != nil {
+		m.failure = msg.Err.Error()
 		if m.trial != nil { // part of it may be written: ask what the record now asks
-			m.flow = m.Keeper.see(m.flow)
+			m.flow = m.Keeper.See(m.flow)
 			m.ask()
 		}
 		return nil
@@ -279,12 +276,12 @@ func (m *model) written(msg writtenMsg) tea.Cmd {
 	if m.overlay != makeSafeOverlay { // that one stays until it is put away
 		m.overlay = noOverlay
 	}
-	m.flow, m.trial, m.told = msg.flow, msg.trial, msg.told
-	if msg.keeper != nil {
-		m.Keeper = *msg.keeper
+	m.flow, m.trial, m.told = msg.Flow, msg.Trial, msg.Told
+	if msg.Keeper != nil {
+		m.Keeper = *msg.Keeper
 	}
-	if msg.home != nil {
-		m.home = msg.home
+	if msg.Home != nil {
+		m.home = msg.Home
 	}
 	m.ask()
 	if m.question.ID == "push" {

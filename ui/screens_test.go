@@ -3,13 +3,15 @@ package ui
 import (
 	"fmt"
 	"io"
-	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
@@ -18,6 +20,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+
 	q "brinkmark/session/quantity"
 )
 
@@ -39,7 +42,7 @@ func newDriver(t *testing.T, dir string) *driver {
 	require.NoError(t, err)
 	job, err := os.ReadFile("../testdata/jobs/example.toml")
 	require.NoError(t, err)
-	k := NewKeeper(library, job)
+	k := ask.NewKeeper(library, job)
 	home, err := k.Home()
 	require.NoError(t, err)
 	r := lipgloss.NewRenderer(io.Discard)
@@ -59,7 +62,7 @@ func (d *driver) run(cmd tea.Cmd) {
 		d.send(pushOverMsg{d.m.pushes})
 		return
 	}
-	if d.m.question.again != nil && !d.m.busy { // it waits to look anew
+	if d.m.question.Again != nil && !d.m.busy { // it waits to look anew
 		return
 	}
 	switch msg := cmd().(type) {
@@ -94,11 +97,11 @@ func (d *driver) key(name string) {
 
 // touch presses the target that shows a key, in its middle.
 func (d *driver) touch(name string) {
-	for _, t := range d.m.draw().targets {
-		if t.key == name {
+	for _, t := range d.m.draw().Targets {
+		if t.Key == name {
 			d.presses++
 			d.clock = d.clock.Add(time.Second)
-			d.send(tea.MouseMsg{X: t.x + t.w/2, Y: t.y + t.h/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+			d.send(tea.MouseMsg{X: t.X + t.W/2, Y: t.Y + t.H/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
 			require.Empty(d.t, d.m.failure, "after touching %q", name)
 			return
 		}
@@ -226,12 +229,12 @@ func TestScreens(t *testing.T) {
 				d := newDriver(t, t.TempDir())
 				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 				for _, k := range row.keys {
-					for d.m.question.ID == "cautions" && d.m.draw().unread {
+					for d.m.question.ID == "cautions" && d.m.draw().Unread {
 						d.key("1")
 					}
 					d.key(string(k))
 				}
-				golden(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
+				sameScreen(t, fmt.Sprintf("%s/%dx%d", row.name, size[0], size[1]), d.m)
 			}
 		})
 	}
@@ -248,12 +251,12 @@ func TestEndScreens(t *testing.T) {
 				require.Less(t, n, 200)
 				d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
 			}
-			golden(t, fmt.Sprintf("end_%s/%dx%d", id, size[0], size[1]), d.m)
+			sameScreen(t, fmt.Sprintf("end_%s/%dx%d", id, size[0], size[1]), d.m)
 		}
 	}
 }
 
-func golden(t *testing.T, name string, m *model) {
+func sameScreen(t *testing.T, name string, m *model) {
 	t.Helper()
 	view := m.View()
 	lines := strings.Split(view, "\n")
@@ -313,12 +316,12 @@ func TestEveryChoiceCanBeTouched(t *testing.T) {
 			keysSeen := map[string]bool{}
 			for d.m.page = range 2 {
 				at := map[[2]int]string{}
-				for _, target := range d.m.draw().targets {
-					keysSeen[target.key] = true
-					for y := target.y; y < target.y+target.h; y++ {
-						for x := target.x; x < target.x+target.w; x++ {
-							require.Empty(t, at[[2]int{x, y}], "%s at %v: %q over another", d.m.question.ID, size, target.key)
-							at[[2]int{x, y}] = target.key
+				for _, target := range d.m.draw().Targets {
+					keysSeen[target.Key] = true
+					for y := target.Y; y < target.Y+target.H; y++ {
+						for x := target.X; x < target.X+target.W; x++ {
+							require.Empty(t, at[[2]int{x, y}], "%s at %v: %q over another", d.m.question.ID, size, target.Key)
+							at[[2]int{x, y}] = target.Key
 						}
 					}
 				}
@@ -327,7 +330,7 @@ func TestEveryChoiceCanBeTouched(t *testing.T) {
 			if d.m.asksValue() || d.m.question.ID == "push" {
 				continue
 			}
-			for i := range min(len(d.m.question.shown()), listPage) {
+			for i := range min(len(d.m.question.Shown()), listPage) {
 				require.True(t, keysSeen[fmt.Sprint(i+1)], "%s at %v: %d cannot be touched", d.m.question.ID, size, i+1)
 			}
 			require.True(t, keysSeen["m"])
@@ -396,42 +399,10 @@ func TestFailedWriteStays(t *testing.T) {
 	require.Contains(t, d.m.View(), "the disk is full")
 }
 
-type brokenTrial struct{ Trial }
+type brokenTrial struct{ ask.Trial }
 
 func (brokenTrial) Append(...profiles.Entry) error {
 	return fmt.Errorf("the disk is full: free some space and do it again")
-}
-
-// Contrast is computed as WCAG 2.2 defines it (success criterion 1.4.6, relative
-// luminance); every pair of the themes must reach 7:1.
-func TestContrast(t *testing.T) {
-	for _, b := range []Brightness{Light, Dark} {
-		for l, i := range inks(b) {
-			got := contrast(t, i.text, i.ground)
-			require.GreaterOrEqual(t, got, 7.0, "look %d of %d", l, b)
-		}
-	}
-	require.InDelta(t, 21, contrast(t, "#000000", "#FFFFFF"), 1e-9)
-	require.InDelta(t, 4.54, contrast(t, "#767676", "#FFFFFF"), 0.005) // the usual example of just above 4.5:1
-}
-
-func contrast(t *testing.T, a, b string) float64 {
-	la, lb := luminance(t, a), luminance(t, b)
-	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)
-}
-
-func luminance(t *testing.T, hex string) float64 {
-	var rgb [3]int
-	_, err := fmt.Sscanf(hex, "#%02X%02X%02X", &rgb[0], &rgb[1], &rgb[2])
-	require.NoError(t, err)
-	var lin [3]float64
-	for i, v := range rgb {
-		s := float64(v) / 255
-		if lin[i] = s / 12.92; s > 0.04045 {
-			lin[i] = math.Pow((s+0.055)/1.055, 2.4)
-		}
-	}
-	return 0.2126*lin[0] + 0.7152*lin[1] + 0.0722*lin[2]
 }
 
 func BenchmarkKey(b *testing.B) {
@@ -440,7 +411,7 @@ func BenchmarkKey(b *testing.B) {
 		d.key(string(k))
 	}
 	d.m.w, d.m.h = 120, 40
-	d.m.theme = newTheme(lipgloss.NewRenderer(io.Discard), Light)
+	d.m.theme = draw.NewTheme(lipgloss.NewRenderer(io.Discard), draw.Light)
 	for b.Loop() {
 		d.clock = d.clock.Add(time.Second)
 		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("g")})
@@ -471,7 +442,7 @@ func TestASCII(t *testing.T) {
 			d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("b")})
 		}
 	})
-	golden(t, "ascii_closed/80x24", d.m)
+	sameScreen(t, "ascii_closed/80x24", d.m)
 	d = newDriver(t, t.TempDir())
 	d.m.Options.ASCII = true
 	for _, k := range "2" + strings.Repeat("1", 16) {
@@ -479,21 +450,14 @@ func TestASCII(t *testing.T) {
 	}
 	for _, size := range sizes {
 		d.m.w, d.m.h = size[0], size[1]
-		golden(t, fmt.Sprintf("ascii_dial/%dx%d", size[0], size[1]), d.m)
+		sameScreen(t, fmt.Sprintf("ascii_dial/%dx%d", size[0], size[1]), d.m)
 	}
 }
 
-// Every style a theme paints with is one of its own inks: nothing is drawn in a
-// terminal's own colours by accident, and never only one of text and ground is set.
-func TestThemesPaintBothColours(t *testing.T) {
-	r := lipgloss.NewRenderer(io.Discard)
-	r.SetColorProfile(termenv.TrueColor)
-	for _, b := range []Brightness{Light, Dark} {
-		theme := newTheme(r, b)
-		for l := lookText; l < lookEnd; l++ {
-			painted := theme.drawn[l].all()
-			require.Contains(t, painted, "38;2;", "text of look %d", l)
-			require.Contains(t, painted, "48;2;", "ground of look %d", l)
-		}
+func labels(question ask.Question) []string {
+	var all []string
+	for _, choice := range question.Choices {
+		all = append(all, choice.Label)
 	}
+	return all
 }

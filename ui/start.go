@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"brinkmark/profiles"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/words"
 )
 
 // Start is what the crew wants to do first.
@@ -39,8 +41,8 @@ func (s Start) Last() (i int, ok bool) { return int(s - startLast), s >= startLa
 // AskStart asks what to do, line by line, and offers the last jobs. The end of the input
 // is leaving.
 func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, error) {
-	out = Printable(out)
-	last = last[:min(len(last), lastJobs)]
+	out = words.Printable(out)
+	last = last[:min(len(last), ask.LastJobs)]
 	const practise = "  0  Practise on a simulated rig: no cable, no machine\n"
 	fmt.Fprint(out, "What now?\n")
 	if len(last) == 0 {
@@ -48,7 +50,7 @@ func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, erro
 	}
 	fmt.Fprint(out, "  1  Try the built-in example\n  2  A new trial\n  3  Go on with the unfinished trial\n  4  Leave\n")
 	for i, job := range last {
-		fmt.Fprintf(out, "  %d  New trial as last: %s\n", int(startLast)+i, about(job))
+		fmt.Fprintf(out, "  %d  New trial as last: %s\n", int(startLast)+i, ask.About(job))
 	}
 	if len(last) > 0 {
 		fmt.Fprint(out, practise)

@@ -16,7 +16,8 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/report"
-	"brinkmark/ui"
+	"brinkmark/ui/show"
+	"brinkmark/ui/words"
 )
 
 // Exit codes.
@@ -48,7 +49,7 @@ type Program struct {
 // Run does what the arguments say and returns the exit code.
 func (p Program) Run(args []string) int {
 	a := &app{Program: p, cursor: p.Err}
-	a.Err = ui.Printable(p.Err)
+	a.Err = words.Printable(p.Err)
 	root := a.tree()
 	root.SetArgs(append([]string{}, args...)) // cobra takes nil for the system's own
 	return int(a.ended(root.ExecuteC()))
@@ -70,7 +71,7 @@ func (a *app) ended(c *cobra.Command, err error) exit {
 		return 0
 	case errors.As(err, &code):
 		return code
-	case errors.As(err, &ui.WrongUse{}):
+	case errors.As(err, &show.WrongUse{}):
 		does := "says how it is used"
 		if !c.HasParent() || c.Name() == "help" {
 			c, does = c.Root(), "lists the commands"

@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"brinkmark/ui"
+	"brinkmark/ui/words"
 )
 
 // shells are those that completion knows, with how each takes it in.
@@ -111,7 +111,7 @@ func (a *app) picks() []string {
 	}
 	var list []string
 	for _, p := range library.Picks() {
-		key := strings.ReplaceAll(ui.Clean(p.Key()), "\n", " ")
+		key := strings.ReplaceAll(words.Clean(p.Key()), "\n", " ")
 		list = append(list, fmt.Sprintf("%s\t%s %s", p.ID, p.Began.Format(time.DateOnly), key))
 	}
 	return list

@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"brinkmark/profiles"
-	"brinkmark/ui"
+	"brinkmark/ui/show"
 )
 
 // programCommands are about the program itself.
@@ -39,18 +39,18 @@ Exit code 0: nothing is wrong. 1: something is.`,
 }
 
 // checkUp looks at where the program runs.
-func (a *app) checkUp() ui.Checkup {
+func (a *app) checkUp() show.Checkup {
 	b := builtAs()
-	s := ui.Surroundings{Program: "brinkmark " + b.Version + ", " + b.Platform, System: runtime.GOOS, Env: os.Getenv, Now: time.Now(), LibraryFrom: a.libraryFrom()}
+	s := show.Surroundings{Program: "brinkmark " + b.Version + ", " + b.Platform, System: runtime.GOOS, Env: os.Getenv, Now: time.Now(), LibraryFrom: a.libraryFrom()}
 	s.LookAt(a.Out)
 	library, err := a.open()
 	if err != nil {
-		return ui.CheckUp(s, profiles.Health{Problem: err})
+		return show.CheckUp(s, profiles.Health{Problem: err})
 	}
 	if options, err := library.Options(); err == nil {
 		s.ASCII = options.ASCII
 	}
-	return ui.CheckUp(s, library.Health(a.recordProgress()))
+	return show.CheckUp(s, library.Health(a.recordProgress()))
 }
 
 // libraryFrom says who named the library's folder.

@@ -7,7 +7,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"brinkmark/profiles"
-	"brinkmark/ui"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/show"
 )
 
 // questionCommands answer one question about one file or reading, and write nothing.
@@ -29,7 +30,7 @@ Exit code 0: try. 10: stop with a setting. 11: stop without.`,
 		Args:              one("FILE"),
 		ValidArgsFunction: files("toml"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			advice, err := ui.ReadAdvice(args[0], earlier, a.open)
+			advice, err := show.ReadAdvice(args[0], earlier, a.open)
 			if err != nil {
 				return err
 			}
@@ -61,7 +62,7 @@ Exit code 0: covered. 10: short check first. 11: a full trial is needed.`,
 			if err != nil {
 				return err
 			}
-			cover, err := ui.ReadCover(library, args[0], time.Now())
+			cover, err := show.ReadCover(library, args[0], time.Now())
 			if err != nil {
 				return err
 			}
@@ -87,7 +88,7 @@ stub is the proof. FILE is a job in TOML; nothing is written.`,
 		Args:              one("FILE"),
 		ValidArgsFunction: files("toml"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			x, err := ui.ReadExpectation(args[0])
+			x, err := show.ReadExpectation(args[0])
 			if err != nil {
 				return err
 			}
@@ -120,9 +121,9 @@ Exit code 0: reaches the end. 10: does not.`,
 func (a *app) reach(library *profiles.Library, path string) error {
 	var progress func(done, of int)
 	if isTerminal(a.cursor) {
-		progress = ui.ReachProgress(a.cursor)
+		progress = show.ReachProgress(a.cursor)
 	}
-	r, err := ui.ReadReach(library, path, progress)
+	r, err := show.ReadReach(library, path, progress)
 	if err != nil {
 		return err
 	}
@@ -133,7 +134,7 @@ func (a *app) reach(library *profiles.Library, path string) error {
 }
 
 func (a *app) droopCommand() *cobra.Command {
-	var d ui.DroopReading
+	var d ask.DroopReading
 	c := a.jsonFlag(&cobra.Command{
 		Use:   "droop --overhang L --drop D --mass M",
 		Short: "bending stiffness from how far a cable hangs down",
@@ -155,7 +156,7 @@ is best.`,
 	return c
 }
 
-func (a *app) droop(d ui.DroopReading) error {
+func (a *app) droop(d ask.DroopReading) error {
 	for _, needed := range [][2]string{{"overhang", d.Overhang}, {"drop", d.Drop}, {"mass", d.Mass}} {
 		if needed[1] == "" {
 			return misused("droop needs --%s", needed[0])

@@ -4,7 +4,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"brinkmark/profiles"
-	"brinkmark/ui"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/show"
 )
 
 // recordCommands are about the records of the library.
@@ -34,9 +35,9 @@ there already gets what it lacks; what it says otherwise is told and left.`,
 		ValidArgsFunction: files("csv"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if template {
-				return ui.PrintCardTemplate(a.Out)
+				return show.PrintCardTemplate(a.Out)
 			}
-			return a.inLibrary(func(l *profiles.Library) error { return ui.ImportCards(l, args[0], a.Out) })
+			return a.inLibrary(func(l *profiles.Library) error { return show.ImportCards(l, args[0], a.Out) })
 		},
 	}
 	c.Flags().BoolVar(&template, "template", false, "prints a spreadsheet to fill in")
@@ -44,16 +45,16 @@ there already gets what it lacks; what it says otherwise is told and left.`,
 }
 
 func (a *app) reviewCommand() *cobra.Command {
-	var asked ui.ReviewAsked
-	var decided ui.Judgement
+	var asked show.ReviewAsked
+	var decided show.Judgement
 	csv := false
 	c := a.plainFlag(a.jsonFlag(&cobra.Command{
 		Use:     "review [accept|query|expire|withdraw ID]",
 		Short:   "the supervisor's list: what needs a look first",
-		Long:    ui.ReviewHelp,
+		Long:    show.ReviewHelp,
 		Example: "brinkmark review --csv --crew AB --exceptions\nbrinkmark review query 01K7ZQ4C5V8W9X0Y1Z2A3B4C5D --by QS --note \"why 6 psi?\"",
 		Args: func(_ *cobra.Command, args []string) error {
-			return ui.JudgementArgs(args, &decided)
+			return show.JudgementArgs(args, &decided)
 		},
 		ValidArgsFunction: a.judged,
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -61,9 +62,9 @@ func (a *app) reviewCommand() *cobra.Command {
 			return a.inLibrary(func(l *profiles.Library) error {
 				switch {
 				case len(args) > 0:
-					return ui.Judge(l, decided, a.Out)
+					return show.Judge(l, decided, a.Out)
 				case a.json, csv, asked.Weeks:
-					return ui.PrintReview(l, asked, a.recordProgress(), ui.ReviewOut{Out: a.Out, Told: a.Err})
+					return show.PrintReview(l, asked, a.recordProgress(), show.ReviewOut{Out: a.Out, Told: a.Err})
 				}
 				return a.reviewPages(l, asked)
 			})
@@ -86,11 +87,11 @@ func (a *app) reviewCommand() *cobra.Command {
 
 // reviewPages opens the supervisor's pages, on screens or line by line. What narrows the
 // list on the command line belongs to one that is printed.
-func (a *app) reviewPages(l *profiles.Library, asked ui.ReviewAsked) error {
-	if asked != (ui.ReviewAsked{}) {
+func (a *app) reviewPages(l *profiles.Library, asked show.ReviewAsked) error {
+	if asked != (show.ReviewAsked{}) {
 		return misused("that narrows a printed list: add --json or --csv; on the pages it is found under Find")
 	}
-	keeper, page, err := ui.ReviewRecords(a.keeper(l), l)
+	keeper, page, err := ask.ReviewRecords(a.keeper(l), l)
 	if err != nil {
 		return err
 	}
@@ -100,23 +101,23 @@ func (a *app) reviewPages(l *profiles.Library, asked ui.ReviewAsked) error {
 // judged completes a decision and the profile it is about.
 func (a *app) judged(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
 	if len(args) == 0 {
-		return ui.JudgementWords(), cobra.ShellCompDirectiveNoFileComp
+		return show.JudgementWords(), cobra.ShellCompDirectiveNoFileComp
 	}
 	return a.profileIDs(c, args[1:], typed)
 }
 
 func (a *app) sheetCommand() *cobra.Command {
-	var asked ui.SheetAsked
+	var asked show.SheetAsked
 	c := &cobra.Command{
 		Use:               "sheet ID",
 		Short:             "a profile to hand over, as one page to print",
-		Long:              ui.SheetHelp,
+		Long:              show.SheetHelp,
 		Example:           "brinkmark sheet 01K7ZQ4C5V8W9X0Y1Z2A3B4C5D -o mill-lane.html",
 		Args:              one("ID"),
 		ValidArgsFunction: a.profileIDs,
 		RunE: func(_ *cobra.Command, args []string) error {
 			asked.ID = args[0]
-			return a.inLibrary(func(l *profiles.Library) error { return ui.WriteSheet(l, asked, a.recordProgress(), a.Out) })
+			return a.inLibrary(func(l *profiles.Library) error { return show.WriteSheet(l, asked, a.recordProgress(), a.Out) })
 		},
 	}
 	c.Flags().StringVarP(&asked.File, "output", "o", "", "`FILE`: where to; - writes it out here")
@@ -127,12 +128,12 @@ func (a *app) exchangeCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:               "exchange DIR",
 		Short:             "records to and from a stick or shared folder",
-		Long:              ui.ExchangeHelp,
+		Long:              show.ExchangeHelp,
 		Example:           "brinkmark exchange /media/stick/brinkmark",
 		Args:              one("DIR"),
 		ValidArgsFunction: folders,
 		RunE: func(_ *cobra.Command, args []string) error {
-			return a.inLibrary(func(l *profiles.Library) error { return ui.Exchange(l, args[0], a.recordProgress(), a.Out) })
+			return a.inLibrary(func(l *profiles.Library) error { return show.Exchange(l, args[0], a.recordProgress(), a.Out) })
 		},
 	}
 }
@@ -142,5 +143,5 @@ func (a *app) recordProgress() func(done, total int) {
 	if !isTerminal(a.cursor) {
 		return nil
 	}
-	return ui.RecordProgress(a.cursor)
+	return show.RecordProgress(a.cursor)
 }

@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"brinkmark/ui"
+	"brinkmark/ui/show"
 )
 
 // groups are the kinds of commands, as help lists them.
@@ -75,7 +75,7 @@ func (a *app) jsonFlag(c *cobra.Command) *cobra.Command {
 }
 
 func misused(format string, values ...any) error {
-	return ui.WrongUse{Problem: fmt.Sprintf(format, values...)}
+	return show.WrongUse{Problem: fmt.Sprintf(format, values...)}
 }
 
 // noCommand refuses a word where a command should be.

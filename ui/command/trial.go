@@ -9,6 +9,9 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/ui"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/show"
+	"brinkmark/ui/words"
 )
 
 // jobCommands are what is done with hands on a drive, real or simulated.
@@ -33,7 +36,7 @@ a profile. FILE is a job in TOML; without it every value is asked for.`,
 					return err
 				}
 			}
-			return a.inLibrary(func(l *profiles.Library) error { return a.begin(l, ui.Begin{Job: *job}) })
+			return a.inLibrary(func(l *profiles.Library) error { return a.begin(l, ask.Begin{Job: *job}) })
 		},
 	})
 }
@@ -72,11 +75,11 @@ unfinished run. Exit code 11 when there is none.`,
 }
 
 func (a *app) practiceCommand() *cobra.Command {
-	var choice ui.PracticeChoice
+	var choice ask.PracticeChoice
 	c := a.plainFlag(&cobra.Command{
 		Use:               "practice [FILE]",
 		Short:             "a trial on a simulated rig: no cable, no machine",
-		Long:              ui.PracticeHelp,
+		Long:              ask.PracticeHelp,
 		Example:           "brinkmark practice --lesson 1 --seed 7",
 		Args:              oneAtMost,
 		ValidArgsFunction: files("toml"),
@@ -122,40 +125,40 @@ func (a *app) start() error {
 		return err
 	}
 	if i, ok := choice.Last(); ok {
-		return a.begin(library, ui.Begin{Job: jobs[i]})
+		return a.begin(library, ask.Begin{Job: jobs[i]})
 	}
 	switch choice {
 	case ui.StartPractice:
-		return a.practise(library, ui.PracticeChoice{})
+		return a.practise(library, ask.PracticeChoice{})
 	case ui.StartReach:
-		keeper, page, err := ui.PlanReach(a.keeper(library), library)
+		keeper, page, err := ask.PlanReach(a.keeper(library), library)
 		if err != nil {
 			return err
 		}
 		return a.lead(library, keeper, page, "")
 	case ui.StartReview:
-		return a.reviewPages(library, ui.ReviewAsked{})
+		return a.reviewPages(library, show.ReviewAsked{})
 	case ui.StartRun:
-		keeper, page, err := ui.PlanRun(a.keeper(library), library)
+		keeper, page, err := ask.PlanRun(a.keeper(library), library)
 		if err != nil {
 			return err
 		}
 		return a.lead(library, keeper, page, "")
 	case ui.StartExample:
-		return a.begin(library, ui.Begin{Example: true})
+		return a.begin(library, ask.Begin{Example: true})
 	case ui.StartNew:
-		return a.begin(library, ui.Begin{Job: profiles.Record{Format: profiles.Format}})
+		return a.begin(library, ask.Begin{Job: profiles.Record{Format: profiles.Format}})
 	case ui.StartResume:
 		return a.resume(library)
 	}
 	return nil
 }
 
-func (a *app) keeper(library *profiles.Library) ui.Keeper {
-	return ui.NewKeeper(library, a.ExampleJob)
+func (a *app) keeper(library *profiles.Library) ask.Keeper {
+	return ask.NewKeeper(library, a.ExampleJob)
 }
 
-func (a *app) begin(library *profiles.Library, b ui.Begin) error {
+func (a *app) begin(library *profiles.Library, b ask.Begin) error {
 	keeper, told, err := a.keeper(library).Begin(b)
 	if err != nil {
 		return err
@@ -164,7 +167,7 @@ func (a *app) begin(library *profiles.Library, b ui.Begin) error {
 }
 
 func (a *app) resume(library *profiles.Library) error {
-	id, unreadable, err := ui.Unfinished(library)
+	id, unreadable, err := ask.Unfinished(library)
 	if err != nil {
 		return err
 	}
@@ -184,8 +187,8 @@ func (a *app) resume(library *profiles.Library) error {
 
 // runRecord begins a run with a profile, or goes on with the unfinished one.
 func (a *app) runRecord(library *profiles.Library, profile string) error {
-	keeper, page, err := ui.RunRecord(a.keeper(library), library, profile)
-	if errors.Is(err, ui.ErrNoRun) {
+	keeper, page, err := ask.RunRecord(a.keeper(library), library, profile)
+	if errors.Is(err, ask.ErrNoRun) {
 		fmt.Fprintln(a.Out, "There is no unfinished run. \"brinkmark run ID\" begins one with the profile ID.")
 		return exitNothing
 	}
@@ -195,8 +198,8 @@ func (a *app) runRecord(library *profiles.Library, profile string) error {
 	return a.lead(library, keeper, page, "")
 }
 
-func (a *app) practise(library *profiles.Library, choice ui.PracticeChoice) error {
-	keeper, page, err := ui.Practise(a.keeper(library), library, choice)
+func (a *app) practise(library *profiles.Library, choice ask.PracticeChoice) error {
+	keeper, page, err := ask.Practise(a.keeper(library), library, choice)
 	if err != nil {
 		return err
 	}
@@ -205,12 +208,12 @@ func (a *app) practise(library *profiles.Library, choice ui.PracticeChoice) erro
 
 // lead leads a trial to its end, or to where the crew leaves it. first is the page to
 // begin with when that is not a trial.
-func (a *app) lead(library *profiles.Library, k ui.Keeper, first *ui.Home, told string) error {
+func (a *app) lead(library *profiles.Library, k ask.Keeper, first *ask.Home, told string) error {
 	if a.onTerminal() {
 		return a.screens(library, k, first)
 	}
 	if told != "" {
-		fmt.Fprintln(ui.Printable(a.Out), told)
+		fmt.Fprintln(words.Printable(a.Out), told)
 	}
 	p := ui.Plain{In: a.In, Out: a.Out, Now: time.Now, Keeper: k, Home: first}
 	err := p.Run()
@@ -220,7 +223,7 @@ func (a *app) lead(library *profiles.Library, k ui.Keeper, first *ui.Home, told 
 	return err
 }
 
-func (a *app) screens(library *profiles.Library, k ui.Keeper, first *ui.Home) error {
+func (a *app) screens(library *profiles.Library, k ask.Keeper, first *ask.Home) error {
 	options, err := library.Options()
 	if err != nil {
 		fmt.Fprintf(a.Err, "brinkmark: %v\n", err)

@@ -10,7 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"brinkmark/ui"
+	"brinkmark/ui/words"
 )
 
 // stamped is the version a release is built as, set by the linker.
@@ -66,7 +66,7 @@ func (b build) show(out io.Writer) {
 		lines = append(lines, "commit "+*b.Commit+b.when()+b.changes())
 	}
 	lines = append(lines, b.Go+", "+b.Platform)
-	fmt.Fprintln(ui.Printable(out), strings.Join(lines, "\n"))
+	fmt.Fprintln(words.Printable(out), strings.Join(lines, "\n"))
 }
 
 func (b build) when() string {

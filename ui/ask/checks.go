@@ -1,0 +1,316 @@
+package ask
+
+import (
+	"fmt"
+	"strings"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	"brinkmark/ui/words"
+
+	q "brinkmark/session/quantity"
+)
+
+func cautionQuestion(f Flow) Question {
+	question := Question{ID: "cautions", Title: "Read these aloud before anyone touches the drive"}
+	var ids []string
+	for _, c := range session.Cautions(session.BeforeTrial) {
+		question.Body = append(question.Body, "! "+c.Say)
+		question.Help = append(question.Help, c.Say+" ("+c.Authority+")")
+		ids = append(ids, c.ID)
+	}
+	question.Choices = []Choice{
+		{Label: "Read aloud, everyone heard", Do: write(f.answer(session.ItemCautions, session.CautionsRead, strings.Join(ids, " ")))},
+		leaving,
+	}
+	return question
+}
+
+func checkQuestion(f Flow) Question {
+	if len(f.wiped()) > 0 && f.draft.step != stepOne && f.draft.step != stepSkip {
+		return climbQuestion(f)
+	}
+	return f.askChecks(f.Trial.DueChecks(f.Now, f.Earlier))
+}
+
+func carryQuestion(f Flow) Question {
+	switch f.draft.step {
+	case stepTemperature:
+		return f.readingQuestion(session.CarryStage)
+	case stepTag:
+		return f.tagQuestion()
+	case stepDay:
+		return f.dayQuestion()
+	}
+	due := f.Trial.DueCarryOver(f.Now)
+	if len(due) == 0 {
+		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
+			Choices: []Choice{{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
+	}
+	question := f.askChecks(due)
+	if _, stale := f.stale(); stale && question.ID == "block" && due[0].ID != "trial-isolated" {
+		return f.readingQuestion(session.CarryStage) // a block has no room for the prompt
+	}
+	question.Body = append(f.settingLines(), question.Body...)
+	if s, err := f.Accepted(); err == nil {
+		question.Help = append(question.Help, append(append([]string{"Tag for the lid:"}, f.tagLines()...), f.bandLines(s)...)...)
+	}
+	return f.beside(question, due[0])
+}
+
+// askChecks asks the first of the open checks alone, or with those of its block
+// that can be answered together.
+//
+// Someone who knows the work does a block and confirms it; a trainee, a killer
+// asked for the first time on a set-up, a value and anything once found wrong are
+// asked one by one.
+func (f Flow) askChecks(due []session.Check) Question {
+	if f.draft.step == stepOne || f.draft.step == stepSkip {
+		for _, c := range due {
+			if c.ID == f.draft.key {
+				return f.askCheck(c, len(due))
+			}
+		}
+	}
+	if block := f.together(due); len(block) > 1 {
+		return f.askBlock(block, len(due))
+	}
+	return f.askCheck(due[0], len(due))
+}
+
+// How many checks are read aloud in one go: seven, one more when all of them were
+// found right before on the same set-up.
+const (
+	blockMost = 7
+	againMost = 8
+)
+
+// together returns the checks from the first open one on that may be confirmed in
+// one go: those of its place, or, when they are asked once more, wherever they are.
+func (f Flow) together(due []session.Check) []session.Check {
+	var block []session.Check
+	again, _ := f.found(due[0])
+	most := blockMost
+	if again {
+		most = againMost
+	}
+	for _, c := range due {
+		right, _ := f.found(c)
+		samePlace := c.Block == due[0].Block || c.Carries() && due[0].Carries()
+		if !f.confirmable(c) || !samePlace && !(again && right) || len(block) == most {
+			break
+		}
+		block = append(block, c)
+	}
+	return block
+}
+
+// confirmable reports whether a check may be confirmed with others.
+func (f Flow) confirmable(c session.Check) bool {
+	if f.Trial.People.Trainee || c.Alone || len(c.States) == 0 && f.readsAs(c) == "" {
+		return false
+	}
+	right, wrong := f.found(c)
+	return !wrong && (!c.Killer || right)
+}
+
+// found reports whether a check was found right before on this set-up, and whether
+// its last answer in this trial was wrong.
+func (f Flow) found(c session.Check) (right, wrong bool) {
+	for _, h := range append(append([]session.Happened{}, f.Earlier...), f.Trial.Happened()...) {
+		if h.Check == c.ID {
+			right = right || c.Right(h.State, h.Value)
+			wrong = !c.Right(h.State, h.Value)
+		}
+	}
+	return right, wrong
+}
+
+// askBlock asks a block at one place: every check with the state it must be in.
+func (f Flow) askBlock(block []session.Check, open int) Question {
+	question := aboutBlock(block, open, func(c session.Check) string {
+		if len(c.States) > 0 {
+			return c.States[0]
+		}
+		return f.readsAs(c)
+	})
+	question.Choices = []Choice{{Label: fmt.Sprintf("All %d are as shown", len(block)), Do: write(f.rightAnswers(block)...)}}
+	for _, c := range block {
+		question.Choices = append(question.Choices, Choice{Label: "Not so: " + c.Ask, Do: func(f Flow) (Flow, Effect) {
+			f = f.at(stepOne)
+			f.draft.key = c.ID
+			return f, None{}
+		}, Rank: Minor})
+	}
+	return question
+}
+
+// aboutBlock says what checks of one place are asked, and what each must read.
+func aboutBlock(block []session.Check, open int, reads func(session.Check) string) Question {
+	question := Question{
+		ID: "block", Title: words.Capital(placeOf(block)) + ": do these, then read each aloud",
+		Body: []string{fmt.Sprintf("%d here, %d open.", len(block), open)},
+	}
+	for _, c := range block {
+		question.Rows = append(question.Rows, [2]string{c.Ask, reads(c)})
+		question.Help = append(question.Help, fmt.Sprintf("%s %s If not: %s", c.Ask, c.How, c.Wrong))
+	}
+	return question
+}
+
+// rightAnswers are the answers that close checks confirmed together.
+func (f Flow) rightAnswers(block []session.Check) []profiles.Entry {
+	var answers []profiles.Entry
+	for _, c := range block {
+		if len(c.States) > 0 {
+			answers = append(answers, f.answer(c.ID, c.States[0], ""))
+		} else {
+			answers = append(answers, f.answer(c.ID, "", f.readsAs(c)))
+		}
+	}
+	return answers
+}
+
+// placeOf names where a block is done.
+func placeOf(block []session.Check) string {
+	for _, c := range block {
+		if c.Block != block[0].Block && !c.Carries() {
+			return "once more"
+		}
+	}
+	return block[0].Block.String()
+}
+
+// askCheck asks one check: by its states, its value, or both.
+func (f Flow) askCheck(c session.Check, open int) Question {
+	if f.draft.step == stepSkip && f.draft.key == c.ID {
+		return f.skipQuestion(c)
+	}
+	question := aboutCheck(c, open, f.Trial.People.Trainee)
+	for i, state := range c.States { // a wrong state is written too: it was seen
+		entries := []profiles.Entry{f.answer(c.ID, state, "")}
+		if c.Carries() && open == 1 && i < c.RightStates {
+			entries = append(entries, f.answer(session.ItemClosed, session.TrialClosed, ""))
+		}
+		question.Choices = append(question.Choices, Choice{Label: state, Do: write(entries...)})
+	}
+	if c.Asks != 0 && len(c.States) == 0 {
+		question.Enter = f.checkValue(c)
+	}
+	if reads := f.readsAs(c); reads != "" {
+		question.Choices = append(question.Choices, Choice{Label: "It reads " + reads, Do: write(f.answer(c.ID, "", reads))})
+	}
+	if !c.Killer {
+		question.Choices = append(question.Choices, Choice{Label: "Leave this out, with a reason", Do: func(f Flow) (Flow, Effect) {
+			f = f.at(stepSkip)
+			f.draft.key = c.ID
+			return f, None{}
+		}, Rank: Minor})
+	}
+	return question
+}
+
+// aboutCheck says what a check asks, why, and how one knows.
+func aboutCheck(c session.Check, open int, trainee bool) Question {
+	question := Question{
+		ID: c.ID, Title: c.Ask,
+		Body: []string{c.How, fmt.Sprintf("%s, %d open.", words.Capital(c.Block.String()), open)},
+		Help: []string{"Why: " + c.Why, "How you know: " + c.How, "If not: " + c.Wrong},
+	}
+	if c.Killer {
+		question.Body = append(question.Body, "Nothing moves until this is right.")
+	}
+	if trainee {
+		question.Body = append(question.Body, "Why: "+c.Why, "If not: "+c.Wrong, c.Teach)
+	}
+	return question
+}
+
+// checkValue takes a value, writes it as the answer, and where it fills a key of
+// the job and differs, as a change of the job first.
+func (f Flow) checkValue(c session.Check) *Entering {
+	return &Entering{Label: c.Ask, Example: exampleOf(c, f.customary()), Take: func(f Flow, text string) (Flow, Effect, error) {
+		if err := readable(c.Asks, text); err != nil {
+			return f, None{}, err
+		}
+		if c.Block == session.AirNext {
+			if err := f.readBack(c, text); err != nil {
+				return f, None{}, err
+			}
+		}
+		answer := f.answer(c.ID, "", text)
+		if c.Key == "" {
+			return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
+		}
+		next, err := f.Record.With(c.Key, text)
+		if err != nil {
+			return f, None{}, err
+		}
+		if next.Same(f.Record, c.Key) {
+			return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
+		}
+		change := profiles.Change{Key: c.Key, Value: text, Reason: "read at the check " + c.ID}
+		return f.at(stepFirst), Append{[]profiles.Entry{change, answer}}, nil
+	}}
+}
+
+// readsAs is what a dialled value must read, for a crew that sees just that.
+func (f Flow) readsAs(c session.Check) string {
+	s, err := f.toDial()
+	switch {
+	case err != nil:
+		return ""
+	case c.ID == "dialled-grip-pressure":
+		return f.Trial.Rig.ShowGrip(s.Grip)
+	case c.ID == "dialled-push-control":
+		return f.Trial.Rig.ShowSpeed(s.Speed.Value)
+	}
+	return ""
+}
+
+// readBack refuses a dialled value that is not the accepted setting: grip pressure
+// must be it, within half a division; speed must not be above it.
+func (f Flow) readBack(c session.Check, text string) error {
+	rig := f.Trial.Rig
+	s, err := f.toDial()
+	if err != nil {
+		return err
+	}
+	switch c.ID {
+	case "dialled-grip-pressure":
+		p, err := q.Parse[q.Pressure](text)
+		half := f.Trial.GripDivision() / 2
+		if err == nil && (p > s.Grip+half || p < s.Grip-half) {
+			return fmt.Errorf("%s is dialled, the setting is %s: set it and read it again", text, rig.ShowGrip(s.Grip))
+		}
+		return err
+	case "dialled-push-control":
+		v, err := q.ParseReading(text)
+		if err == nil && v.Unit != s.Speed.Unit {
+			return fmt.Errorf("%s is not in the push control's unit, %s", text, rig.PushUnit)
+		}
+		if err == nil && v.Value > s.Speed.Value*(1+1e-6) {
+			return fmt.Errorf("%s is dialled, the setting is %s: turn it down and read it again", text, rig.ShowSpeed(s.Speed.Value))
+		}
+		return err
+	}
+	return nil
+}
+
+func (f Flow) skipQuestion(c session.Check) Question {
+	question := Question{ID: c.ID + " left out", Title: "Why is this left out?", Body: []string{c.Ask, "If not: " + c.Wrong}}
+	for _, reason := range []string{"does not apply to this rig", "cannot be measured here", "was done before, on this set-up"} {
+		question.Choices = append(question.Choices, Choice{Label: reason, Do: write(f.skip(c, reason))})
+	}
+	question.Choices = append(question.Choices, Choice{Label: "Go back to the check", Do: GoTo(stepFirst), Rank: Minor})
+	question.Enter = &Entering{Label: "Reason in your words", Example: "no thermometer on site", Take: func(f Flow, text string) (Flow, Effect, error) {
+		return f.at(stepFirst), Append{[]profiles.Entry{f.skip(c, text)}}, nil
+	}}
+	return question
+}
+
+func (f Flow) skip(c session.Check, reason string) profiles.Answer {
+	a := f.answer(c.ID, "left out", "")
+	a.SkipReason = reason
+	return a
+}

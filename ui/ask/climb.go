@@ -1,0 +1,341 @@
+package ask
+
+import (
+	"fmt"
+	"strings"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	"brinkmark/ui/draw"
+
+	q "brinkmark/session/quantity"
+)
+
+func climbQuestion(f Flow) Question {
+	try, ok := f.Outlook.Next.(session.Try)
+	if !ok {
+		panic("ui: the climb is over")
+	}
+	switch f.draft.step {
+	case stepPush:
+		return f.pushQuestion()
+	case StepRead:
+		return f.readQuestion(try)
+	case stepBelts, stepLine, stepWitness:
+		return f.observeQuestion(try)
+	case stepUsed:
+		return f.usedQuestion(try)
+	case stepVoid:
+		return f.voidQuestion(try)
+	case stepTemperature:
+		return f.readingQuestion(session.ClimbStage)
+	case stepStop:
+		return f.stopQuestion()
+	}
+	return f.dialQuestion(try, f.wiped())
+}
+
+// wiped are the few checks that a slip has opened again and the press for the next
+// push answers; none when anything else is open.
+func (f Flow) wiped() []session.Check {
+	due := f.Trial.DueChecks(f.Now, f.Earlier)
+	last, ok := f.unconfirmed()
+	if !ok || last.Outcome != session.Slip || len(due) > 3 || len(f.together(due)) < len(due) {
+		return nil
+	}
+	return due
+}
+
+// dialQuestion shows the next setting. The same press that says it is dialled
+// confirms the outcome written before it, and the few checks a slip has opened
+// again, so that no push costs a press more.
+func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
+	n := len(f.Trial.Attempts()) + 1
+	question := Question{
+		ID:      "dial",
+		Title:   fmt.Sprintf("Push %d: dial %s", n, f.Trial.Rig.Show(try.Setting)),
+		Setting: &try.Setting,
+		Body:    append([]string{try.Reason}, f.progress()...),
+		Help:    session.PushSteps(),
+		Choices: []Choice{{Label: "Dialled, everyone clear", Do: f.clear(due)}},
+	}
+	if last, ok := f.unconfirmed(); ok {
+		question.Body = append([]string{fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Show(last.Setting), confirmations[last.Outcome])}, question.Body...)
+		question.Choices = []Choice{
+			{Label: "All true; dialled, everyone clear", Do: f.clear(due)},
+			{Label: "Not true: read it again", Do: f.readAgain(last), Rank: Minor},
+			{Label: "The jacket is marked", Do: f.replace(last, true), Rank: Minor},
+		}
+		if last.Outcome == session.Slip {
+			question.Choices = append(question.Choices, Choice{Label: "Cable was cut off", Do: GoTo(stepUsed), Rank: Minor})
+		} else {
+			question.Enter = f.stallReading(last)
+		}
+	}
+	for _, c := range due {
+		question.Body = append(question.Body, c.Ask+" "+c.States[0]+".")
+	}
+	warmer := Choice{Label: "Cable warmer or colder now", Do: GoTo(stepTemperature), Rank: Minor}
+	if line, stale := f.stale(); stale {
+		question.Body, warmer = append(question.Body, line), readCable
+	}
+	question.Choices = append(question.Choices,
+		warmer,
+		Choice{Label: "Stop without a setting", Do: GoTo(stepStop), Rank: Minor},
+		leaving)
+	if f.needsFreshEnd() {
+		question.Body = append([]string{"Fresh end first: isolate, cut off all that folded, square and cap the new end."}, question.Body...)
+	}
+	return question
+}
+
+var confirmations = map[session.Outcome]string{
+	session.Stall: "Belts stopped, cable line held, lines on plug and stub true, jacket clean?",
+	session.Slip:  "Belts ran on, cable line held, lines on plug and stub true, jacket not polished through?",
+}
+
+// clear starts the push, and writes the checks that the same press answers.
+func (f Flow) clear(due []session.Check) func(Flow) (Flow, Effect) {
+	if len(due) == 0 {
+		return GoTo(stepPush)
+	}
+	answers := f.rightAnswers(due)
+	return func(f Flow) (Flow, Effect) { return f.at(stepPush), Append{answers} }
+}
+
+// unconfirmed returns the last attempt if the press for the next push confirms it.
+func (f Flow) unconfirmed() (session.Attempt, bool) {
+	attempts := f.Trial.Attempts()
+	if len(attempts) == 0 || f.Trial.LastNumber() != attempts[len(attempts)-1].Seq {
+		return session.Attempt{}, false
+	}
+	last := attempts[len(attempts)-1]
+	return last, (last.Outcome == session.Stall || last.Outcome == session.Slip) && !last.JacketDamage && last.CableUsed == 0
+}
+
+// readAgain takes an attempt back and asks once more what happened.
+func (f Flow) readAgain(last session.Attempt) func(Flow) (Flow, Effect) {
+	return func(f Flow) (Flow, Effect) {
+		return f.at(StepRead), Append{[]profiles.Entry{profiles.Undo{Drops: last.Seq}}}
+	}
+}
+
+// replace writes the last attempt again, with what was seen on withdrawing.
+func (f Flow) replace(last session.Attempt, damaged bool) func(Flow) (Flow, Effect) {
+	again := f.written(last)
+	again.JacketDamage = damaged
+	return write(profiles.Undo{Drops: last.Seq}, again)
+}
+
+// written is an attempt as it stands in the record, to be written once more.
+func (f Flow) written(last session.Attempt) profiles.Attempt {
+	for _, a := range f.Record.Attempts {
+		if a.Seq == last.Seq {
+			return a
+		}
+	}
+	panic("ui: the attempt is not in the record")
+}
+
+// stallReading adds to the last stall what the gauge read at it.
+func (f Flow) stallReading(last session.Attempt) *Entering {
+	return &Entering{Label: "Or the reading at that stall", Example: f.Trial.Rig.ShowSpeed(last.Setting.Speed.Value), Take: func(f Flow, text string) (Flow, Effect, error) {
+		reading, err := profiles.NewReading(text)
+		if err != nil {
+			return f, None{}, err
+		}
+		again := f.written(last)
+		again.StallReading = reading
+		return f.at(stepFirst), Append{[]profiles.Entry{profiles.Undo{Drops: last.Seq}, again}}, nil
+	}}
+}
+
+// progress says what was found so far, in one or two lines.
+func (f Flow) progress() []string {
+	attempts := f.Trial.Attempts()
+	if len(attempts) == 0 {
+		return nil
+	}
+	last := attempts[len(attempts)-1]
+	lines := []string{fmt.Sprintf("Last: %s at %s. Cable used: %s.", last.Outcome, f.Trial.Rig.Show(last.Setting), f.length(f.Trial.CableUsed()))}
+	if budget, ok := f.Trial.Limits.CableBudget.Get(); ok {
+		lines[0] += " Left: " + f.length(max(budget-f.Trial.CableUsed(), 0)) + "."
+	}
+	return lines
+}
+
+func (f Flow) needsFreshEnd() bool {
+	attempts := f.Trial.Attempts()
+	return len(attempts) > 0 && attempts[len(attempts)-1].Outcome == session.Fold
+}
+
+func (f Flow) pushQuestion() Question {
+	return Question{
+		ID: "push", Title: "Push. Hands off the tablet, eyes on belts and cable line",
+		Body:    []string{"Stop pressed and supply isolated before any hand goes near the belts."},
+		Choices: []Choice{{Label: "It has stopped, or it slips: read it", Do: GoTo(StepRead)}, {Label: "No push was made", Do: GoTo(stepFirst), Rank: Minor}},
+	}
+}
+
+func (f Flow) readQuestion(try session.Try) Question {
+	outcome := func(o session.Outcome) func(Flow) (Flow, Effect) {
+		return func(f Flow) (Flow, Effect) { return f.seen(o, try) }
+	}
+	question := Question{ID: "read", Title: "What happened?", Choices: []Choice{
+		{Label: "STALL: belts stopped, cable line held", Do: outcome(session.Stall), Look: draw.LookStall},
+		{Label: "SLIP: belts ran on, cable line held", Do: outcome(session.Slip), Look: draw.LookSlip},
+		{Label: "FOLD: cable went in with nowhere to go", Do: outcome(session.Fold), Look: draw.LookFold},
+		{Label: "VOID: this push proves nothing", Do: GoTo(stepVoid), Look: draw.LookButton},
+		{Label: "Not sure: answer two questions", Do: GoTo(stepBelts), Rank: Minor},
+		{Label: "No push was made", Do: GoTo(stepFirst), Rank: Minor},
+	}}
+	for _, s := range session.Signs() {
+		question.Help = append(question.Help, fmt.Sprintf("%s: belts %s; line %s; sound %s; jacket %s.", s.Outcome, s.Belts, s.Line, s.Sound, s.Jacket))
+	}
+	if f.Trial.People.Trainee {
+		question.Title = "Two questions tell what happened"
+		question.Choices = question.Choices[3:]
+	}
+	return question
+}
+
+// observeQuestion asks for the two observations and the witness lines, then names
+// the outcome they imply.
+func (f Flow) observeQuestion(try session.Try) Question {
+	yesNo := func(id, title, yes, no string, set func(*draft, bool)) Question {
+		take := func(v bool) func(Flow) (Flow, Effect) {
+			return func(f Flow) (Flow, Effect) {
+				set(&f.draft, v)
+				if f.draft.step++; f.draft.step > stepWitness {
+					return f.seen(f.draft.outcome, try)
+				}
+				return f, None{}
+			}
+		}
+		return Question{ID: id, Title: title, Choices: []Choice{{Label: yes, Do: take(true)}, {Label: no, Do: take(false)}}}
+	}
+	switch f.draft.step {
+	case stepBelts:
+		return yesNo("belts", "Did the belts keep turning?", "Yes, they kept turning", "No, they stopped",
+			func(d *draft, v bool) { d.turning = &v })
+	case stepLine:
+		question := yesNo("line", "Did the cable line move past the pointer?", "Yes, it moved past", "No, it held",
+			func(d *draft, v bool) { d.moved = &v })
+		question.Body = []string{"Up to the allowance line is stretch: then it held."}
+		return question
+	}
+	return yesNo("witness", "Are the lines on plug and stub still true?", "Yes, both", "No, plug or stub moved",
+		func(d *draft, v bool) {
+			d.outcome, _ = session.Implied(*d.turning, *d.moved, v)
+		})
+}
+
+// seen goes on from an outcome: a stall or slip is written at once, and confirmed
+// with the next setting; a fold costs cable, and telling how much confirms it.
+func (f Flow) seen(o session.Outcome, try session.Try) (Flow, Effect) {
+	f.draft.outcome = o
+	switch o {
+	case session.Stall, session.Slip:
+		return write(f.attempt(try, o))(f)
+	case session.Void:
+		return f.at(stepVoid), None{}
+	}
+	return f.at(stepUsed), None{}
+}
+
+// usedQuestion asks for the cable a fold costs, or a slip that was written with none.
+func (f Flow) usedQuestion(try session.Try) Question {
+	question := Question{ID: "used", Title: "FOLD. Cable line went past the pointer, lines on plug and stub true? Then: how much is cut off?"}
+	outcome, entries := session.Fold, []profiles.Entry{}
+	if last, ok := f.unconfirmed(); ok && f.draft.outcome != session.Fold {
+		question.Title = "SLIP. How much cable was cut off?"
+		outcome, try, entries = session.Slip, session.Try{Setting: last.Setting}, []profiles.Entry{profiles.Undo{Drops: last.Seq}}
+	}
+	used := func(f Flow, length profiles.Quantity[q.Length]) (Flow, Effect) {
+		a := f.attempt(try, outcome)
+		a.CableUsed = length
+		return f.at(stepFirst), Append{append(entries, a)}
+	}
+	for _, text := range f.lengths(outcome) {
+		question.Choices = append(question.Choices, Choice{Label: text, Do: func(f Flow) (Flow, Effect) {
+			return used(f, asWritten[q.Length](text))
+		}})
+	}
+	back := Choice{Label: "No: read it again", Do: GoTo(StepRead), Rank: Minor}
+	if outcome == session.Slip {
+		back = Choice{Label: "None", Do: GoTo(stepFirst), Rank: Minor}
+	}
+	question.Choices = append(question.Choices, back)
+	question.Enter = &Entering{Label: "Length", Example: f.lengths(outcome)[2], Take: func(f Flow, text string) (Flow, Effect, error) {
+		length, err := profiles.NewQuantity[q.Length](text)
+		if err != nil {
+			return f, None{}, err
+		}
+		next, effect := used(f, length)
+		return next, effect, nil
+	}}
+	return question
+}
+
+// lengths are the usual amounts of cable a fold or slip costs.
+func (f Flow) lengths(o session.Outcome) []string {
+	switch {
+	case o == session.Fold && f.customary():
+		return []string{"3 ft", "4 ft", "5 ft", "6 ft"}
+	case o == session.Fold:
+		return []string{"1 m", "1.2 m", "1.5 m", "2 m"}
+	case f.customary():
+		return []string{"0.5 ft", "1 ft", "2 ft", "3 ft"}
+	}
+	return []string{"0.2 m", "0.3 m", "0.5 m", "1 m"}
+}
+
+func (f Flow) voidQuestion(try session.Try) Question {
+	question := Question{ID: "void", Title: "VOID. What spoiled it?"}
+	void := func(reason string) profiles.Attempt {
+		a := f.attempt(try, session.Void)
+		a.VoidReason = reason
+		return a
+	}
+	for _, reason := range session.VoidReasons() {
+		question.Choices = append(question.Choices, Choice{Label: reason, Do: f.record(void(reason))})
+	}
+	question.Choices = append(question.Choices, Choice{Label: "It was not void: read again", Do: GoTo(StepRead), Rank: Minor})
+	question.Enter = &Entering{Label: "Another reason", Example: "hose came off", Take: func(f Flow, text string) (Flow, Effect, error) {
+		return f.at(stepFirst), Append{[]profiles.Entry{void(text)}}, nil
+	}}
+	return question
+}
+
+func (f Flow) stopQuestion() Question {
+	return Question{
+		ID: "stop", Title: "Stop without a setting?", Body: []string{"What was found stays on record. No profile is written."},
+		Choices: []Choice{
+			{Label: "No, go on", Do: GoTo(stepFirst)},
+			{Label: "Yes, stop: close the trial", Do: write(f.answer(session.ItemClosed, "stopped by the crew", ""))},
+		},
+	}
+}
+
+// attempt is the push under way, ready to be written.
+func (f Flow) attempt(try session.Try, o session.Outcome) profiles.Attempt {
+	a := profiles.Attempt{Outcome: o, BeltsTurning: f.draft.turning, LineMoved: f.draft.moved, FreshEnd: f.needsFreshEnd()}
+	a.Grip = asWritten[q.Pressure](f.Trial.Rig.ShowGrip(try.Setting.Grip))
+	a.Speed, _ = profiles.NewReading(f.Trial.Rig.ShowSpeed(try.Setting.Speed.Value))
+	if a.BeltsTurning == nil && o != session.Void {
+		turning, moved := o != session.Stall, o == session.Fold
+		a.BeltsTurning, a.LineMoved = &turning, &moved
+	}
+	return a
+}
+
+func (f Flow) record(a profiles.Attempt) func(Flow) (Flow, Effect) { return write(a) }
+
+// asWritten reads back text this program wrote itself.
+func asWritten[T q.Scalar](text string) profiles.Quantity[T] {
+	v, err := profiles.NewQuantity[T](text)
+	if err != nil {
+		panic("ui: " + err.Error())
+	}
+	return v
+}

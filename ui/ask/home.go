@@ -1,0 +1,102 @@
+package ask
+
+import (
+	"cmp"
+
+	"brinkmark/profiles"
+	"brinkmark/ui/words"
+)
+
+// Home is what the start page knows of the library.
+type Home struct {
+	Unfinished string            // id of the trial to go on with
+	About      string            // what it is
+	Jobs       []profiles.Record // the last jobs, newest first, entries left out
+	Notes      []string          // what the crew must be told
+
+	Practise func(Keeper) (Keeper, *Home, error) // goes to practice; nil where there is none
+	Reach    func(Flow) Turn                     // goes to a route and how far the cable will come; nil where there is none
+	Review   func(Flow) Turn                     // goes to the supervisor's pages; nil where there are none
+	Run      string                              // what the run to go on with is of; empty where there is none
+	Runs     func(Flow) Turn                     // goes to that run, or to a new one; nil where there is no profile
+	Page     func() Question                     // another page than the start page
+}
+
+// LastJobs is how many of the last jobs are offered to begin from.
+const LastJobs = 3
+
+// Question asks what to do first.
+func (h *Home) Question() Question {
+	if h.Page != nil {
+		return h.Page()
+	}
+	q := Question{ID: "start", Title: "What now?", Body: h.Notes, Help: []string{
+		"A trial finds the strongest push at which the drive gives up before the cable does.",
+		"It takes a few metres of bare cable, a short plugged stub, no air, and two people.",
+		"The example is an invented job to try the program on. Its records are kept apart.",
+	}}
+	begin := func(job profiles.Record, example bool) func(Flow) (Flow, Effect) {
+		return func(f Flow) (Flow, Effect) { return f, Begin{Job: job, Example: example} }
+	}
+	practise := Choice{Label: "Practise on a simulated rig", Do: func(f Flow) (Flow, Effect) { return f, Turn{h.Practise} }, Rank: Minor}
+	fresh := h.Practise != nil && h.Unfinished == "" && h.Run == "" && len(h.Jobs) == 0
+	if fresh {
+		practise.Label, practise.Rank = "New here? Practise first: a simulated rig, no cable", Major
+		q.Choices = append(q.Choices, practise)
+	}
+	if h.Run != "" {
+		q.Choices = append(q.Choices, Choice{Label: "Go on with the run: " + h.Run, Do: func(f Flow) (Flow, Effect) { return f, h.Runs(f) }})
+	}
+	if h.Unfinished != "" {
+		q.Choices = append(q.Choices, Choice{Label: "Go on: " + cmp.Or(h.About, "a trial just begun"), Do: func(f Flow) (Flow, Effect) { return f, Resume{h.Unfinished} }})
+	}
+	jobs := LastJobs
+	if h.Runs != nil && h.Unfinished != "" {
+		jobs-- // more choices than digits are a list, and no longer a page of buttons
+	}
+	for i, job := range h.Jobs {
+		if i < jobs {
+			q.Choices = append(q.Choices, Choice{Label: "New trial as last: " + About(job), Do: begin(job, false)})
+		}
+	}
+	other := Choice{Label: "New trial, other job", Do: begin(profiles.Record{Format: profiles.Format}, false)}
+	example := Choice{Label: "Try the example", Do: begin(profiles.Record{}, true), Rank: Minor}
+	switch {
+	case fresh:
+		other.Rank = Minor
+		q.Choices = append(q.Choices, example, other)
+	case h.Practise != nil:
+		q.Choices = append(q.Choices, other, example, practise)
+	default:
+		q.Choices = append(q.Choices, other, example)
+	}
+	if h.Runs != nil && h.Run == "" {
+		q.Choices = append(q.Choices, Choice{Label: "Record a run", Rank: Minor, Do: func(f Flow) (Flow, Effect) { return f, h.Runs(f) }})
+	}
+	if h.Reach != nil {
+		q.Choices = append(q.Choices, Choice{Label: "Will it reach?", Rank: Minor, Do: func(f Flow) (Flow, Effect) { return f, h.Reach(f) }})
+	}
+	if h.Review != nil {
+		q.Choices = append(q.Choices, Choice{Label: "Review the records", Rank: Minor, Do: func(f Flow) (Flow, Effect) { return f, h.Review(f) }})
+	}
+	return q
+}
+
+func About(r profiles.Record) string {
+	return words.Join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
+}
+
+// findRun looks for the run to go on with, and whether there is anything to begin one from.
+func (h *Home) findRun(library *profiles.Library) {
+	id, from, err := unfinishedRun(library)
+	if err == nil && id != "" {
+		if r, err := from.RunRecord(id); err == nil {
+			h.Run = cmp.Or(words.Join(r.Cable.Type, r.Duct.Size, r.Route.Name), "one just begun")
+			h.Runs = func(Flow) Turn { return (&runDesk{library: from}).resume(id) }
+			return
+		}
+	}
+	if len(h.Jobs) > 0 {
+		h.Runs = func(f Flow) Turn { return (&runDesk{library: library}).begin("", nil, f.Metric) }
+	}
+}

@@ -1,0 +1,161 @@
+package ask
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	"brinkmark/ui/show"
+)
+
+// NewKeeper returns the keeper of a library, at its start. exampleJob is the
+// built-in job, whose records are kept in a folder of their own.
+func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
+	k := Keeper{SaveOptions: library.SaveOptions}
+	desk := newReviewDesk(library)
+	k.Home = func() (*Home, error) {
+		h, err := newHome(library)
+		if h != nil {
+			h.findRun(library)
+			h.Review = func(f Flow) Turn { return desk.begin(f.Metric) }
+		}
+		return h, err
+	}
+	k.Begin = func(b Begin) (Keeper, string, error) {
+		from, job := library, b.Job
+		if b.Example {
+			record, err := profiles.Parse("built-in example", exampleJob)
+			if err != nil {
+				return k, "", err
+			}
+			if from, err = library.Apart(exampleFolder); err != nil {
+				return k, "", err
+			}
+			job = *record
+		}
+		job.People.Trainee = job.People.Trainee || b.Trainee
+		trial, err := from.NewTrial(job)
+		if err != nil {
+			return k, "", err
+		}
+		return k.over(from, trial), "", nil
+	}
+	k.Resume = func(id string) (Keeper, string, error) {
+		from, err := holder(library, id)
+		if err != nil {
+			return k, "", err
+		}
+		trial, recovery, err := from.OpenTrial(id)
+		if err != nil {
+			return k, "", err
+		}
+		return k.over(from, trial), recovery.String(), nil
+	}
+	return k
+}
+
+// exampleFolder is where the example's records are kept, inside the library.
+const exampleFolder = "example"
+
+// Unfinished returns the id of the trial to go on with: the crew's, else the
+// example's; "" when there is none.
+func Unfinished(library *profiles.Library) (id string, unreadable []error, err error) {
+	id, unreadable, err = library.Unfinished()
+	if err != nil || id != "" {
+		return id, unreadable, err
+	}
+	example, err := library.Apart(exampleFolder)
+	if err != nil {
+		return "", unreadable, err
+	}
+	id, more, err := example.Unfinished()
+	return id, append(unreadable, more...), err
+}
+
+// holder returns the library that holds a trial: the crew's or the example's.
+func holder(library *profiles.Library, id string) (*profiles.Library, error) {
+	if _, err := library.TrialRecord(id); !errors.Is(err, fs.ErrNotExist) {
+		return library, nil
+	}
+	return library.Apart(exampleFolder)
+}
+
+// over returns the keeper of one trial.
+func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
+	k.Trial, k.Earlier, k.Cards = trial, library.SameSetup(trial), library.Cards()
+	k.Cover, k.Limits, k.Profile = coverOfJob(library), nil, library.Profile
+	if limits, err := library.CoverLimits(); err == nil { // else the job page says so
+		k.Limits = &limits
+	}
+	k.Follow = func(job profiles.Record) (Keeper, string, error) {
+		next, err := library.NewTrial(job)
+		if err != nil {
+			return k, "", err
+		}
+		return k.over(library, next), "", nil
+	}
+	k.SameSetup = func() []session.Happened { return library.SameSetup(trial) }
+	k.SaveCards = library.SaveCards
+	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
+	k.Close = trial.Close
+	k.Reach = reachDesk{library}.begin
+	k.Run = func(profile string, metric bool) Turn {
+		return (&runDesk{library: library}).begin(profile, nil, metric)
+	}
+	return k
+}
+
+// coverOfJob loads the library's profiles once and says of a job whether one of them
+// covers it. A library that cannot be read is said instead.
+func coverOfJob(library *profiles.Library) func(profiles.Record) *show.Cover {
+	candidates, err := library.Candidates()
+	return func(job profiles.Record) *show.Cover {
+		if err != nil {
+			return &show.Cover{Problem: err}
+		}
+		return show.CoverOf(candidates, job, library.Now())
+	}
+}
+
+// newHome looks at the library for the start page.
+func newHome(library *profiles.Library) (*Home, error) {
+	id, unreadable, err := Unfinished(library)
+	if err != nil {
+		return nil, err
+	}
+	h := &Home{Unfinished: id, Practise: newSchool(library).enter}
+	h.Reach = func(f Flow) Turn { return reachDesk{library}.begin("", f.Metric) }
+	for _, u := range append(unreadable, library.Cards().Unreadable...) {
+		h.Notes = append(h.Notes, fmt.Sprintf("! Passed over: %v", u))
+	}
+	h.Jobs, err = library.LastJobs()
+	if id != "" {
+		from, err := holder(library, id)
+		if err != nil {
+			return h, err
+		}
+		if r, err := from.TrialRecord(id); err == nil {
+			h.About = About(*r)
+		}
+	}
+	return h, err
+}
+
+// keepCards saves the cards of a job that the entries agree to or end. The entries are
+// written by then, whatever becomes of the cards.
+func (k Keeper) keepCards(entries []profiles.Entry) error {
+	for _, e := range entries {
+		a, ok := e.(profiles.Answer)
+		agreed := ok && a.Item == session.ItemJob && a.State == session.JobAgreed
+		ended := ok && (a.Item == session.ItemSaved || a.Item == session.ItemClosed) // with its later changes
+		if !agreed && !ended || k.SaveCards == nil {
+			continue
+		}
+		if err := k.SaveCards(k.Trial.Record()); err != nil {
+			return fmt.Errorf("the trial goes on, but its cards were not saved: %w", err)
+		}
+	}
+	return nil
+}

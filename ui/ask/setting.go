@@ -1,0 +1,207 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+
+	"brinkmark/session"
+	"brinkmark/ui/show"
+	"brinkmark/ui/words"
+
+	q "brinkmark/session/quantity"
+)
+
+func settingQuestion(f Flow) Question {
+	o := f.Outlook
+	switch next := o.Next.(type) {
+	case session.Install:
+		if f.draft.step == stepLower {
+			return f.lowerQuestion(next.Setting)
+		}
+		return Question{
+			ID: "setting", Title: "Install setting", Setting: &next.Setting, Body: append(append(f.checkedLines(), f.adviceLines()...), f.warned(o)...), Help: show.Why(f.Trial, o),
+			Choices: []Choice{
+				{Label: "Accept " + f.Trial.Rig.Show(next.Setting) + " and write the profile", Do: f.acceptAndSave(next.Setting)},
+				{Label: "Accept a lower speed", Do: GoTo(stepLower), Rank: Minor},
+				{Label: "Refuse it: no setting today", Do: write(f.answer(session.ItemSetting, session.SettingRefused, "")), Rank: Minor},
+				leaving,
+			},
+		}
+	case session.Refuse:
+		return Question{
+			ID: "refusal", Title: "No setting can be given", Body: append([]string{words.Capital(next.Reason)}, f.warned(o)...), Help: show.Why(f.Trial, o),
+			Choices: append(f.followChoice(), []Choice{
+				{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, "no setting", ""))},
+				leaving,
+			}...),
+		}
+	}
+	panic("ui: the climb is not over")
+}
+
+func (f Flow) warned(o session.Outlook) []string {
+	var lines []string
+	for _, w := range o.Warnings {
+		lines = append(lines, "! "+words.Capital(w)+".")
+	}
+	return lines
+}
+
+// acceptAndSave writes the acceptance and then the profile. A profile that could
+// not be written leaves the trial accepted and asks to write it again.
+func (f Flow) acceptAndSave(s session.Setting) func(Flow) (Flow, Effect) {
+	accepted := f.answer(session.ItemSetting, session.SettingAccepted, f.Trial.Rig.Show(s))
+	return func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{s, &accepted} }
+}
+
+// lowerQuestion lets the crew install with less than was found, never with more.
+func (f Flow) lowerQuestion(advised session.Setting) Question {
+	rig := f.Trial.Rig
+	question := Question{ID: "lower", Title: "Which speed? Lower than advised, never higher",
+		Choices: []Choice{{Label: "Keep " + rig.Show(advised), Do: GoTo(stepFirst)}}}
+	for _, v := range f.Trial.LowerSpeeds(advised, 4) {
+		lower := session.Setting{Grip: advised.Grip, Speed: rig.Reading(v)}
+		question.Choices = append(question.Choices, Choice{Label: rig.Show(lower), Do: f.acceptAndSave(lower)})
+	}
+	question.Enter = &Entering{Label: "Speed", Example: rig.ShowSpeed(advised.Speed.Value), Take: func(f Flow, text string) (Flow, Effect, error) {
+		v, err := q.ParseReading(text)
+		switch {
+		case err != nil:
+			return f, None{}, err
+		case v.Unit != advised.Speed.Unit:
+			return f, None{}, fmt.Errorf("%q is not in the push control's unit, %s", text, rig.PushUnit)
+		case v.Value <= 0 || v.Value > advised.Speed.Value*(1+1e-9):
+			return f, None{}, fmt.Errorf("%s is not between zero and the advised %s: only a new trial can raise it", text, rig.ShowSpeed(advised.Speed.Value))
+		}
+		next, effect := f.acceptAndSave(session.Setting{Grip: advised.Grip, Speed: v})(f)
+		return next, effect, nil
+	}}
+	return question
+}
+
+func saveQuestion(f Flow) Question {
+	s, err := f.Accepted()
+	if err != nil {
+		return Question{ID: "save", Title: "The accepted setting cannot be read", Body: []string{err.Error()},
+			Choices: []Choice{leaving}}
+	}
+	return Question{
+		ID: "save", Title: "Write the profile", Body: append(f.settingLines(), f.bandLines(s)...),
+		Choices: []Choice{
+			{Label: "Write it", Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{Accepted: s} }},
+			leaving,
+		},
+	}
+}
+
+// Accepted returns the setting the crew accepted.
+func (f Flow) Accepted() (session.Setting, error) {
+	t := f.Trial
+	next, ok := f.Outlook.Next.(session.Install)
+	if !ok {
+		return session.Setting{}, fmt.Errorf("this trial ended without a setting")
+	}
+	for _, a := range t.Answers() {
+		if a.Item == session.ItemSetting && a.State == session.SettingAccepted {
+			s, err := t.Rig.ReadSetting(a.Value)
+			const printed = 1e-3 // the text is rounded
+			if err == nil && s.Speed.Value <= next.Setting.Speed.Value*(1+printed) {
+				s.Grip, s.Speed.Value = next.Setting.Grip, min(s.Speed.Value, next.Setting.Speed.Value)
+				return s, nil
+			}
+			return session.Setting{}, fmt.Errorf("the accepted setting %q is not one this trial advised", a.Value)
+		}
+	}
+	return session.Setting{}, fmt.Errorf("no setting was accepted yet")
+}
+
+// settingLines is the accepted setting as it is read back before the run.
+func (f Flow) settingLines() []string {
+	s, err := f.Accepted()
+	if err != nil {
+		return nil
+	}
+	return append([]string{"Setting: " + f.Trial.Rig.Show(s)}, f.warmLines()...)
+}
+
+// adviceLines are what the foreman reads, and when a check falls due today.
+func (f Flow) adviceLines() []string {
+	lines := f.Outlook.Lines(f.Trial)
+	if due := show.DueLine(f.Trial, f.bandTop(), f.Now); due != "" {
+		lines = append(lines, due)
+	}
+	return lines
+}
+
+// checkedLines say what a short check that passed adds to its profile.
+func (f Flow) checkedLines() []string {
+	if f.Trial.Kind != session.ShortCheck || f.Checked == nil {
+		return nil
+	}
+	c, unit := f.Checked, f.Trial.Conditions.Unit
+	was := cmp.Or(c.Setting.CoveredUpTo.String(), "not said")
+	if c.Cable.Reel != f.Record.Cable.Reel {
+		was += ", reel " + cmp.Or(c.Cable.Reel, "not said")
+	}
+	now := session.WholeDegrees(f.bandTop(), unit)
+	if f.Record.Cable.Reel != c.Cable.Reel {
+		now += ", reel " + cmp.Or(f.Record.Cable.Reel, "not said")
+	}
+	return []string{fmt.Sprintf("Short check passed. The setting of %s held up to %s; it holds now up to %s.", c.Conditions.CableTemperature, was, now)}
+}
+
+// followChoice begins the full trial after a short check that did not pass.
+func (f Flow) followChoice() []Choice {
+	if f.Trial.Kind != session.ShortCheck {
+		return nil
+	}
+	job, err := f.Record.AfterCheck()
+	if err != nil {
+		return nil
+	}
+	if _, stale := f.stale(); stale {
+		if asked, err := job.With("conditions.cable_temperature", ""); err == nil {
+			job = asked // read anew
+		}
+	}
+	follow := FollowOn{f.answer(session.ItemClosed, "no setting", ""), job}
+	return []Choice{{Label: "Start the full trial now", Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), follow }}}
+}
+
+// bandLines say what the profile holds for and what to drop to when it warms.
+func (f Flow) bandLines(s session.Setting) []string {
+	r, unit := f.Record, f.Trial.Conditions.Unit
+	lines := []string{fmt.Sprintf("For: %s, %s, %s, %s", r.Cable.Make, r.Cable.Type, r.Duct.Size, f.Trial.CableTemperatureText())}
+	if !f.Trial.Conditions.CableTemperature.Known() {
+		return lines
+	}
+	if due := show.DueLine(f.Trial, f.bandTop(), f.Now); due != "" {
+		lines = append(lines, due)
+	}
+	lines = append(lines, "Cable and inlet air up to "+session.WholeDegrees(f.bandTop(), unit)+". Warmer: a short check, and until then")
+	for _, d := range f.Trial.DropTo(s) {
+		if d.UpTo > f.bandTop() {
+			lines = append(lines, fmt.Sprintf("  up to %s: %s", session.WholeDegrees(d.UpTo, unit), f.Trial.Rig.Show(d.Setting)))
+		}
+	}
+	return append(lines, "New reel or lot, next shift, cleaned belts: a short check. Other cable, duct, rig or belts: a new trial.")
+}
+
+// closedQuestion ends a trial with what there is to copy from it.
+func closedQuestion(f Flow) Question {
+	question := Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{
+		{Label: "To the start page", Do: func(f Flow) (Flow, Effect) { return f, GoHome{} }}, {Label: "Leave", Do: leave, Rank: Global}}}
+	if of := f.installs(); of != "" {
+		question.Choices = append(question.Choices[:1:1], append([]Choice{runChoice(of, !f.customary())}, question.Choices[1:]...)...)
+	}
+	if f.Trial.StateOf(session.ItemSaved) == session.ProfileWritten {
+		question.Choices = append(question.Choices, reachChoice)
+	}
+	if f.Trial.StateOf(session.ItemJob) == session.JobCovered {
+		question.Title = "Covered: no trial is needed"
+	}
+	if tag := f.tagLines(); tag != nil {
+		question.Body = append(f.warmLines(), append([]string{"Tag for the lid, to copy by hand:"}, tag...)...)
+	}
+	return question
+}

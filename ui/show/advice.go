@@ -1,0 +1,123 @@
+// Package show says in words what a record, a job, a route or a library comes to: what
+// the commands print, and what pages of the screens quote.
+package show
+
+import (
+	"fmt"
+	"io"
+
+	"brinkmark/profiles"
+	"brinkmark/profiles/report"
+	"brinkmark/session"
+	"brinkmark/ui/words"
+
+	q "brinkmark/session/quantity"
+)
+
+// Advice is what the engine says of a record.
+type Advice struct {
+	trial   session.Trial
+	outlook session.Outlook
+}
+
+// ReadAdvice reads a record and looks at it. earlier is the file or the id of the trial
+// it begins from; when it is empty the record's own key counts. The library is opened
+// only if an id has to be looked up.
+func ReadAdvice(path, earlier string, open func() (*profiles.Library, error)) (Advice, error) {
+	record, warning, err := profiles.ReadFile(path)
+	if err != nil {
+		return Advice{}, err
+	}
+	if record, err = planned(record, open); err != nil {
+		return Advice{}, fmt.Errorf("%s: %w", path, err)
+	}
+	trial, err := record.Trial()
+	if err == nil {
+		err = trial.Advisable()
+	}
+	if err != nil {
+		return Advice{}, fmt.Errorf("%s: %w\n  add what is missing to the file", path, err)
+	}
+	before, err := earlierOf(record, earlier, open)
+	if err == nil && before != nil {
+		trial, err = trial.After(*before)
+	}
+	if err != nil {
+		return Advice{}, fmt.Errorf("%s: %w", path, err)
+	}
+	a := Advice{trial, session.View(trial)}
+	if warning != "" {
+		a.outlook.Warnings = append(a.outlook.Warnings, warning)
+	}
+	return a, nil
+}
+
+// planned is the record with its plan, from the profile a short check is of where the
+// record does not give it.
+func planned(record *profiles.Record, open func() (*profiles.Library, error)) (*profiles.Record, error) {
+	if record.Kind != session.ShortCheck || record.Of == "" || record.Plan != (profiles.Plan{}) {
+		return record, nil
+	}
+	library, err := open()
+	if err != nil {
+		return nil, err
+	}
+	filled, err := library.Planned(*record)
+	return &filled, err
+}
+
+// earlierOf is the trial a record begins from, nil when none is named.
+func earlierOf(record *profiles.Record, earlier string, open func() (*profiles.Library, error)) (*session.Trial, error) {
+	switch {
+	case earlier != "" && !profiles.ValidID(earlier):
+		file, _, err := profiles.ReadFile(earlier)
+		if err != nil {
+			return nil, err
+		}
+		return record.EarlierTrial(file)
+	case earlier == "" && record.Earlier == "" && record.Of == "":
+		return nil, nil
+	}
+	library, err := open()
+	switch {
+	case err != nil:
+		return nil, err
+	case earlier != "":
+		return library.Earlier(earlier, record)
+	}
+	return library.Before(record)
+}
+
+// Form is the advice for other programs.
+func (a Advice) Form() any { return report.AdviceOn(a.trial, a.outlook) }
+
+// Code is what comes next as an exit code.
+func (a Advice) Code() int {
+	switch a.outlook.Next.(type) {
+	case session.Try:
+		return 0
+	case session.Install:
+		return 10
+	}
+	return 11
+}
+
+// Show writes the advice in words.
+func (a Advice) Show(out io.Writer) {
+	t, o := a.trial, a.outlook
+	out = words.Printable(out)
+	switch next := o.Next.(type) {
+	case session.Try:
+		fmt.Fprintf(out, "Try %s.\n%s\n", t.Rig.Show(next.Setting), next.Reason)
+	case session.Install:
+		for _, line := range o.Lines(t) {
+			fmt.Fprintln(out, line)
+		}
+	case session.Refuse:
+		fmt.Fprintf(out, "Stop without a setting.\n%s\n", words.Capital(next.Reason))
+	}
+	fmt.Fprintf(out, "Pushes that count: %d. Cable used: %s.\n", o.Attempts, q.Text(o.CableUsed, words.YesNo(t.Conditions.Unit == "°C", "m", "ft")))
+	for _, w := range o.Warnings {
+		fmt.Fprintf(out, "! %s.\n", words.Capital(w))
+	}
+}

@@ -1,0 +1,267 @@
+package show
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"brinkmark/profiles"
+	"brinkmark/profiles/report"
+	"brinkmark/session"
+	"brinkmark/ui/words"
+
+	q "brinkmark/session/quantity"
+)
+
+// Cover is a job's cover verdict, to show.
+type Cover struct {
+	profiles.Verdict
+	warning string // of the job's file
+	now     time.Time
+	Problem error // why there is no verdict
+}
+
+// ReadCover reads a job's file and compares it with the profiles of a library.
+func ReadCover(l *profiles.Library, path string, now time.Time) (Cover, error) {
+	job, warning, err := profiles.ReadFile(path)
+	if err != nil {
+		return Cover{}, err
+	}
+	v, err := l.Cover(*job, now)
+	if err != nil {
+		return Cover{}, fmt.Errorf("%s: %w", path, err)
+	}
+	return Cover{v, warning, now, nil}, nil
+}
+
+// Code is the verdict as an exit code.
+func (c Cover) Code() int {
+	return map[profiles.Effect]int{profiles.Covered: 0, profiles.ShortCheck: 10, profiles.Retest: 11}[c.Effect]
+}
+
+// Form is the verdict as other programs read it.
+func (c Cover) Form() report.Cover { return report.CoverOf(c.Verdict) }
+
+// fieldWords are the words in which the crew knows what is compared.
+var fieldWords = map[string]string{
+	"cable.make": "Cable make", "cable.type": "Cable type", "cable.outer_diameter": "Cable diameter", "cable.reel": "Reel", "cable.lot": "Cable lot", "cable.head": "Cable head",
+	"duct.size": "Duct size", "duct.inner_diameter": "Inner diameter of the duct", "duct.lining": "Lining", "duct.lot": "Duct lot",
+	"rig.name": "Rig", "rig.push_unit": "Push control", "rig.belts": "Belts", "rig.lead_in": "Lead-in piece", "rig.gap": "Gap", "rig.supply": "Supply",
+	"conditions.surface": "Surface", "conditions.cable_temperature": "Temperature", "plan.speed": "Planned speed", "limits.speed": "Limits",
+	"setting.accepted": "Age", "findings": "Found later", "profile": "Profiles",
+}
+
+var VerdictWords = map[profiles.Effect][2]string{
+	profiles.Covered:    {"COVERED: a profile holds for this job.", "Dial it, read it back aloud, and watch the temperature."},
+	profiles.ShortCheck: {"SHORT CHECK first: a profile may hold for this job.", "Make three pushes on a plugged stub at 10 % above the setting. Three stalls pass it; anything else means a full trial."},
+	profiles.Retest:     {"RETEST: no profile holds for this job.", "Make a full trial on a plugged stub."},
+}
+
+// mostNearLines is how many other profiles the job screen names.
+const mostNearLines = 3
+
+// Lines are the verdict for the job screen: what it is, what may be used, every reason in
+// short, and the other near profiles with what differs.
+func (c *Cover) Lines() []string {
+	switch {
+	case c == nil:
+		return nil
+	case c.Problem != nil:
+		return []string{"! " + c.Problem.Error()}
+	}
+	lines := []string{"Cover: " + c.Effect.String()}
+	if c.Best == nil {
+		lines[0] = "Cover: no profile of this cable yet: a full trial"
+	} else if s, known := c.Setting.Get(); known {
+		lines[0] += ", " + c.usable(s)
+	}
+	if c.Best != nil && c.Effect == profiles.Covered {
+		lines = append(lines, cmp.Or(DueLine(c.Job, c.CoveredUpTo, c.now), "  for cable and inlet air up to "+session.WholeDegrees(c.CoveredUpTo, c.Thermometer)))
+	}
+	for _, r := range c.Reasons {
+		if r.Effect > profiles.Covered && c.Best != nil {
+			lines = append(lines, fmt.Sprintf("  %s: %s (%s)", fieldWords[r.Field], r.Effect, beside(r)))
+		}
+	}
+	if len(c.Reasons) > 0 && c.Reasons[0].Field == "cable.make" {
+		lines = append(lines, "  "+c.Reasons[0].Why) // the same diameter looks like the same cable
+	}
+	for _, m := range c.Near[:min(len(c.Near), mostNearLines)] {
+		lines = append(lines, "  Near: "+nearLine(m))
+	}
+	if more := len(c.Near) + c.Further - mostNearLines; more > 0 {
+		lines = append(lines, fmt.Sprintf("  and %d more near profiles", more))
+	}
+	if n := len(c.Unreadable); n > 0 {
+		lines = append(lines, fmt.Sprintf("  %d more cannot be read: the covers command names them", n))
+	}
+	return lines
+}
+
+// nearLine is another near profile with what differs, in a line.
+func nearLine(m *profiles.Match) string {
+	var differs []string
+	for _, r := range m.Reasons() {
+		if r.Effect > profiles.Covered {
+			differs = append(differs, strings.ToLower(fieldWords[r.Field]))
+		}
+	}
+	return fmt.Sprintf("%s: %s (%s)", m.Name(), m.Effect, cmp.Or(strings.Join(differs, ", "), "nothing differs"))
+}
+
+func madeOn(m *profiles.Match) string {
+	if m.Made.IsZero() {
+		return "at a time not known"
+	}
+	return m.Made.Format("2006-01-02 15:04")
+}
+
+// CoverOf is the verdict on a job; nil while the job lacks what profiles are kept by.
+func CoverOf(c *profiles.Candidates, job profiles.Record, now time.Time) *Cover {
+	v, err := c.Cover(job, now)
+	if err != nil {
+		return nil
+	}
+	return &Cover{Verdict: v, now: now}
+}
+
+// usable is the setting that may be used meanwhile.
+func (c Cover) usable(s session.Setting) string {
+	if s != c.Best.Setting {
+		return fmt.Sprintf("meanwhile no more than the drop-to setting %s", c.Best.Show(s))
+	}
+	return "setting " + c.Best.Show(s)
+}
+
+// Tell names what could not be read of the job and the library.
+func (c Cover) Tell(out io.Writer) {
+	if c.warning != "" {
+		fmt.Fprintln(out, "brinkmark: "+c.warning)
+	}
+	for _, err := range c.Unreadable {
+		fmt.Fprintf(out, "brinkmark: passed over: %v\n", err)
+	}
+}
+
+// said is a line of text, indented; an empty one parts two blocks.
+type said struct {
+	indent int
+	text   string
+}
+
+// Show prints the verdict, what to do, every reason, the other near profiles, and the
+// tag for the lid.
+func (c Cover) Show(out io.Writer) {
+	out = words.Printable(out)
+	fmt.Fprintln(out, VerdictWords[c.Effect][0])
+	for _, line := range c.said() {
+		for _, part := range words.Wrap(line.text, TextWidth-line.indent) {
+			fmt.Fprintln(out, strings.Repeat(" ", line.indent)+part)
+		}
+	}
+}
+
+// Page is what [Cover.Show] prints below its first line, for a page of the screens. The
+// tag has a page of its own there.
+func (c Cover) Page() []string {
+	var lines []string
+	for _, line := range append(c.verdict(), c.details()...) {
+		if line.text != "" {
+			lines = append(lines, strings.Repeat(" ", line.indent)+line.text)
+		}
+	}
+	return lines
+}
+
+func (c Cover) said() []said {
+	lines := append(c.verdict(), c.details()...)
+	if c.Best != nil && c.Effect == profiles.Covered {
+		lines = append(lines, said{}, said{0, "Tag for the lid, to copy by hand:"})
+		for _, line := range c.Tag().Lines() {
+			lines = append(lines, said{2, line})
+		}
+	}
+	return append(lines, said{}, said{0, "Local codes, site rules and makers' instructions come first. Never a higher setting, and none between two profiles."})
+}
+
+// verdict is which profile, what may be used of it, and what to do.
+func (c Cover) verdict() []said {
+	var lines []said
+	if c.Best != nil {
+		lines = append(lines, said{2, map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest] + describe(c.Best)})
+	}
+	if s, known := c.Setting.Get(); known {
+		lines = append(lines, said{2, words.Capital(c.usable(s)) + "."})
+		if c.Effect == profiles.Covered {
+			lines = append(lines, said{2, "It holds for cable and inlet air up to " + session.WholeDegrees(c.CoveredUpTo, c.Thermometer) + "."})
+			if due := DueLine(c.Job, c.CoveredUpTo, c.now); due != "" {
+				lines = append(lines, said{2, due})
+			}
+		}
+	} else if c.Effect == profiles.ShortCheck {
+		lines = append(lines, said{2, "Outside the stiffness table no lower setting can be worked out: nothing may be used before the short check."})
+	}
+	lines = append(lines, said{2, VerdictWords[c.Effect][1]})
+	if len(c.DropTo) > 0 {
+		lines = append(lines, said{}, said{0, "If it gets warmer, no more than this until a short check:"})
+	}
+	for _, d := range c.DropTo {
+		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Show(d.Setting))})
+	}
+	return lines
+}
+
+// mostNear is how many other profiles are shown in full.
+const mostNear = 10
+
+// details are every reason, and the other near profiles with theirs.
+func (c Cover) details() []said {
+	lines := []said{{}, {0, "Reasons:"}}
+	if len(c.Reasons) == 0 {
+		lines[1].text = "Nothing that was compared differs."
+	}
+	for _, r := range c.Reasons {
+		effect := r.Effect.String()
+		if r.Effect == profiles.Covered && (r.Profile == "" || r.Job == "") {
+			effect = "not compared"
+		}
+		lines = append(lines, said{2, fmt.Sprintf("%s: %s. %s", fieldWords[r.Field], effect, words.Capital(beside(r))+".")}, said{4, r.Why})
+	}
+	if len(c.Near) > 0 {
+		lines = append(lines, said{}, said{0, "Other near profiles, with what differs:"})
+	}
+	for _, m := range c.Near[:min(len(c.Near), mostNear)] {
+		lines = append(lines, said{2, words.Capital(m.Effect.String()) + ": " + describe(m)})
+		for _, r := range m.Reasons() {
+			if r.Effect > profiles.Covered {
+				alike := map[bool]string{true: " Written almost alike."}[r.Alike]
+				lines = append(lines, said{4, fmt.Sprintf("%s: %s. %s.%s", fieldWords[r.Field], r.Effect, words.Capital(beside(r)), alike)})
+			}
+		}
+	}
+	if more := len(c.Near) + c.Further - mostNear; more > 0 {
+		lines = append(lines, said{2, fmt.Sprintf("and %d more.", more)})
+	}
+	return lines
+}
+
+// beside is what the profile says, and what the job does.
+func beside(r profiles.Reason) string {
+	switch {
+	case r.Field == "profile":
+		return "the job is " + r.Job
+	case r.Field == "setting.accepted":
+		return "proved " + cmp.Or(r.Profile, "at a time not known") + ", now " + r.Job
+	case r.Field == "findings":
+		return r.Profile
+	case r.Profile == "" && r.Job == "":
+		return "not said on either side"
+	}
+	return "profile " + cmp.Or(r.Profile, "not said") + ", today " + cmp.Or(r.Job, "not said")
+}
+
+func describe(m *profiles.Match) string {
+	return fmt.Sprintf("%s: %s, made %s, setting %s.", m.ID, m.Name(), madeOn(m), m.Show(m.Setting))
+}

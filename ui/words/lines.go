@@ -1,0 +1,73 @@
+// Package words puts text into lines that any terminal can show, and phrases together.
+package words
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"github.com/charmbracelet/lipgloss"
+)
+
+// Wrap breaks text into lines of at most width cells, at spaces where it can.
+func Wrap(text string, width int) []string {
+	if width < 1 {
+		return nil
+	}
+	var lines []string
+	for _, part := range strings.Split(Clean(text), "\n") {
+		line := ""
+		for _, word := range strings.Fields(part) {
+			for lipgloss.Width(word) > width {
+				if line != "" {
+					lines, line = append(lines, line), ""
+				}
+				head := ClipTo(word, width)
+				lines, word = append(lines, head), word[len(head):]
+				if head == "" {
+					word = ""
+				}
+			}
+			switch {
+			case line == "":
+				line = word
+			case lipgloss.Width(line)+1+lipgloss.Width(word) <= width:
+				line += " " + word
+			default:
+				lines, line = append(lines, line), word
+			}
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// ClipTo returns as much of the beginning of text as fits.
+func ClipTo(text string, width int) string {
+	used := 0
+	for i, r := range text {
+		w := CellWidth(r)
+		if used+w > width {
+			return text[:i]
+		}
+		used += w
+	}
+	return text
+}
+
+func CellWidth(r rune) int {
+	if r < utf8.RuneSelf {
+		return 1
+	}
+	return lipgloss.Width(string(r))
+}
+
+var asciiWords = strings.NewReplacer("°", " deg ", "·", ".", "²", "2", "³", "3", "…", "...", "–", "-", "−", "-", "×", "x", "±", "+-")
+
+func ASCII(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r > 126 {
+			return '?'
+		}
+		return r
+	}, asciiWords.Replace(strings.ReplaceAll(text, " °", " deg ")))
+}

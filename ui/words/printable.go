@@ -1,0 +1,33 @@
+package words
+
+import (
+	"io"
+	"strings"
+	"unicode"
+)
+
+// Printable passes on only what may be drawn: text, spaces and line ends. Text from
+// files can then not move the cursor, hide itself or run backwards.
+func Printable(w io.Writer) io.Writer { return printable{w} }
+
+type printable struct{ to io.Writer }
+
+func (p printable) Write(b []byte) (int, error) {
+	if _, err := io.WriteString(p.to, Clean(string(b))); err != nil {
+		return 0, err
+	}
+	return len(b), nil
+}
+
+// Clean takes out of a text everything but printable characters and line ends.
+func Clean(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n', unicode.IsPrint(r):
+			return r
+		case r == '\t', r == '\u00a0':
+			return ' '
+		}
+		return -1
+	}, text)
+}
