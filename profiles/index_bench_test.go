@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"cmp"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -12,11 +13,11 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The sizes of library that are measured. BRINKMARK_BENCH_PROFILES adds one, such as
-// 100000: it takes minutes to write and 400 MB.
+// The sizes of library that are measured, as BRINKMARK_BENCH_PROFILES=1000,10000 lists them.
+// 100000 take minutes to write, and 400 MB.
 func benchSizes(b *testing.B) []int {
-	sizes := []int{1000, 10000}
-	if text := os.Getenv("BRINKMARK_BENCH_PROFILES"); text != "" {
+	var sizes []int
+	for _, text := range strings.Split(cmp.Or(os.Getenv("BRINKMARK_BENCH_PROFILES"), "1000,10000"), ",") {
 		n, err := strconv.Atoi(text)
 		require.NoError(b, err)
 		sizes = append(sizes, n)

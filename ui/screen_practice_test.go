@@ -367,6 +367,7 @@ func TestPracticeUse(t *testing.T) {
 // BenchmarkPracticeFrame draws a moment of a push on a large screen.
 func BenchmarkPracticeFrame(b *testing.B) {
 	d := newPractice(b, ask.PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{})
+	d.t = &testing.T{}
 	for d.m.question.ID != "push" {
 		d.learn()
 	}
