@@ -170,6 +170,7 @@ func (f Flow) at(s step) Flow {
 	return f
 }
 
+// GoTo is the action of a choice that goes to a step of the present question.
 func GoTo(s step) func(Flow) (Flow, Effect) {
 	return func(f Flow) (Flow, Effect) { return f.at(s), None{} }
 }

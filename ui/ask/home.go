@@ -82,6 +82,7 @@ func (h *Home) Question() Question {
 	return q
 }
 
+// About says in a line what a job is on.
 func About(r profiles.Record) string {
 	return words.Join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
 }

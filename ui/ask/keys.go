@@ -12,6 +12,7 @@ type keyMap struct {
 	MakeSafe, Why, Undo, Map, Plot, Enter, More, Options, Back, Other, Leave, Delete, Accept key.Binding
 }
 
+// Keys are those that do the same on every page.
 var Keys = keyMap{
 	MakeSafe: bind("make safe", "m", "!"), // "!" also while a value is typed
 	Why:      bind("why", "?"),

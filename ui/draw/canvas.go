@@ -24,6 +24,7 @@ type Rect struct{ X, Y, W, H int }
 // Area is the part w wide and h high whose first cell is at x, y.
 func Area(x, y, w, h int) Rect { return Rect{x, y, w, h} }
 
+// Holds reports whether a cell lies in it.
 func (r Rect) Holds(x, y int) bool { return x >= r.X && x < r.X+r.W && y >= r.Y && y < r.Y+r.H }
 
 // cell is one character and how it looks. A rune of 0 continues a wide one.
@@ -50,6 +51,7 @@ type Target struct {
 	Key string
 }
 
+// NewCanvas is an empty screen; ascii keeps it to plain letters.
 func NewCanvas(w, h int, ascii bool) *Canvas {
 	c := &Canvas{W: w, H: h, cells: make([]cell, w*h), ascii: ascii}
 	for i := range c.cells {

@@ -255,6 +255,7 @@ func (p PracticePicture) drawStrip(c *Canvas, s practice.State, y int) {
 	}
 }
 
+// Gauges are what the gauges read at a moment.
 func (p PracticePicture) Gauges(s practice.State) string {
 	text := fmt.Sprintf("%.1f s  grip pressure %s", s.At, q.Text(q.Pressure(whole(q.In(s.GripGauge, p.Rig.GripUnit), p.Rig.GripUnit)), p.Rig.GripUnit))
 	if drive, ok := s.DriveGauge.Get(); ok {
@@ -268,6 +269,7 @@ func whole(v float64, unit string) float64 {
 	return float64(q.From[q.Pressure](math.Round(v), unit))
 }
 
+// ChalkWords say what the chalk across the belts does.
 func (p PracticePicture) ChalkWords(s practice.State) string {
 	if s.BeltsTurn() {
 		return "Belt chalk goes round."
@@ -295,6 +297,7 @@ func (p PracticePicture) lineNumbers(s practice.State) string {
 	return fmt.Sprintf("Line %+.0f mm, allowance line %.0f mm", q.In(s.Line, "mm"), q.In(p.Push.Allowance(), "mm"))
 }
 
+// LineWords say where the cable line stands.
 func (p PracticePicture) LineWords(s practice.State) string {
 	mm := func(l q.Length) string { return fmt.Sprintf("%.0f mm", q.In(l, "mm")) }
 	allowance := mm(p.Push.Allowance())
@@ -311,6 +314,7 @@ func (p PracticePicture) LineWords(s practice.State) string {
 	return fmt.Sprintf("Line %s past its pointer, past the allowance line (%s).", mm(s.Line), allowance)
 }
 
+// WitnessWords say whether the lines on plug and stub are true.
 func (p PracticePicture) WitnessWords(s practice.State) string {
 	of := func(what string, shift q.Length) string {
 		if shift < practice.Eye {

@@ -19,6 +19,7 @@ type tableRow struct {
 	strong bool // it wants to be seen
 }
 
+// Add puts a row under the others; a strong one wants to be seen.
 func (t *Table) Add(strong bool, cells ...string) {
 	t.Rows = append(t.Rows, tableRow{cells, strong})
 }
@@ -144,6 +145,7 @@ func (c *Canvas) tableLine(r Rect, line tableLine, widths []int) {
 	}
 }
 
+// CellsText is a row in one line of text.
 func CellsText(cells []string) string {
 	var said []string
 	for _, c := range cells {

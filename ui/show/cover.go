@@ -53,6 +53,7 @@ var fieldWords = map[string]string{
 	"setting.accepted": "Age", "findings": "Found later", "profile": "Profiles",
 }
 
+// VerdictWords say a verdict as a title.
 var VerdictWords = map[profiles.Effect][2]string{
 	profiles.Covered:    {"COVERED: a profile holds for this job.", "Dial it, read it back aloud, and watch the temperature."},
 	profiles.ShortCheck: {"SHORT CHECK first: a profile may hold for this job.", "Make three pushes on a plugged stub at 10 % above the setting. Three stalls pass it; anything else means a full trial."},

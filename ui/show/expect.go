@@ -93,6 +93,7 @@ func (x Expectation) Show(out io.Writer) {
 	}
 }
 
+// Paragraph prints a text indented, broken into lines.
 func Paragraph(out io.Writer, text string) {
 	for _, line := range words.Wrap(text, TextWidth-textIndent) {
 		fmt.Fprintln(out, strings.Repeat(" ", textIndent)+line)
@@ -208,8 +209,10 @@ func (x Expectation) settled() string {
 	return "These pushes are forces in the cable at the drive. Without a pull test on the rig card nobody knows which reading gives which force: none of them is a setting. " + guide
 }
 
+// NotKnown stands for a figure that cannot be given.
 const NotKnown = "not known"
 
+// Text is a quantity in a unit, or that it is not known.
 func Text[T q.Scalar](m q.Maybe[T], unit string) string {
 	if v, known := m.Get(); known {
 		return q.Text(v, unit)

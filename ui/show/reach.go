@@ -84,6 +84,7 @@ func (x Reach) Form() report.Reach { return report.ReachOf(x.Run, x.Result, x.sp
 
 func (x Reach) length(l q.Length) string { return reach.LengthText(l, x.Run.Units.Length) }
 
+// Force is a push in the unit of the run.
 func (x Reach) Force(f q.Force) string { return reach.ForceText(f, x.Run.Units.Force) }
 
 func (x Reach) flow(f q.FlowRate) string {

@@ -54,6 +54,7 @@ func ClipTo(text string, width int) string {
 	return text
 }
 
+// CellWidth is how many cells of a terminal a character takes: 0, 1 or 2.
 func CellWidth(r rune) int {
 	if r < utf8.RuneSelf {
 		return 1
@@ -63,6 +64,7 @@ func CellWidth(r rune) int {
 
 var asciiWords = strings.NewReplacer("°", " deg ", "·", ".", "²", "2", "³", "3", "…", "...", "–", "-", "−", "-", "×", "x", "±", "+-")
 
+// ASCII spells a text in plain letters; what has no spelling becomes a question mark.
 func ASCII(text string) string {
 	return strings.Map(func(r rune) rune {
 		if r > 126 {

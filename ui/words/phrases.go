@@ -6,6 +6,7 @@ import (
 	"strings"
 )
 
+// Capital begins a phrase with a capital letter.
 func Capital(s string) string {
 	if s == "" {
 		return s
@@ -13,8 +14,10 @@ func Capital(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
+// LowerFirst begins a phrase with a small letter, to go on within a sentence.
 func LowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }
 
+// Join lists the parts that are not empty, with commas.
 func Join(parts ...string) string {
 	var said []string
 	for _, p := range parts {
@@ -25,6 +28,7 @@ func Join(parts ...string) string {
 	return strings.Join(said, ", ")
 }
 
+// Count is a number of things, in the plural but for one.
 func Count(n int, of string) string {
 	if n != 1 {
 		of += "s"
@@ -32,6 +36,7 @@ func Count(n int, of string) string {
 	return fmt.Sprintf("%d %s", n, of)
 }
 
+// YesNo is one of two texts.
 func YesNo(v bool, yes, no string) string {
 	if v {
 		return yes
