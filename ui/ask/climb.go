@@ -192,6 +192,9 @@ func (f Flow) readQuestion(try session.Try) Question {
 	for _, s := range session.Signs() {
 		question.Help = append(question.Help, fmt.Sprintf("%s: belts %s; line %s; sound %s; jacket %s.", s.Outcome, s.Belts, s.Line, s.Sound, s.Jacket))
 	}
+	for _, d := range session.Doubts() {
+		question.Help = append(question.Help, fmt.Sprintf("A false %s? If %s: %s.", d.Looks, d.Because, d.Check))
+	}
 	if f.Trial.People.Trainee {
 		question.Title = "Two questions tell what happened"
 		question.Choices = question.Choices[3:]

@@ -664,3 +664,11 @@ func FuzzTypedText(f *testing.F) {
 		}
 	})
 }
+
+// Whoever asks why at an outcome is told what may look like it, and how to find out.
+func TestOutcomeHelpNamesFalseReadings(t *testing.T) {
+	help := strings.Join(newCrew(t).reach("read").question().Help, "\n")
+	for _, d := range session.Doubts() {
+		require.Contains(t, help, "A false "+d.Looks+"? If "+d.Because+": "+d.Check+".")
+	}
+}
