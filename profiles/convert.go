@@ -41,12 +41,12 @@ func (r *Record) Trial() (session.Trial, error) {
 	now := *r // the record as changed so far
 	undone := r.undone()
 	for _, e := range entries {
-		if e.change != nil && !undone[e.seq] {
-			if now, err = now.changed(*e.change); err != nil {
-				return t, e.changeError(err)
+		if change, is := e.entry.(*Change); is && !undone[*e.seq] {
+			if now, err = now.changed(*change); err != nil {
+				return t, changeError(e.key, err)
 			}
 		}
-		entry, err := e.entry(now)
+		entry, err := e.entry.(Entry).entry(e.key, now)
 		if err != nil {
 			return t, err
 		}
@@ -163,34 +163,31 @@ func (r *Record) oneUnit() error {
 	return nil
 }
 
-func (e placed) entry(now Record) (session.Entry, error) {
-	switch {
-	case e.answer != nil:
-		a := *e.answer
-		return session.Answer{Mark: session.Mark{Seq: e.seq, At: a.At}, Item: a.Item, State: a.State, Value: a.Value, SkipReason: a.SkipReason, By: a.By}, nil
-	case e.attempt != nil:
-		return e.attempt.session(e, now)
-	case e.undo != nil:
-		return session.Undo{Mark: session.Mark{Seq: e.seq, At: e.undo.At}, Drops: e.undo.Drops}, nil
-	default:
-		c := *e.change
-		return session.Change{Mark: session.Mark{Seq: e.seq, At: c.At}, Key: c.Key, Value: c.Value, Reason: c.Reason}, nil
-	}
+func (e Answer) entry(string, Record) (session.Entry, error) {
+	return session.Answer{Mark: session.Mark{Seq: e.Seq, At: e.At}, Item: e.Item, State: e.State, Value: e.Value, SkipReason: e.SkipReason, By: e.By}, nil
 }
 
-func (a Attempt) session(e placed, now Record) (session.Entry, error) {
+func (e Undo) entry(string, Record) (session.Entry, error) {
+	return session.Undo{Mark: session.Mark{Seq: e.Seq, At: e.At}, Drops: e.Drops}, nil
+}
+
+func (e Change) entry(string, Record) (session.Entry, error) {
+	return session.Change{Mark: session.Mark{Seq: e.Seq, At: e.At}, Key: e.Key, Value: e.Value, Reason: e.Reason}, nil
+}
+
+func (a Attempt) entry(key string, now Record) (session.Entry, error) {
 	grip, ok1 := a.Grip.value.Get()
 	speed, ok2 := a.Speed.value.Get()
 	switch {
 	case !ok1 || grip <= 0:
-		return nil, &entryError{e.key + ".grip", "missing or zero", "write the grip pressure that was set, such as \"4 psi\""}
+		return nil, &entryError{key + ".grip", "missing or zero", "write the grip pressure that was set, such as \"4 psi\""}
 	case !ok2 || speed.Value <= 0:
-		return nil, &entryError{e.key + ".speed", "missing or zero", "write the push control reading that was set, such as \"40 ft/min\""}
+		return nil, &entryError{key + ".speed", "missing or zero", "write the push control reading that was set, such as \"40 ft/min\""}
 	case a.Outcome == 0:
-		return nil, &entryError{e.key + ".outcome", "missing", "write \"fold\", \"stall\", \"slip\" or \"void\""}
+		return nil, &entryError{key + ".outcome", "missing", "write \"fold\", \"stall\", \"slip\" or \"void\""}
 	}
 	s := session.Attempt{
-		Mark: session.Mark{Seq: e.seq, At: a.At}, Setting: session.Setting{Grip: grip, Speed: speed}, Outcome: a.Outcome,
+		Mark: session.Mark{Seq: a.Seq, At: a.At}, Setting: session.Setting{Grip: grip, Speed: speed}, Outcome: a.Outcome,
 		StallReading: a.StallReading.value, JacketDamage: a.JacketDamage, VoidReason: a.VoidReason,
 		CableTemperature: a.CableTemperature.value, FreshEnd: a.FreshEnd, CableUsed: a.CableUsed.value.Or(0), Note: a.Note,
 	}
@@ -211,12 +208,12 @@ type keyError struct{ key string }
 
 func (e keyError) Error() string { return fmt.Sprintf("%q is no key of the job", clip(e.key)) }
 
-func (e placed) changeError(err error) error {
-	var key keyError
-	if errors.As(err, &key) {
-		return &entryError{e.key + ".key", err.Error(), "undo the change, or mend it"}
+func changeError(key string, err error) error {
+	var unknown keyError
+	if errors.As(err, &unknown) {
+		return &entryError{key + ".key", err.Error(), "undo the change, or mend it"}
 	}
-	return &entryError{e.key + ".value", err.Error(), "undo the change, or mend it"}
+	return &entryError{key + ".value", err.Error(), "undo the change, or mend it"}
 }
 
 // headTables are the tables of a record that can be changed later.

@@ -43,7 +43,7 @@ func (l *Library) profilePath(id string) (string, error) {
 	}
 	found, _ := filepath.Glob(filepath.Join(globEscape(l.dir), "profiles", "*", id+".toml")) // the pattern is ours
 	if len(found) == 0 {
-		return "", fmt.Errorf("profile %s: %w", id, fs.ErrNotExist)
+		return "", fmt.Errorf("profile %s is not in this library: %w\n  \"brinkmark review --csv\" lists the ids", id, fs.ErrNotExist)
 	}
 	return found[0], nil
 }

@@ -74,19 +74,20 @@ func (r *Record) current() (now Record, renewed map[string]bool, err error) {
 		return now, nil, err
 	}
 	for _, e := range entries {
-		if e.change == nil || undone[e.seq] {
+		change, is := e.entry.(*Change)
+		if !is || undone[*e.seq] {
 			continue
 		}
 		before := now
-		if now, err = now.changed(*e.change); err != nil {
+		if now, err = now.changed(*change); err != nil {
 			return now, nil, err
 		}
-		switch e.change.Key {
+		switch change.Key {
 		case "rig.belts":
-			renewed[e.change.Key] = SameName(before.Rig.Belts, now.Rig.Belts)
+			renewed[change.Key] = SameName(before.Rig.Belts, now.Rig.Belts)
 		case "rig.lead_in":
 			was, is := before.Rig.LeadIn.value.Or(0), now.Rig.LeadIn.value.Or(0)
-			renewed[e.change.Key] = was > 0 && math.Abs(float64(is-was)) <= rounding*float64(was)
+			renewed[change.Key] = was > 0 && math.Abs(float64(is-was)) <= rounding*float64(was)
 		}
 	}
 	now.Answers, now.Attempts, now.Undos, now.Changes = nil, nil, nil, nil

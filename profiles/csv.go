@@ -18,8 +18,11 @@ import (
 
 const (
 	maxSheet    = 4 << 20 // bytes; ten thousand cards have half of it
-	maxCell     = 200     // characters
-	mostTold    = 1000    // problems
+	maxLines    = 20_000
+	maxCells    = 500_000
+	maxColumns  = 1024 // spreadsheets leave as many empty ones at the end of a line
+	maxCell     = 200  // characters
+	mostTold    = 1000 // problems
 	spreadsheet = "save the spreadsheet as CSV in UTF-8"
 )
 
@@ -61,6 +64,15 @@ func readSheet(path string, data []byte, isHeading func(cell string) bool) (rows
 		fail(line, "the file is not text in UTF-8", spreadsheet+", or write 41 F without the degree sign")
 		return nil, problems
 	}
+	for _, most := range []struct {
+		what, marks string
+		n           int
+	}{{"lines", "\n", maxLines}, {"cells", ",", maxCells}, {"cells", ";", maxCells}, {"cells", "\t", maxCells}} {
+		if n := bytes.Count(data, []byte(most.marks)); n > most.n {
+			fail(0, fmt.Sprintf("%d %s are no list of cards or sections: the most is %d", n, most.what, most.n), "check that this is the right file, or divide it")
+			return nil, problems
+		}
+	}
 	r := csv.NewReader(bytes.NewReader(data))
 	r.Comma, r.FieldsPerRecord = separator(data, isHeading), -1
 	r.TrimLeadingSpace = r.Comma != '\t' // it would take empty cells for space
@@ -68,7 +80,7 @@ func readSheet(path string, data []byte, isHeading func(cell string) bool) (rows
 		cells, err := r.Read()
 		var bad *csv.ParseError
 		switch {
-		case errors.Is(err, io.EOF):
+		case errors.Is(err, io.EOF), len(problems) >= mostTold:
 			return rows, problems
 		case errors.As(err, &bad):
 			fail(bad.StartLine, "quotation marks that do not fit", "put the whole cell between quotation marks and write those within it twice; write inches as in")
@@ -78,6 +90,10 @@ func readSheet(path string, data []byte, isHeading func(cell string) bool) (rows
 			return nil, problems
 		}
 		line, _ := r.FieldPos(0)
+		if len(cells) > maxColumns {
+			fail(line, fmt.Sprintf("%d cells in one line: the most is %d", len(cells), maxColumns), "take out the columns that are not needed")
+			continue
+		}
 		for i := range cells {
 			cells[i] = strings.TrimSpace(cells[i])
 		}

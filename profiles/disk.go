@@ -10,7 +10,9 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
+	"unicode"
 )
 
 // disk is what records need of a file system. Tests make each call fail.
@@ -57,7 +59,7 @@ func replaceFile(d disk, path string, data []byte) error {
 }
 
 func replace(d disk, path string, data []byte) error {
-	if err := regular(d, path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err := regularOrNew(d, path); err != nil {
 		return err
 	}
 	temp, err := writeTemp(d, filepath.Dir(path), data)
@@ -174,6 +176,12 @@ func readFile(d disk, path string) ([]byte, error) {
 	return data, err
 }
 
+// ReadText reads a plain file of ours, of at most a record's size.
+func ReadText(path string) ([]byte, error) {
+	data, err := readFile(osDisk{}, path)
+	return data, plainDiskError(err)
+}
+
 // regular returns an error unless path is a plain file of a record's size: a link
 // could lead out of the library, and a pipe would never end.
 func regular(d disk, path string) error {
@@ -181,10 +189,20 @@ func regular(d disk, path string) error {
 	switch {
 	case err != nil:
 		return err
+	case strings.ContainsFunc(filepath.Base(path), unicode.IsControl):
+		return &FileError{Path: path, Problem: "its name has characters that cannot be shown", Hint: "rename it"}
 	case !info.Mode().IsRegular():
 		return &FileError{Path: path, Problem: "not a plain file", Hint: "a record is never a link, a folder or a device: move it away"}
 	case info.Size() > maxRecord:
 		return tooBig(path)
+	}
+	return nil
+}
+
+// regularOrNew returns an error if something else than a plain file stands at path.
+func regularOrNew(d disk, path string) error {
+	if err := regular(d, path); !errors.Is(err, fs.ErrNotExist) {
+		return err
 	}
 	return nil
 }
@@ -200,6 +218,9 @@ func AppendFile(path, head, text string) error {
 	if err := makeFolder(d, filepath.Dir(path)); err != nil {
 		return err
 	}
+	if err := regularOrNew(d, path); err != nil {
+		return plainDiskError(err)
+	}
 	if info, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
 		text = head + text
 	}
@@ -214,7 +235,9 @@ func AppendFile(path, head, text string) error {
 }
 
 // makeFolder makes a folder and those above it, each safe on disk before the next.
-func makeFolder(d disk, dir string) error {
+func makeFolder(d disk, dir string) error { return plainDiskError(makeFolders(d, dir)) }
+
+func makeFolders(d disk, dir string) error {
 	err := os.Mkdir(dir, folderPerm)
 	switch {
 	case errors.Is(err, fs.ErrExist):
@@ -223,7 +246,7 @@ func makeFolder(d disk, dir string) error {
 		}
 		return &FileError{Path: dir, Problem: "a file, where a folder is needed", Hint: "move it away, or name another library"}
 	case errors.Is(err, fs.ErrNotExist):
-		if err := makeFolder(d, filepath.Dir(dir)); err != nil {
+		if err := makeFolders(d, filepath.Dir(dir)); err != nil {
 			return err
 		}
 		err = os.Mkdir(dir, folderPerm)
@@ -263,6 +286,10 @@ func plainDiskError(err error) error {
 	if err == nil || errors.As(err, &own) {
 		return err
 	}
+	var of *fs.PathError
+	if errors.As(err, &of) && of == err { // a name may hold anything
+		err = &fs.PathError{Op: of.Op, Path: printableOnly(of.Path), Err: of.Err}
+	}
 	return fmt.Errorf("%w\n  %s", err, diskHint(err))
 }
 
@@ -279,6 +306,8 @@ func diskHint(err error) string {
 		return "records are never written over: move the file away if it is not needed"
 	case errors.Is(err, fs.ErrNotExist):
 		return "check the name of the file and its folder"
+	case errors.Is(err, syscall.ENOTDIR):
+		return "a file stands where a folder is needed: move it away, or name another library"
 	}
 	return "try again; if that fails too, copy the library to another disk"
 }

@@ -125,11 +125,14 @@ func (h *Health) addJournals(dir string, now time.Time) {
 // holderOf says which program has a journal open; nil when none has. A lock that is left
 // from a killed program holds nothing.
 func holderOf(path string, now time.Time) *LockedError {
+	if regular(osDisk{}, path+".lock") != nil { // nobody has it open
+		return nil
+	}
 	// To be let in beside others for a moment: who wants it alone tries for longer.
 	look := flock.New(path+".lock", flock.SetFlag(os.O_RDONLY))
 	free, err := look.TryRLock()
 	switch {
-	case err != nil: // no such file: nobody has it open
+	case err != nil: // gone meanwhile
 		return nil
 	case free:
 		_ = look.Unlock()

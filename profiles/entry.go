@@ -3,49 +3,58 @@ package profiles
 import (
 	"bytes"
 	"fmt"
+	"reflect"
+	"strings"
 	"time"
 
 	"github.com/BurntSushi/toml"
+
+	"brinkmark/session"
 )
 
-// Entry is one thing to write down: an [Answer], an [Attempt], an [Undo] or a
+// Entry is one thing to write down in a trial: an [Answer], an [Attempt], an [Undo] or a
 // [Change]. Its number and time are set when it is written.
 type Entry interface {
-	// block is the entry as the one table of a record.
-	block(seq int, at time.Time) any
+	// entry is it as the engine sees it; key names it in errors, now is the job as changed so
+	// far.
+	entry(key string, now Record) (session.Entry, error)
 }
 
-func (a Answer) block(seq int, at time.Time) any {
-	a.Seq, a.At = seq, at
-	return struct {
-		Answers []Answer `toml:"answer"`
-	}{[]Answer{a}}
+// part is one entry of a record, where it stands.
+type part struct {
+	key   string // "attempt[2]"
+	seq   *int
+	entry any // a pointer to it
 }
 
-func (a Attempt) block(seq int, at time.Time) any {
-	a.Seq, a.At = seq, at
-	return struct {
-		Attempts []Attempt `toml:"attempt"`
-	}{[]Attempt{a}}
+// partsOf returns the entries of a trial or a run, kind by kind. entries points to an
+// [Entries] or a [RunEntries]: structs of lists, of which each element has a Seq and an At.
+func partsOf(entries any) []part {
+	var parts []part
+	kinds := reflect.ValueOf(entries).Elem()
+	for i := range kinds.NumField() {
+		kind, _, _ := strings.Cut(kinds.Type().Field(i).Tag.Get("toml"), ",")
+		for n := range kinds.Field(i).Len() {
+			e := kinds.Field(i).Index(n)
+			parts = append(parts, part{fmt.Sprintf("%s[%d]", kind, n), e.FieldByName("Seq").Addr().Interface().(*int), e.Addr().Interface()})
+		}
+	}
+	return parts
 }
 
-func (u Undo) block(seq int, at time.Time) any {
-	u.Seq, u.At = seq, at
-	return struct {
-		Undos []Undo `toml:"undo"`
-	}{[]Undo{u}}
-}
-
-func (c Change) block(seq int, at time.Time) any {
-	c.Seq, c.At = seq, at
-	return struct {
-		Changes []Change `toml:"change"`
-	}{[]Change{c}}
-}
-
-// entryText writes an entry as TOML.
-func entryText(e Entry, seq int, at time.Time) (string, error) {
-	return encode(e.block(seq, at.Truncate(time.Second)))
+// entryText writes one entry as TOML, numbered and with its time to the second. E is
+// [Entries] or [RunEntries].
+func entryText[E any](entry any, seq int, at time.Time) (string, error) {
+	var one E
+	kinds, v := reflect.ValueOf(&one).Elem(), reflect.Indirect(reflect.ValueOf(entry))
+	for i := range kinds.NumField() {
+		if list := kinds.Field(i); list.Type().Elem() == v.Type() {
+			list.Set(reflect.Append(list, v))
+			list.Index(0).FieldByName("Seq").SetInt(int64(seq))
+			list.Index(0).FieldByName("At").Set(reflect.ValueOf(at.Truncate(time.Second)))
+		}
+	}
+	return encode(one)
 }
 
 // Text writes a record as TOML: the head of a trial, or a profile.

@@ -133,7 +133,7 @@ func (x *exchange) run(progress func(done, total int)) error {
 		}
 	}
 	slices.Sort(names)
-	names = slices.Compact(names)
+	names = x.once(slices.Compact(names))
 	for i, name := range names {
 		if err := x.one(name); err != nil {
 			return fmt.Errorf("exchange broken off at %s: %w", name, plainDiskError(err))
@@ -146,6 +146,28 @@ func (x *exchange) run(progress func(done, total int)) error {
 		return fmt.Errorf("exchange broken off at the cards: %w", plainDiskError(err))
 	}
 	return nil
+}
+
+// once leaves out the profiles of which there is another of the same id in another month's
+// folder, on either side: whoever looked for the id would find the one or the other.
+func (x *exchange) once(names []string) []string {
+	months := map[string][]string{} // the folders of each profile's file name
+	for _, name := range names {
+		if kindOf(name).folder == "profiles" {
+			months[path.Base(name)] = append(months[path.Base(name)], path.Dir(name))
+		}
+	}
+	return slices.DeleteFunc(names, func(name string) bool {
+		if kindOf(name).folder != "profiles" || len(months[path.Base(name)]) < 2 {
+			return false
+		}
+		for _, s := range []*shelf{x.here, x.there} {
+			if at := s.places[name]; at != "" {
+				x.done.Refused = append(x.done.Refused, s.odd(at, "there is a record of the same id in each of "+strings.Join(months[path.Base(name)], ", "), "left alone: compare them, and move all but one away"))
+			}
+		}
+		return true
+	})
 }
 
 // one exchanges one record. Its error is of the library's disk; a record that cannot be

@@ -117,6 +117,8 @@ func (x *exchange) cards() error {
 			if differs := a.against(b.travelling); len(differs) > 0 {
 				x.done.Cards = append(x.done.Cards, ExchangedCard{a.kind(), a.shown(), CardDiffers, x.here.at(a.at), x.there.at(b.at), differs})
 			}
+		case there && x.here.unread[b.folderName()]:
+			x.done.Refused = append(x.done.Refused, x.there.odd(b.at, "not taken: a card here cannot be read, and may be the one of "+b.shown(), "mend that card; the next exchange brings this one"))
 		case there:
 			at, err := x.putCard(x.here, b)
 			if err != nil {
@@ -161,6 +163,7 @@ func (x *exchange) cardsOf(s *shelf) (map[string]shelvedCard, error) {
 	all, errs := map[string]shelvedCard{}, []error{}
 	take := func(at string, c travelling, err error) {
 		if err != nil {
+			s.unread[path.Dir(at)] = true
 			x.done.Refused = append(x.done.Refused, ownError(s.at(at), err))
 		} else if _, twice := all[c.key()]; !twice {
 			all[c.key()] = shelvedCard{c, at}
@@ -192,6 +195,7 @@ func (x *exchange) eachCard(s *shelf, folder string, endings []string, take func
 		at := path.Join(folder, e.Name())
 		data, err := readFile(s.disk, at)
 		if err != nil {
+			s.unread[folder] = true
 			x.done.Refused = append(x.done.Refused, s.shownAt(at, err))
 			continue
 		}

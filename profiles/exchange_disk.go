@@ -43,6 +43,7 @@ type shelf struct {
 	root   *os.Root
 	disk   disk
 	places map[string]string // of the records, by their names
+	unread map[string]bool   // folders with a card that cannot be read
 }
 
 func openShelf(dir string) (*shelf, error) {
@@ -50,7 +51,7 @@ func openShelf(dir string) (*shelf, error) {
 	if err != nil {
 		return nil, plainDiskError(err)
 	}
-	return &shelf{dir: dir, root: root, disk: rootDisk{root}}, nil
+	return &shelf{dir: dir, root: root, disk: rootDisk{root}, unread: map[string]bool{}}, nil
 }
 
 // folder makes a folder of the shelf and those above it. One that is a link, or no

@@ -21,7 +21,7 @@ type FileError struct {
 
 func (e *FileError) Error() string {
 	var b strings.Builder
-	b.WriteString(e.Path)
+	b.WriteString(printableOnly(e.Path))
 	if e.Line > 0 {
 		fmt.Fprintf(&b, ":%d", e.Line)
 		if e.Column > 0 {

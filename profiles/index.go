@@ -47,6 +47,9 @@ const (
 	// worthSaving is how many files must have changed before the index is written anew:
 	// reading fewer takes no time, and reading a library should not write to it.
 	worthSaving = 100
+	// mostIndexed is how large an index may be, in bytes: that of 150 000 files. What is
+	// larger is not read, and none is written.
+	mostIndexed = 64 << 20
 	// settled is how old a file's time must be, so that another change would show. The
 	// coarsest clock of a file system is FAT's, two seconds.
 	settled = 3 * time.Second
@@ -206,6 +209,9 @@ func (x *Index) save(began time.Time) error {
 		return err
 	}
 	text := indexText(x.entries, began.Add(-settled).UnixNano())
+	if len(text) > mostIndexed {
+		return errors.Join(fmt.Errorf("%d files are too many for it", len(x.entries)), lock.Unlock())
+	}
 	return errors.Join(plainDiskError(replaceIndex(osDisk{}, filepath.Join(x.library, indexFile), text)), lock.Unlock())
 }
 
@@ -245,7 +251,7 @@ func replaceIndex(d disk, path string, data []byte) error {
 // loadIndex reads an index by folder. One that is missing or not as it was written is
 // an empty one.
 func loadIndex(path string) map[string][]entry {
-	if info, err := os.Lstat(path); err != nil || !info.Mode().IsRegular() {
+	if info, err := os.Lstat(path); err != nil || !info.Mode().IsRegular() || info.Size() > mostIndexed {
 		return nil
 	}
 	data, err := os.ReadFile(path)

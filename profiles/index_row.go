@@ -3,10 +3,12 @@ package profiles
 import (
 	"bytes"
 	"hash/crc32"
+	"math"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -53,7 +55,14 @@ func (r *row) flags() [7]*bool {
 	return [...]*bool{&r.sealed, &r.failed, &r.closed, &r.known, &r.folded, &r.damaged, &r.arrived}
 }
 
-func (r *row) path(library string) string { return filepath.Join(library, r.folder, r.file) }
+// path is where the row's file is, fit to be shown: what is not cannot be read either.
+func (r *row) path(library string) string {
+	name := filepath.Join(r.folder, r.file)
+	if strings.ContainsFunc(name, unicode.IsControl) {
+		name = printableOnly(name)
+	}
+	return filepath.Join(library, name)
+}
 
 // summed is the text of a file with what is the matter with it.
 type summed struct {
@@ -71,8 +80,8 @@ var indexed = map[string]func(summed, *row) error{
 func fileRow(library string, e *entry) *row {
 	r := row{folder: e.folder, file: e.file}
 	kind, _, _ := strings.Cut(r.folder, "/")
-	r.id = strings.TrimSuffix(r.file, ".toml")
-	path := r.path(library)
+	r.id = printableOnly(strings.TrimSuffix(r.file, ".toml"))
+	path := filepath.Join(library, e.folder, e.file)
 	text, found, err := readSummed(path, &r)
 	if err != nil && kind == "trials" {
 		r.kind = session.ShortCheck.String() // what it hides may matter
@@ -283,7 +292,7 @@ func (r *row) readLine(line string) bool {
 	for _, x := range r.numbers() {
 		if text := next(); text != "0" {
 			v, err := strconv.ParseFloat(text, 64)
-			ok, *x = ok && err == nil, v
+			ok, *x = ok && err == nil && !math.IsNaN(v) && !math.IsInf(v, 0), v
 		}
 	}
 	var n [3]int64

@@ -131,7 +131,7 @@ func (j *Journal) recover() (Recovery, error) {
 	case err != nil:
 		return Recovery{}, err
 	case !is:
-		return Recovery{}, &FileError{Path: j.path, Problem: "written by hand: it can be read but not gone on with", Hint: "begin a new trial with this file as its job"}
+		return Recovery{}, writtenByHand(j.path)
 	}
 	s, torn, err := unseal(j.path, data)
 	if err != nil {
@@ -139,14 +139,21 @@ func (j *Journal) recover() (Recovery, error) {
 	}
 	j.sealed = s
 	if len(torn) == 0 {
-		// The last program may have been killed between writing and syncing.
-		return Recovery{}, onFile(j.disk, j.path, os.O_WRONLY, func(file) error { return nil })
+		// The last program may have been killed between writing and syncing, or naming and syncing.
+		if err := onFile(j.disk, j.path, os.O_WRONLY, func(file) error { return nil }); err != nil {
+			return Recovery{}, err
+		}
+		return Recovery{}, j.disk.SyncDir(filepath.Dir(j.path))
 	}
 	recovery := recoveryOf(s, torn)
 	if recovery.KeptIn, err = setAside(j.disk, j.path, torn); err != nil {
 		return Recovery{}, err
 	}
 	return recovery, j.cutOff()
+}
+
+func writtenByHand(path string) error {
+	return &FileError{Path: path, Problem: "written by hand: it can be read but not gone on with", Hint: "begin a new trial with this file as its job"}
 }
 
 // setAside keeps the torn bytes of a journal in a file beside it.
@@ -269,13 +276,21 @@ func (j *Journal) Append(block string) error {
 
 func notAppended(err error) error {
 	var own *FileError
-	switch {
-	case errors.As(err, &own):
+	if errors.As(err, &own) {
 		return err
-	case isFull(err):
-		return fmt.Errorf("the disk is full: nothing was lost up to the last answer: %w\n  free some space and answer again", err)
 	}
-	return fmt.Errorf("not on disk: nothing was lost up to the last answer: %w\n  answer again; if that fails too, copy the library to another disk", err)
+	what, hint := "not on disk", "answer again; if that fails too, copy the library to another disk"
+	switch {
+	case isFull(err):
+		what, hint = "the disk is full", "free some space and answer again"
+	case isProtected(err):
+		hint = "it is write-protected: take the protection off and answer again"
+	case errors.Is(err, fs.ErrPermission):
+		hint = "check the rights of the folder, then answer again"
+	case errors.Is(err, fs.ErrNotExist):
+		hint = "the record is gone from its place: put the disk or the folder back, then answer again"
+	}
+	return fmt.Errorf("%s: nothing was lost up to the last answer: %w\n  %s", what, err, hint)
 }
 
 // settle makes sure that the file holds the sealed text and nothing else. What our

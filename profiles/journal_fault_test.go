@@ -145,6 +145,22 @@ func TestJournalOpenSyncs(t *testing.T) {
 	})
 }
 
+// What a killed program named and did not sync is safe before anything is built on it.
+func TestJournalOpenSyncsTheName(t *testing.T) {
+	_, after := writtenJournal(t)
+	d := newMemoryDisk()
+	path := filepath.Join(t.TempDir(), "j.toml")
+	d.names[path] = &memoryFile{data: []byte(after[3]), synced: []byte(after[3])}
+	j, _, err := openJournal(d, path)
+	require.NoError(t, err)
+	require.NoError(t, j.Append(testEntry(4)))
+	kept := j.Text()
+	require.NoError(t, j.Close())
+	d.powerCuts(t, func(dir, state string) {
+		requireOneOf(t, []string{kept}, filepath.Join(dir, "j.toml"), state)
+	})
+}
+
 // Setting aside fails at each call: the torn bytes are always in one place or both.
 func TestJournalRecoveryFailsAtEveryCall(t *testing.T) {
 	const torn = "[[attempt]]\nseq = "

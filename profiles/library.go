@@ -10,6 +10,7 @@ import (
 	"sort"
 	"strings"
 	"time"
+	"unicode"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -43,6 +44,9 @@ func OpenLibrary(dir string, now func() time.Time, entropy io.Reader) (*Library,
 	dir, err := filepath.Abs(dir)
 	if err != nil {
 		return nil, fmt.Errorf("library %s: %w", dir, err)
+	}
+	if strings.ContainsFunc(dir, unicode.IsControl) {
+		return nil, fmt.Errorf("library %s: its name has characters that cannot be shown\n  name another folder with --library", printableOnly(dir))
 	}
 	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
 		return nil, fmt.Errorf("library %s is a file\n  name a folder with --library", dir)
@@ -152,19 +156,19 @@ func (l *Library) recordIDs(folder string) ([]string, error) {
 const recent = 50
 
 // Unfinished returns the newest trial that is not closed, or "". Trials that
-// cannot be read are named in unreadable and hide nothing.
+// cannot be read, or not be gone on with, are named in unreadable and hide nothing.
 func (l *Library) Unfinished() (id string, unreadable []error, err error) {
 	ids, err := l.trialIDs()
 	if err != nil {
 		return "", nil, err
 	}
 	for _, id := range ids[:min(len(ids), recent)] {
-		t, err := l.Trial(id)
+		open, err := l.isOpen(id)
 		if err != nil {
 			unreadable = append(unreadable, err)
 			continue
 		}
-		if !t.Closed() {
+		if open {
 			return id, unreadable, nil
 		}
 	}
@@ -352,11 +356,12 @@ func (l *Library) createProfile(path, text string) error {
 		return err
 	}
 	if err := cleanTemps(osDisk{}, filepath.Dir(path), l.now()); err != nil {
-		return errors.Join(err, lock.Unlock())
+		return errors.Join(plainDiskError(err), lock.Unlock())
 	}
 	if old, err := (osDisk{}).read(path); err == nil && ValidID(strings.TrimSuffix(filepath.Base(path), ".toml")) {
 		if sameButAccepted(string(old), text) {
-			return lock.Unlock()
+			// It may have been cut off before its name was safe.
+			return errors.Join(plainDiskError(osDisk{}.SyncDir(filepath.Dir(path))), lock.Unlock())
 		}
 	}
 	return errors.Join(createFile(osDisk{}, path, []byte(text)), lock.Unlock())

@@ -62,6 +62,9 @@ func takeLock(path string, wait time.Duration) (*fileLock, error) {
 	ctx, cancel := context.WithTimeout(context.Background(), wait)
 	defer cancel()
 	for {
+		if err := regularOrNew(osDisk{}, path); err != nil { // opening a pipe waits for ever
+			return nil, plainDiskError(err)
+		}
 		l := &fileLock{flock: flock.New(path, flock.SetPermissions(filePerm))}
 		_, err := l.flock.TryLockContext(ctx, lockRetry)
 		switch {

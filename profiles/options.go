@@ -4,8 +4,6 @@ import (
 	"errors"
 	"io/fs"
 	"path/filepath"
-
-	"github.com/BurntSushi/toml"
 )
 
 // Options are how this tablet shows things. They change no record.
@@ -33,11 +31,10 @@ func (l *Library) Options() (Options, error) {
 		return usual, err
 	}
 	var o Options
-	md, err := toml.Decode(string(data), &o)
-	if err != nil {
-		return usual, tomlError(l.optionsPath(), data, err)
+	if _, err := decode(l.optionsPath(), data, &o); err != nil {
+		return usual, err
 	}
-	if len(md.Undecoded()) > 0 || o.Format != Format {
+	if o.Format != Format {
 		return usual, &FileError{Path: l.optionsPath(), Problem: "these options are not known to this version", Hint: "take the file away: the usual ones are used"}
 	}
 	return o, nil

@@ -31,40 +31,40 @@ type ReachFile struct {
 
 // ReachAir is the air that is blown in.
 type ReachAir struct {
-	InletPressure   Quantity[q.Pressure]    `toml:"inlet_pressure"`
-	FreeAir         Quantity[q.FlowRate]    `toml:"free_air"`
-	Temperature     Quantity[q.Temperature] `toml:"temperature"`
-	AmbientPressure Quantity[q.Pressure]    `toml:"ambient_pressure"` // absolute
+	InletPressure   Quantity[q.Pressure]    `toml:"inlet_pressure,omitempty"`
+	FreeAir         Quantity[q.FlowRate]    `toml:"free_air,omitempty"`
+	Temperature     Quantity[q.Temperature] `toml:"temperature,omitempty"`
+	AmbientPressure Quantity[q.Pressure]    `toml:"ambient_pressure,omitempty"` // absolute
 }
 
 // ReachFriction is the coefficient of cable on duct, with its range.
 type ReachFriction struct {
-	Coefficient *float64 `toml:"coefficient"`
-	Low         *float64 `toml:"low"`
-	High        *float64 `toml:"high"`
+	Coefficient *float64 `toml:"coefficient,omitempty"`
+	Low         *float64 `toml:"low,omitempty"`
+	High        *float64 `toml:"high,omitempty"`
 }
 
 // ReachPush is what the drive may give: a push, or the profile whose setting gives it.
 type ReachPush struct {
-	Safe       Quantity[q.Force] `toml:"safe"`
-	Profile    string            `toml:"profile"`
-	DriveLimit Quantity[q.Force] `toml:"drive_limit"`
-	TopSpeed   Quantity[q.Speed] `toml:"top_speed"`
+	Safe       Quantity[q.Force] `toml:"safe,omitempty"`
+	Profile    string            `toml:"profile,omitempty"`
+	DriveLimit Quantity[q.Force] `toml:"drive_limit,omitempty"`
+	TopSpeed   Quantity[q.Speed] `toml:"top_speed,omitempty"`
 }
 
 // ReachWaves is how the duct lies.
 type ReachWaves struct {
-	Amplitude Quantity[q.Length] `toml:"amplitude"`
-	Period    Quantity[q.Length] `toml:"period"`
+	Amplitude Quantity[q.Length] `toml:"amplitude,omitempty"`
+	Period    Quantity[q.Length] `toml:"period,omitempty"`
 }
 
 // ReachLimits are the pressures the parts of the air's way may bear.
 type ReachLimits struct {
-	Compressor      Quantity[q.Pressure]    `toml:"compressor"`
-	Hose            Quantity[q.Pressure]    `toml:"hose"`
-	Coupling        Quantity[q.Pressure]    `toml:"coupling"`
-	Duct            Quantity[q.Pressure]    `toml:"duct"`
-	DuctTemperature Quantity[q.Temperature] `toml:"duct_temperature"`
+	Compressor      Quantity[q.Pressure]    `toml:"compressor,omitempty"`
+	Hose            Quantity[q.Pressure]    `toml:"hose,omitempty"`
+	Coupling        Quantity[q.Pressure]    `toml:"coupling,omitempty"`
+	Duct            Quantity[q.Pressure]    `toml:"duct,omitempty"`
+	DuctTemperature Quantity[q.Temperature] `toml:"duct_temperature,omitempty"`
 }
 
 // ReachRoute is where the sections come from when they are not in the file itself: a

@@ -11,10 +11,16 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
+// What is more than these is no record of ours, and would only cost the crew time and
+// the device its memory.
 const (
-	maxRecord  = 16 << 20 // bytes; a trial of a thousand pushes has a tenth of this
-	maxNesting = 8        // brackets within brackets; a record needs three
-	maxDots    = 8        // in a line outside its texts; each costs the reader more than the last
+	maxRecord  = 4 << 20 // bytes; a trial of a thousand pushes has 1.6 million
+	maxValues  = 100_000 // lines, and parts of lists and tables; the same trial has 75 000
+	maxText    = 4000    // letters; the longest note anyone should have to read
+	maxNesting = 8       // brackets within brackets; a record needs three
+	maxDots    = 8       // in a line outside its texts; each costs the reader more than the last
+	maxPushes  = 2000
+	maxChanges = 2000
 )
 
 // Parse reads a record strictly. path is used in errors only. The file's seals,
@@ -25,7 +31,7 @@ func Parse(path string, data []byte) (*Record, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.numberAsGiven(data)
+	numberAsGiven(data, partsOf(&r.Entries))
 	if err := r.check(path, data, md); err != nil {
 		return nil, err
 	}
@@ -43,8 +49,8 @@ func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
 	if line := firstBadLine(data); line > 0 {
 		return md, fail(line, "the file is not text in UTF-8", "save it as UTF-8 text")
 	}
-	if line, problem := scan(data); problem != "" {
-		return md, fail(line, problem, "a record has one value on each line")
+	if line, problem, hint := scan(data); problem != "" {
+		return md, fail(line, problem, hint)
 	}
 	if md, err = toml.Decode(string(data), into); err != nil {
 		return md, tomlError(path, data, err)
@@ -90,7 +96,12 @@ func (r *Record) meant() error {
 			return &entryError{key, fmt.Sprintf("%q is no record id", clip(id)), "ids are made by the program: 26 capital letters and digits"}
 		}
 	}
-	if r.Setting == nil {
+	switch {
+	case len(r.Attempts) > maxPushes:
+		return &entryError{fmt.Sprintf("attempt[%d]", maxPushes), fmt.Sprintf("more than %d pushes are no trial", maxPushes), "check that this is the right file"}
+	case len(r.Changes) > maxChanges:
+		return &entryError{fmt.Sprintf("change[%d]", maxChanges), fmt.Sprintf("more than %d changes are no trial", maxChanges), "check that this is the right file"}
+	case r.Setting == nil:
 		return nil
 	}
 	for key, chance := range map[string]*float64{
@@ -118,17 +129,28 @@ func firstBadLine(data []byte) int {
 }
 
 // scan refuses what a record never has and a reader may choke on: values over
-// several lines, and brackets within brackets within brackets.
-func scan(data []byte) (line int, problem string) {
+// several lines, brackets within brackets within brackets, and too much of anything.
+func scan(data []byte) (line int, problem, hint string) {
+	const plainly, other = "a record has one value on each line", "check that this is the right file"
 	line = 1
-	depth, dots := 0, 0
+	depth, dots, values := 0, 0, 0
 	for rest := data; len(rest) > 0; {
 		c := rest[0]
+		if strings.IndexByte("\n,.[{", c) >= 0 {
+			values++
+		}
+		if values > maxValues {
+			return line, fmt.Sprintf("more than %d lines and values are no record", maxValues), other
+		}
 		switch {
 		case bytes.HasPrefix(rest, []byte(`"""`)), bytes.HasPrefix(rest, []byte(`'''`)):
-			return line, "a text over several lines"
+			return line, "a text over several lines", plainly
 		case c == '"' || c == '\'':
-			rest = rest[skipString(rest):]
+			n, letters := skipString(rest)
+			if letters > maxText {
+				return line, fmt.Sprintf("a text of %d letters: the most is %d", letters, maxText), "shorten it"
+			}
+			rest = rest[n:]
 			continue
 		case c == '#':
 			rest = rest[skipComment(rest):]
@@ -137,35 +159,52 @@ func scan(data []byte) (line int, problem string) {
 			line, dots = line+1, 0
 		case c == '.':
 			if dots++; dots > maxDots {
-				return line, "a key with too many dots"
+				return line, "a key with too many dots", plainly
 			}
 		case c == '[' || c == '{':
 			if depth++; depth > maxNesting {
-				return line, "brackets within brackets"
+				return line, "brackets within brackets", plainly
 			}
 		case c == ']' || c == '}':
 			depth--
 		case c < ' ' && c != '\t' && c != '\r':
-			return line, fmt.Sprintf("a control character (%#02x)", c)
+			return line, fmt.Sprintf("a control character (%#02x)", c), plainly
 		}
 		rest = rest[1:]
 	}
-	return 0, ""
+	return 0, "", ""
 }
 
-// skipString returns the length of the string that opens s, up to its end of line.
-func skipString(s []byte) int {
-	for i := 1; i < len(s); i++ {
+// skipString returns the length of the string that opens s, up to its end of line, and
+// how many letters it stands for. Those stay as many however the string is written anew.
+func skipString(s []byte) (n, letters int) {
+	for n = 1; n < len(s); n++ {
 		switch {
-		case s[i] == '\n':
-			return i
-		case s[i] == '\\' && s[0] == '"':
-			i++
-		case s[i] == s[0]:
-			return i + 1
+		case s[n] == '\n':
+			return n, letters
+		case s[n] == s[0]:
+			return n + 1, letters
+		case s[n] == '\\' && s[0] == '"':
+			n += escapeLength(s[n+1:])
+		case !utf8.RuneStart(s[n]):
+			continue
 		}
+		letters++
 	}
-	return len(s)
+	return len(s), letters
+}
+
+// escapeLength is how long an escape is without its backslash.
+func escapeLength(s []byte) int {
+	switch {
+	case bytes.HasPrefix(s, []byte("x")):
+		return len("x1b")
+	case bytes.HasPrefix(s, []byte("u")):
+		return len("u001b")
+	case bytes.HasPrefix(s, []byte("U")):
+		return len("U0000001b")
+	}
+	return 1
 }
 
 func skipComment(s []byte) int {

@@ -19,7 +19,7 @@ type Record struct {
 	Of      string       `toml:"of,omitempty"`
 	Earlier string       `toml:"earlier,omitempty"`
 	Policy  string       `toml:"policy,omitempty"`
-	Started time.Time    `toml:"started,omitzero"`
+	Started time.Time    `toml:"started,omitempty"`
 
 	People     People     `toml:"people,omitempty"`
 	Job        Job        `toml:"job,omitempty"`
@@ -32,12 +32,17 @@ type Record struct {
 	Ladder     Ladder     `toml:"ladder,omitempty"`
 	Stub       Stub       `toml:"stub,omitempty"`
 
+	Entries
+
+	Setting *Setting `toml:"setting,omitempty"`
+}
+
+// Entries are those of a trial, kind by kind; their numbers tell their order.
+type Entries struct {
 	Answers  []Answer  `toml:"answer,omitempty"`
 	Attempts []Attempt `toml:"attempt,omitempty"`
 	Undos    []Undo    `toml:"undo,omitempty"`
 	Changes  []Change  `toml:"change,omitempty"`
-
-	Setting *Setting `toml:"setting,omitempty"`
 }
 
 // People are those who make the trial.
@@ -142,7 +147,7 @@ type Stub struct {
 // Answer is a reply to one question of the flow.
 type Answer struct {
 	Seq        int       `toml:"seq,omitzero"`
-	At         time.Time `toml:"at,omitzero"`
+	At         time.Time `toml:"at,omitempty"`
 	Item       string    `toml:"item"`
 	State      string    `toml:"state,omitempty"`
 	Value      string    `toml:"value,omitempty"`
@@ -153,7 +158,7 @@ type Answer struct {
 // Attempt is one push onto the plug.
 type Attempt struct {
 	Seq              int                     `toml:"seq,omitzero"`
-	At               time.Time               `toml:"at,omitzero"`
+	At               time.Time               `toml:"at,omitempty"`
 	Grip             Quantity[q.Pressure]    `toml:"grip"`
 	Speed            Reading                 `toml:"speed"`
 	Outcome          session.Outcome         `toml:"outcome"`
@@ -171,14 +176,14 @@ type Attempt struct {
 // Undo takes an earlier entry back.
 type Undo struct {
 	Seq   int       `toml:"seq,omitzero"`
-	At    time.Time `toml:"at,omitzero"`
+	At    time.Time `toml:"at,omitempty"`
 	Drops int       `toml:"drops"`
 }
 
 // Change is a later change of a value of the job.
 type Change struct {
 	Seq    int       `toml:"seq,omitzero"`
-	At     time.Time `toml:"at,omitzero"`
+	At     time.Time `toml:"at,omitempty"`
 	Key    string    `toml:"key"`
 	Value  string    `toml:"value"`
 	Reason string    `toml:"reason,omitempty"`
@@ -200,8 +205,8 @@ type Setting struct {
 	SlipChance       *float64                `toml:"slip_chance,omitempty"`
 	CoveredUpTo      Quantity[q.Temperature] `toml:"covered_up_to,omitempty"`
 	DropTo           []DropTo                `toml:"drop_to,omitempty"`
-	CheckDue         time.Time               `toml:"check_due,omitzero"` // by the air of that day, when its low and high were given
-	Accepted         time.Time               `toml:"accepted,omitzero"`
+	CheckDue         time.Time               `toml:"check_due,omitempty"` // by the air of that day, when its low and high were given
+	Accepted         time.Time               `toml:"accepted,omitempty"`
 }
 
 // DropTo is a lower setting for a warmer cable.

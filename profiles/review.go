@@ -12,7 +12,6 @@ import (
 	"strings"
 	"time"
 
-	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
 
@@ -121,7 +120,9 @@ func (r *row) searched() (all, cable, duct, crew, rig, job string) {
 
 // judge adds what supervisors have done.
 func (p *Listed) judge(actions []Judged, now time.Time) {
-	p.Actions, p.Stands = actions, standing(actions, now)
+	ofAnother := func(a Judged) bool { return a.Sum != "" && a.Sum != p.row.sumText() } // edited, or of a wrong name
+	p.Actions = actions
+	p.Stands = standing(slices.DeleteFunc(slices.Clone(actions), func(a Judged) bool { return a.Action == Accept && ofAnother(a) }), now)
 	if p.Made.After(now.Add(day)) {
 		p.Exceptions = append(p.Exceptions, Exception{ImpossibleTime, "dated later than this tablet's clock: one of the clocks is wrong"})
 	}
@@ -137,7 +138,7 @@ func (p *Listed) judge(actions []Judged, now time.Time) {
 		case a.Action == Query && p.Stands == StandsQueried && !slices.ContainsFunc(actions[i+1:], func(b Judged) bool { return b.Action == Query }):
 			say(Question, a)
 		}
-		if a.Sum != "" && a.Sum != fmt.Sprintf("%08x", p.row.sum) && !slices.ContainsFunc(p.Exceptions, func(e Exception) bool { return e.Kind == EditedSinceReview }) {
+		if ofAnother(a) && !slices.ContainsFunc(p.Exceptions, func(e Exception) bool { return e.Kind == EditedSinceReview }) {
 			say(EditedSinceReview, a)
 		}
 		if !a.Sealed && !slices.ContainsFunc(p.Exceptions, func(e Exception) bool { return e.Kind == OddReview }) {
@@ -161,117 +162,36 @@ func (v *Review) findFailedChecks() {
 	}
 }
 
+// byID are the profiles by what they say they are: more than one where a file was copied.
+func (v *Review) byID() map[string][]*Listed {
+	all := make(map[string][]*Listed, len(v.Profiles))
+	for _, p := range v.Profiles {
+		all[p.ID] = append(all[p.ID], p)
+	}
+	return all
+}
+
 // findOtherCopies tells what exchanges have kept apart.
 func (v *Review) findOtherCopies(dir string) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return // there were none
 	}
-	byID := map[string]*Listed{}
-	for _, p := range v.Profiles {
-		byID[p.ID] = p
-	}
+	byID := v.byID()
 	for _, e := range entries {
 		parts := strings.Split(strings.TrimSuffix(e.Name(), ".toml"), "-")
 		if strings.HasPrefix(e.Name(), ".") || len(parts) < 3 {
 			continue
 		}
-		if p := byID[parts[len(parts)-2]]; p != nil {
-			p.Exceptions = append(p.Exceptions, Exception{OtherCopy, filepath.Join(dir, e.Name())})
+		if of := byID[parts[len(parts)-2]]; len(of) > 0 {
+			for _, p := range of {
+				p.Exceptions = append(p.Exceptions, Exception{OtherCopy, filepath.Join(dir, e.Name())})
+			}
 			continue
 		}
 		v.Unreadable = append(v.Unreadable, &FileError{Path: printableOnly(filepath.Join(dir, e.Name())), Problem: "an exchange brought it, and it differs from the record of that id here", Hint: "compare the two, and keep both"})
 	}
 }
-
-// disagreeing is how far two trials of one cable, duct and rig must be apart to disagree:
-// their temperatures within the band that one setting covers, and their speeds further
-// apart than two honest trials can be. Of those that end on one fold limit, one may have
-// stopped a whole rung below what the other reached, and the other at the gap under its
-// fold.
-//
-// Source: derived here, from the numbers of [session.CoveredBand] and
-// [session.DefaultPolicy]: 3.9 °C and 1.40 / 0.90 = 1.56.
-type disagreeing struct{ degrees, ratio float64 }
-
-func howDisagreeing() disagreeing {
-	p := session.DefaultPolicy()
-	return disagreeing{float64(session.CoveredBand().Degrees), slices.Max(p.Rungs) / p.Gap}
-}
-
-// findDisagreements compares the trials of the same cable, duct and rig.
-func (v *Review) findDisagreements() {
-	groups := map[string][]*Listed{}
-	folded := map[string]string{}
-	plain := func(s string) string {
-		f, ok := folded[s]
-		if !ok {
-			f = newName(s).folded
-			folded[s] = f
-		}
-		return f
-	}
-	for _, p := range v.Profiles {
-		if r := p.row; r.known && r.value > 0 {
-			key := plain(r.make) + "\n" + plain(r.cable) + "\n" + plain(r.duct) + "\n" + plain(r.rig) + "\n" + r.unit
-			groups[key] = append(groups[key], p)
-		}
-	}
-	how := howDisagreeing()
-	for _, group := range groups {
-		slices.SortFunc(group, func(a, b *Listed) int { return cmp.Compare(a.row.celsius, b.row.celsius) })
-		how.name(group)
-	}
-}
-
-// name names to each profile of a group, which is sorted by temperature, the
-// one within reach whose setting is farthest off.
-func (d disagreeing) name(group []*Listed) {
-	low, high := &extremes{sign: 1}, &extremes{sign: -1}
-	from, to := 0, 0
-	for _, p := range group {
-		for ; to < len(group) && group[to].row.celsius <= p.row.celsius+d.degrees; to++ {
-			low.push(group, to)
-			high.push(group, to)
-		}
-		for ; group[from].row.celsius < p.row.celsius-d.degrees; from++ {
-			low.drop(from)
-			high.drop(from)
-		}
-		worst, ratio := p, 1.0
-		for _, other := range []*Listed{group[low.first()], group[high.first()]} {
-			if off := math.Exp(math.Abs(math.Log(other.row.value / p.row.value))); off > ratio {
-				worst, ratio = other, off
-			}
-		}
-		if ratio > d.ratio {
-			p.Exceptions = append(p.Exceptions, Exception{Disagrees, fmt.Sprintf("%s at %s, %s", worst.ID, worst.Temperature, worst.Speed)})
-		}
-	}
-}
-
-// extremes keeps the least value, or with sign -1 the greatest, of a window that moves
-// along a group: those that can still become it, in order.
-type extremes struct {
-	sign  float64
-	queue []int
-}
-
-func (e *extremes) push(group []*Listed, i int) {
-	v := e.sign * group[i].row.value
-	for len(e.queue) > 0 && e.sign*group[e.queue[len(e.queue)-1]].row.value >= v {
-		e.queue = e.queue[:len(e.queue)-1]
-	}
-	e.queue = append(e.queue, i)
-}
-
-func (e *extremes) drop(i int) {
-	if e.queue[0] == i {
-		e.queue = e.queue[1:]
-	}
-}
-
-func (e *extremes) first() int { return e.queue[0] }
 
 // Filter says which profiles to show. Every field that is not empty must fit; case does
 // not count.
@@ -359,10 +279,17 @@ func (v Review) Sort(by Order) {
 	})
 }
 
-// Find returns the profile of an id.
+// Find returns the profile of an id: of two that say they are it, the one whose file is
+// called by it, which is what decisions are about.
 func (v Review) Find(id string) (*Listed, error) {
-	if i := slices.IndexFunc(v.Profiles, func(p *Listed) bool { return p.ID == id }); i >= 0 {
-		return v.Profiles[i], nil
+	var found *Listed
+	for _, p := range v.Profiles {
+		if p.ID == id && (found == nil || p.row.file == id+".toml") {
+			found = p
+		}
+	}
+	if found != nil {
+		return found, nil
 	}
 	return nil, fmt.Errorf("profile %s: %w", clip(printableOnly(id)), fs.ErrNotExist)
 }

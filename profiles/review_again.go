@@ -2,8 +2,6 @@ package profiles
 
 import (
 	"cmp"
-	"fmt"
-	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -17,11 +15,10 @@ var fromOtherRecords = []ExceptionKind{OtherCopy, CheckDidNotHold, Disagrees, Fo
 // say about it stays as it was. It takes the time of the reviews alone, however many
 // profiles there are.
 func (l *Library) Reread(v Review, id string) (*Listed, error) {
-	i := slices.IndexFunc(v.Profiles, func(p *Listed) bool { return p.ID == id })
-	if i < 0 {
-		return nil, fmt.Errorf("profile %s: %w", clip(printableOnly(id)), fs.ErrNotExist)
+	old, err := v.Find(id)
+	if err != nil {
+		return nil, err
 	}
-	old := v.Profiles[i]
 	actions, err := l.judgedOf(id)
 	if err != nil {
 		return nil, err
@@ -35,7 +32,7 @@ func (l *Library) Reread(v Review, id string) (*Listed, error) {
 		}
 	}
 	slices.SortStableFunc(p.Exceptions, func(a, b Exception) int { return cmp.Compare(a.Kind, b.Kind) })
-	v.Profiles[i] = p
+	v.Profiles[slices.Index(v.Profiles, old)] = p
 	return p, nil
 }
 
@@ -60,6 +57,6 @@ func (l *Library) judgedOf(id string) ([]Judged, error) {
 			}
 		}
 	}
-	slices.SortStableFunc(list, func(a, b Judged) int { return a.At.Compare(b.At) })
+	inOrder(list)
 	return list, nil
 }

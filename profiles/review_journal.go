@@ -36,7 +36,7 @@ type reviewFile struct {
 	Format  int       `toml:"format"`
 	ID      string    `toml:"id,omitempty"`
 	Kind    string    `toml:"kind"`
-	Started time.Time `toml:"started,omitzero"`
+	Started time.Time `toml:"started,omitempty"`
 	By      string    `toml:"by"`
 	Actions []Judged  `toml:"action,omitempty"`
 }
@@ -44,7 +44,7 @@ type reviewFile struct {
 // Judged is one action on one profile.
 type Judged struct {
 	Seq     int       `toml:"seq,omitzero"`
-	At      time.Time `toml:"at,omitzero"`
+	At      time.Time `toml:"at,omitempty"`
 	Of      string    `toml:"of"` // the profile's id
 	Action  Action    `toml:"action"`
 	Note    string    `toml:"note,omitempty"`
@@ -53,6 +53,8 @@ type Judged struct {
 
 	By     string `toml:"-"` // whose review it stands in
 	Sealed bool   `toml:"-"` // and whether that is as it was written
+
+	since time.Time // At, or that of an earlier action of its review, should the clock have gone back
 }
 
 const reviewKind = "review"
@@ -103,9 +105,12 @@ func reviewRow(from summed, r *row) error {
 	}
 	r.kind, r.operator, r.started = f.Kind, f.By, timeText(f.Started)
 	r.actions = packActions(f.Actions)
-	if from.flaw.says != "" { // what it tightens counts all the same
+	switch {
+	case from.flaw.edited: // what it tightens counts all the same
 		r.sealed = false
 		return &FileError{Path: from.path, Problem: from.flaw.says, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}
+	case from.flaw.says != "":
+		return &FileError{Path: from.path, Problem: from.flaw.says, Hint: "all that stands before it counts"}
 	}
 	return nil
 }
@@ -124,12 +129,23 @@ func packActions(list []Judged) string {
 
 func unpackActions(text string, sealed bool) []Judged {
 	var list []Judged
+	var since time.Time
 	for part := range strings.SplitSeq(text, listMark) {
 		if f := strings.Split(part, fieldMark); len(f) == 7 {
-			list = append(list, Judged{Of: f[0], Action: Action(f[1]), At: when(f[2]), Expires: when(f[3]), Sum: f[4], By: f[5], Note: f[6], Sealed: sealed})
+			a := Judged{Of: f[0], Action: Action(f[1]), At: when(f[2]), Expires: when(f[3]), Sum: f[4], By: f[5], Note: f[6], Sealed: sealed}
+			if a.At.After(since) {
+				since = a.At
+			}
+			a.since = since
+			list = append(list, a)
 		}
 	}
 	return list
+}
+
+// inOrder sorts actions by time, those of one review as they stand in it.
+func inOrder(list []Judged) {
+	slices.SortStableFunc(list, func(a, b Judged) int { return a.since.Compare(b.since) })
 }
 
 // judged returns all actions of the library by profile, in order of time.
@@ -141,7 +157,7 @@ func (x *Index) judged() map[string][]Judged {
 		}
 	}
 	for _, list := range all {
-		slices.SortStableFunc(list, func(a, b Judged) int { return a.At.Compare(b.At) })
+		inOrder(list)
 	}
 	return all
 }
@@ -250,11 +266,8 @@ func (s *Sitting) act(a Judged) error {
 	if err != nil {
 		return err
 	}
-	var now row
-	if _, _, err := readSummed(path, &now); err != nil && a.Action == Accept {
+	if a.Sum, err = judgedSum(path); err != nil && a.Action == Accept {
 		return err // what cannot be read can be withdrawn, not accepted
-	} else if err == nil {
-		a.Sum = fmt.Sprintf("%08x", now.sum)
 	}
 	a.Seq, a.At = s.seq+1, s.library.now().Truncate(time.Second)
 	block, err := encode(struct {
@@ -277,6 +290,21 @@ func (s *Sitting) act(a Judged) error {
 	s.seq++
 	return nil
 }
+
+// judgedSum is the checksum of a profile's text, "" of one that is not there. Its error is
+// what keeps the profile from being read.
+func judgedSum(path string) (sum string, err error) {
+	var r row
+	text, _, err := readSummed(path, &r)
+	if err != nil {
+		return "", err
+	}
+	_, err = Parse(path, []byte(text))
+	return r.sumText(), err
+}
+
+// sumText is the row's checksum as reviews keep it.
+func (r *row) sumText() string { return fmt.Sprintf("%08x", r.sum) }
 
 // begin makes the sitting's journal, once it is sure that its first action fits.
 func (s *Sitting) begin(block string) error {

@@ -2,7 +2,6 @@ package profiles
 
 import (
 	"fmt"
-	"time"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -13,98 +12,8 @@ import (
 // [RunStart], a [RunPoint], a [RunStop], a [RunRestart], a [RunEnd], a [Closing] or an
 // [Undo]. Its number and time are set when it is written.
 type RunEntry interface {
-	// in returns the entry alone, with its number and time.
-	in(seq int, at time.Time) RunEntries
-}
-
-func (e Answer) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Answers: []Answer{e}}
-}
-
-func (e Proving) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Provings: []Proving{e}}
-}
-
-func (e Dialled) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Dialled: []Dialled{e}}
-}
-
-func (e RunStart) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Starts: []RunStart{e}}
-}
-
-func (e RunPoint) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Points: []RunPoint{e}}
-}
-
-func (e RunStop) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Stops: []RunStop{e}}
-}
-
-func (e RunRestart) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Restarts: []RunRestart{e}}
-}
-
-func (e RunEnd) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Ends: []RunEnd{e}}
-}
-
-func (e Closing) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Closings: []Closing{e}}
-}
-
-func (e Undo) in(seq int, at time.Time) RunEntries {
-	e.Seq, e.At = seq, at
-	return RunEntries{Undos: []Undo{e}}
-}
-
-// runPart is one entry of a run's record, where it stands.
-type runPart struct {
-	key    string // "point[3]"
-	seq    *int
-	engine func(*runReader) (session.Entry, error)
-}
-
-// parts are all entries, kind by kind.
-func (r *RunEntries) parts() []runPart {
-	return joined(
-		partsOf("answer", r.Answers, func(e *Answer) *int { return &e.Seq }, Answer.engine),
-		partsOf("proving", r.Provings, func(e *Proving) *int { return &e.Seq }, Proving.engine),
-		partsOf("dialled", r.Dialled, func(e *Dialled) *int { return &e.Seq }, Dialled.engine),
-		partsOf("start", r.Starts, func(e *RunStart) *int { return &e.Seq }, RunStart.engine),
-		partsOf("point", r.Points, func(e *RunPoint) *int { return &e.Seq }, RunPoint.engine),
-		partsOf("stop", r.Stops, func(e *RunStop) *int { return &e.Seq }, RunStop.engine),
-		partsOf("restart", r.Restarts, func(e *RunRestart) *int { return &e.Seq }, RunRestart.engine),
-		partsOf("end", r.Ends, func(e *RunEnd) *int { return &e.Seq }, RunEnd.engine),
-		partsOf("closing", r.Closings, func(e *Closing) *int { return &e.Seq }, Closing.engine),
-		partsOf("undo", r.Undos, func(e *Undo) *int { return &e.Seq }, Undo.engine),
-	)
-}
-
-func partsOf[E any](kind string, list []E, seq func(*E) *int, engine func(E, *runReader) (session.Entry, error)) []runPart {
-	parts := make([]runPart, len(list))
-	for i := range list {
-		e := &list[i]
-		parts[i] = runPart{fmt.Sprintf("%s[%d]", kind, i), seq(e), func(rr *runReader) (session.Entry, error) { return engine(*e, rr) }}
-	}
-	return parts
-}
-
-func joined(lists ...[]runPart) []runPart {
-	var all []runPart
-	for _, l := range lists {
-		all = append(all, l...)
-	}
-	return all
+	// engine is it as the engine sees it.
+	engine(*runReader) (session.Entry, error)
 }
 
 // runReader turns entries into the engine's; it knows the units they must be in.
@@ -137,13 +46,9 @@ func (rr *runReader) reading(v Reading) (q.Maybe[q.Reading], error) {
 	return v.value, nil
 }
 
-func (e Answer) engine(*runReader) (session.Entry, error) {
-	return session.Answer{Mark: session.Mark{Seq: e.Seq, At: e.At}, Item: e.Item, State: e.State, Value: e.Value, SkipReason: e.SkipReason, By: e.By}, nil
-}
+func (e Answer) engine(rr *runReader) (session.Entry, error) { return e.entry(rr.key, Record{}) }
 
-func (e Undo) engine(*runReader) (session.Entry, error) {
-	return session.Undo{Mark: session.Mark{Seq: e.Seq, At: e.At}, Drops: e.Drops}, nil
-}
+func (e Undo) engine(rr *runReader) (session.Entry, error) { return e.entry(rr.key, Record{}) }
 
 func (e Proving) engine(rr *runReader) (session.Entry, error) {
 	if e.Passes < 0 || e.Passes > 1000 {

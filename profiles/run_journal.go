@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"slices"
 	"time"
 
@@ -89,7 +90,7 @@ func (r *Run) TakeBack(seq int) error { return r.Append(Undo{Drops: seq}) }
 
 // append reads nothing but the new entry: what is before it was read when it was written.
 func (r *Run) append(e RunEntry) error {
-	block, err := encode(e.in(r.engine.LastNumber()+1, r.now().Truncate(time.Second)))
+	block, err := entryText[RunEntries](e, r.engine.LastNumber()+1, r.now())
 	if err != nil {
 		return err
 	}
@@ -115,13 +116,13 @@ func (r *Run) read(block string) (session.Entry, RunEntries, error) {
 	if _, err := decode(where, []byte(block), &one); err != nil {
 		return nil, one, err
 	}
-	parts := one.parts()
+	parts := partsOf(&one)
 	if len(parts) != 1 {
 		return nil, one, errors.New("an entry is one table")
 	}
 	reader := r.record.reader()
 	reader.key, reader.seq = parts[0].key, *parts[0].seq
-	entry, err := parts[0].engine(reader)
+	entry, err := parts[0].entry.(RunEntry).engine(reader)
 	if err == nil && len(one.Undos) == 1 {
 		err = r.undoable(one.Undos[0])
 	}
@@ -137,7 +138,7 @@ func (r *Run) read(block string) (session.Entry, RunEntries, error) {
 func (r *Run) undoable(u Undo) error {
 	i := slices.IndexFunc(r.engine.Entries, func(e session.Entry) bool { return e.Number() == u.Drops })
 	if i < 0 {
-		return checkOrder([]slot{{u.Seq, "undo[0]", true, u.Drops}})
+		return checkOrder([]part{{"undo[0]", &u.Seq, &u}})
 	}
 	_, undo := r.engine.Entries[i].(session.Undo)
 	if undo {
@@ -148,23 +149,19 @@ func (r *Run) undoable(u Undo) error {
 
 // with returns the entries with one more. Whoever was handed the ones before does not see it.
 func (e RunEntries) with(one RunEntries) RunEntries {
-	e.Answers = append(e.Answers, one.Answers...)
-	e.Provings = append(e.Provings, one.Provings...)
-	e.Dialled = append(e.Dialled, one.Dialled...)
-	e.Starts = append(e.Starts, one.Starts...)
-	e.Points = append(e.Points, one.Points...)
-	e.Stops = append(e.Stops, one.Stops...)
-	e.Restarts = append(e.Restarts, one.Restarts...)
-	e.Ends = append(e.Ends, one.Ends...)
-	e.Closings = append(e.Closings, one.Closings...)
-	e.Undos = append(e.Undos, one.Undos...)
+	all, more := reflect.ValueOf(&e).Elem(), reflect.ValueOf(one)
+	for i := range all.NumField() {
+		all.Field(i).Set(reflect.AppendSlice(all.Field(i), more.Field(i)))
+	}
 	return e
 }
 
 // clipped returns the entries so that appending to them writes to nothing of ours.
 func (e RunEntries) clipped() RunEntries {
-	e.Answers, e.Provings, e.Dialled = slices.Clip(e.Answers), slices.Clip(e.Provings), slices.Clip(e.Dialled)
-	e.Starts, e.Points, e.Stops = slices.Clip(e.Starts), slices.Clip(e.Points), slices.Clip(e.Stops)
-	e.Restarts, e.Ends, e.Closings, e.Undos = slices.Clip(e.Restarts), slices.Clip(e.Ends), slices.Clip(e.Closings), slices.Clip(e.Undos)
+	all := reflect.ValueOf(&e).Elem()
+	for i := range all.NumField() {
+		list := all.Field(i)
+		list.Set(list.Slice3(0, list.Len(), list.Len()))
+	}
 	return e
 }

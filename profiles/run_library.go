@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"path/filepath"
 	"sort"
-	"strings"
 	"time"
 
 	q "brinkmark/session/quantity"
@@ -116,25 +115,6 @@ func ReadRunFile(path string) (r *RunRecord, warning string, err error) {
 	}
 	r, err = ParseRun(path, []byte(text))
 	return r, found.says, err
-}
-
-// IsRun reports whether a file says that it is the record of a run, readable or not.
-func IsRun(path string) bool {
-	text, _, err := readText(path)
-	if err != nil {
-		return false
-	}
-	for line := range strings.Lines(text) {
-		key, value, _ := strings.Cut(line, "=")
-		switch {
-		case strings.HasPrefix(strings.TrimSpace(line), "["):
-			return false // the tables begin
-		case strings.TrimSpace(key) == "kind":
-			value, _, _ = strings.Cut(value, "#")
-			return strings.Trim(strings.TrimSpace(value), `"'`) == runKind
-		}
-	}
-	return false
 }
 
 // RunSummary is one run in a list.

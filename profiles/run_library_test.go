@@ -2,6 +2,7 @@ package profiles
 
 import (
 	"crypto/rand"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -265,10 +266,11 @@ func TestRunHeadCanBeReplacedBeforeTheFirstEntry(t *testing.T) {
 	require.ErrorContains(t, r.ReplaceHead(head), "plan.grip")
 }
 
-func TestIsRun(t *testing.T) {
-	require.True(t, IsRun(filepath.Join(runDir, "scripted.toml")))
-	require.False(t, IsRun("../testdata/records/full.toml"))
-	require.False(t, IsRun(filepath.Join(runDir, "nowhere.toml")))
+func TestReadRunFile(t *testing.T) {
+	_, _, err := ReadRunFile("../testdata/records/full.toml")
+	require.ErrorContains(t, err, "full.toml")
+	_, _, err = ReadRunFile(filepath.Join(runDir, "nowhere.toml"))
+	require.ErrorIs(t, err, fs.ErrNotExist)
 	r, warning, err := ReadRunFile(filepath.Join(runDir, "scripted.toml"))
 	require.NoError(t, err)
 	require.Empty(t, warning)

@@ -90,13 +90,10 @@ func counted(n int, of string) string {
 
 // closingLines are what was found at the end, as written.
 func (r *RunRecord) closingLines() []string {
-	dropped := map[int]bool{}
-	for _, u := range r.Undos {
-		dropped[u.Drops] = true
-	}
+	undone := dropped(r.Undos)
 	var lines []string
 	for _, c := range r.Closings {
-		if dropped[c.Seq] {
+		if undone[c.Seq] {
 			continue
 		}
 		lines = nil // the last one counts
@@ -190,21 +187,22 @@ func (r *row) run(library string) RunSummary {
 
 // findRuns tells profiles what runs made with them have shown.
 func (v *Review) findRuns(runs []*row) {
-	byID := map[string]*Listed{}
-	for _, p := range v.Profiles {
-		byID[p.ID] = p
-	}
+	byID := v.byID()
 	for _, r := range runs {
-		p := byID[r.of]
-		if r.problem != nil || p == nil {
+		if r.problem != nil {
 			continue
 		}
 		say := func(when bool, k ExceptionKind, detail string) {
-			if when {
-				p.Exceptions = append(p.Exceptions, Exception{k, detail})
+			for _, p := range byID[r.of] {
+				if when {
+					p.Exceptions = append(p.Exceptions, Exception{k, detail})
+				}
 			}
 		}
-		at := fmt.Sprintf("run %s, %s", r.id, strings.TrimSuffix(when(r.started).Format(time.DateOnly), "0001-01-01"))
+		at := "run " + r.id
+		if began := when(r.started); !began.IsZero() {
+			at += ", " + began.Format(time.DateOnly)
+		}
 		say(r.folded, FoldInRun, at)
 		say(r.damaged, DamageInRun, at)
 		say(r.overrides > 0, OverrideInRun, fmt.Sprintf("%s: %s", at, counted(r.overrides, "time")))

@@ -3,7 +3,6 @@ package profiles
 import (
 	"errors"
 	"fmt"
-	"sort"
 	"strings"
 
 	q "brinkmark/session/quantity"
@@ -23,7 +22,7 @@ func parseRun(path string, data []byte) (*RunRecord, run.Run, error) {
 	if err != nil {
 		return nil, run.Run{}, err
 	}
-	r.numberAsGiven(data)
+	numberAsGiven(data, partsOf(&r.RunEntries))
 	if !md.IsDefined("format") {
 		return nil, run.Run{}, &FileError{Path: path, Key: "format", Problem: "missing", Hint: fmt.Sprintf("write \"format = %d\" on the first line", Format)}
 	}
@@ -39,16 +38,6 @@ func parseRun(path string, data []byte) (*RunRecord, run.Run, error) {
 	return &r, engine, nil
 }
 
-// numberAsGiven gives the entries of a hand-written record the order in which they stand.
-func (r *RunRecord) numberAsGiven(data []byte) {
-	seqs := map[string][]*int{}
-	for _, p := range r.parts() {
-		kind := unindexed(p.key)
-		seqs[kind] = append(seqs[kind], p.seq)
-	}
-	numberByPlace(data, seqs)
-}
-
 // Engine gives the record as the engine sees it.
 func (r *RunRecord) Engine() (run.Run, error) { return r.engine("", nil) }
 
@@ -61,14 +50,14 @@ func (r *RunRecord) engine(path string, data []byte) (run.Run, error) {
 		return run.Run{}, err
 	}
 	e := run.Run{Of: r.Of, Started: r.Started, People: run.People(r.People), Plan: plan}
-	parts, err := r.ordered()
+	parts, err := byNumber(partsOf(&r.RunEntries))
 	if err != nil {
 		return run.Run{}, err
 	}
 	reader := r.reader()
 	for _, p := range parts {
 		reader.key, reader.seq = p.key, *p.seq
-		entry, err := p.engine(reader)
+		entry, err := p.entry.(RunEntry).engine(reader)
 		if err != nil {
 			return run.Run{}, err
 		}
@@ -78,7 +67,7 @@ func (r *RunRecord) engine(path string, data []byte) (run.Run, error) {
 }
 
 // orderProblem names the entry that stands where it cannot.
-func orderProblem(e run.Run, parts []runPart) error {
+func orderProblem(e run.Run, parts []part) error {
 	_, err := e.Stage()
 	var order *run.OrderError
 	if !errors.As(err, &order) {
@@ -95,12 +84,9 @@ func orderProblem(e run.Run, parts []runPart) error {
 // reader returns what turns the record's entries into the engine's.
 func (r *RunRecord) reader() *runReader {
 	speed, _ := r.Plan.Speed.value.Get()
-	rr := &runReader{control: speed.Unit, dropped: map[int]bool{}}
+	rr := &runReader{control: speed.Unit, dropped: dropped(r.Undos)}
 	if gauge, err := r.Gauge.engine(); err == nil {
 		rr.gauge = gauge.Or(run.PushGauge{}).PerReading.Unit
-	}
-	for _, u := range r.Undos {
-		rr.dropped[u.Drops] = true
 	}
 	for _, s := range r.Starts {
 		if !rr.dropped[s.Seq] {
@@ -108,21 +94,6 @@ func (r *RunRecord) reader() *runReader {
 		}
 	}
 	return rr
-}
-
-// ordered returns the entries by seq.
-func (r *RunRecord) ordered() ([]runPart, error) {
-	all := r.parts()
-	sort.SliceStable(all, func(a, b int) bool { return *all[a].seq < *all[b].seq })
-	drops := map[int]int{}
-	for _, u := range r.Undos {
-		drops[u.Seq] = u.Drops
-	}
-	slots := make([]slot, len(all))
-	for i, p := range all {
-		slots[i] = slot{seq: *p.seq, key: p.key, undo: strings.HasPrefix(p.key, "undo["), drops: drops[*p.seq]}
-	}
-	return all, checkOrder(slots)
 }
 
 // meant refuses values outside their range.

@@ -14,7 +14,7 @@ type RunRecord struct {
 	ID      string    `toml:"id,omitempty"`
 	Kind    string    `toml:"kind"` // "run"
 	Of      string    `toml:"of,omitempty"`
-	Started time.Time `toml:"started,omitzero"`
+	Started time.Time `toml:"started,omitempty"`
 
 	People RunPeople  `toml:"people,omitempty"`
 	Job    Job        `toml:"job,omitempty"`
@@ -90,7 +90,7 @@ type RunRoute struct {
 // Proving is the sheet of the day on the duct.
 type Proving struct {
 	Seq           int                  `toml:"seq,omitzero"`
-	At            time.Time            `toml:"at,omitzero"`
+	At            time.Time            `toml:"at,omitempty"`
 	Mandrel       Quantity[q.Length]   `toml:"mandrel,omitempty"`
 	MandrelLength Quantity[q.Length]   `toml:"mandrel_length,omitempty"`
 	Passes        int                  `toml:"passes,omitzero"`
@@ -104,7 +104,7 @@ type Proving struct {
 // Dialled is the setting read back.
 type Dialled struct {
 	Seq                 int                     `toml:"seq,omitzero"`
-	At                  time.Time               `toml:"at,omitzero"`
+	At                  time.Time               `toml:"at,omitempty"`
 	Grip                Quantity[q.Pressure]    `toml:"grip"`
 	Speed               Reading                 `toml:"speed"`
 	CableTemperature    Quantity[q.Temperature] `toml:"cable_temperature,omitempty"`
@@ -116,7 +116,7 @@ type Dialled struct {
 // RunStart is the head at the duct's mouth, or so far in.
 type RunStart struct {
 	Seq         int                  `toml:"seq,omitzero"`
-	At          time.Time            `toml:"at,omitzero"`
+	At          time.Time            `toml:"at,omitempty"`
 	Mark        Quantity[q.Length]   `toml:"mark"` // the cable's print mark at the pointer
 	HeadIn      Quantity[q.Length]   `toml:"head_in,omitempty"`
 	Counts      run.Counts           `toml:"counts,omitempty"` // up or down, as the cable is paid in
@@ -127,7 +127,7 @@ type RunStart struct {
 // RunPoint is a line of the log: what was read, and has changed.
 type RunPoint struct {
 	Seq                 int                     `toml:"seq,omitzero"`
-	At                  time.Time               `toml:"at,omitzero"`
+	At                  time.Time               `toml:"at,omitempty"`
 	Mark                Quantity[q.Length]      `toml:"mark,omitempty"`
 	CableSpeed          Quantity[q.Speed]       `toml:"cable_speed,omitempty"`
 	Grip                Quantity[q.Pressure]    `toml:"grip,omitempty"`
@@ -145,7 +145,7 @@ type RunPoint struct {
 // RunStop is the cable at rest.
 type RunStop struct {
 	Seq     int                `toml:"seq,omitzero"`
-	At      time.Time          `toml:"at,omitzero"`
+	At      time.Time          `toml:"at,omitempty"`
 	Mark    Quantity[q.Length] `toml:"mark,omitempty"`
 	Reason  string             `toml:"reason"`
 	Stalled bool               `toml:"stalled,omitempty"` // the drive gave up, the cable line held
@@ -155,7 +155,7 @@ type RunStop struct {
 // RunRestart is the cable moving again.
 type RunRestart struct {
 	Seq  int                `toml:"seq,omitzero"`
-	At   time.Time          `toml:"at,omitzero"`
+	At   time.Time          `toml:"at,omitempty"`
 	Mark Quantity[q.Length] `toml:"mark,omitempty"`
 	By   string             `toml:"by,omitempty"`
 }
@@ -163,7 +163,7 @@ type RunRestart struct {
 // RunEnd is the cable arrived, or the run given up.
 type RunEnd struct {
 	Seq     int                `toml:"seq,omitzero"`
-	At      time.Time          `toml:"at,omitzero"`
+	At      time.Time          `toml:"at,omitempty"`
 	Arrived bool               `toml:"arrived"`
 	Mark    Quantity[q.Length] `toml:"mark,omitempty"`
 	By      string             `toml:"by,omitempty"`     // who saw it at the far end
@@ -173,7 +173,7 @@ type RunEnd struct {
 // Closing is what was found at the end.
 type Closing struct {
 	Seq         int                  `toml:"seq,omitzero"`
-	At          time.Time            `toml:"at,omitzero"`
+	At          time.Time            `toml:"at,omitempty"`
 	Slack       Quantity[q.Length]   `toml:"slack,omitempty"`
 	Loops       []Quantity[q.Length] `toml:"loops,omitempty"`
 	Remainder   Quantity[q.Length]   `toml:"remainder,omitempty"` // on the reel

@@ -35,7 +35,7 @@ func TestRunRecordHasEveryKey(t *testing.T) {
 	var table map[string]any
 	_, err := toml.DecodeFile(filepath.Join(runDir, "full.toml"), &table)
 	require.NoError(t, err)
-	keys := append(keysOf(reflect.TypeFor[RunRecord](), ""), keysOf(reflect.TypeFor[RunEntries](), "")...)
+	keys := keysOf(reflect.TypeFor[RunRecord](), "")
 	require.Subset(t, keysIn(table, ""), keys)
 	require.Subset(t, keys, keysIn(table, ""))
 }
@@ -50,7 +50,9 @@ func TestRunTextIsKept(t *testing.T) {
 		require.Equal(t, r, again, name)
 		require.Equal(t, engine, engineAgain, name)
 		for _, line := range assignments(runText(t, name)) {
-			require.Contains(t, assignments(text), plainLine(line), "%s: a text changed", name)
+			if line = plainLine(line); !strings.HasSuffix(line, `= ""`) { // which says nothing
+				require.Contains(t, assignments(text), line, "%s: a text changed", name)
+			}
 		}
 	}
 }
@@ -181,7 +183,7 @@ func FuzzParseRun(f *testing.F) {
 		require.NoError(t, err, text)
 		require.Equal(t, engine.Plan.Setting, engineAgain.Plan.Setting)
 		require.Len(t, engineAgain.Entries, len(engine.Entries))
-		require.Equal(t, len(r.parts()), len(again.parts()))
+		require.Equal(t, len(partsOf(&r.RunEntries)), len(partsOf(&again.RunEntries)))
 		if len(engine.Entries) < 100 {
 			run.NewModel(engine.Plan).View(engine, engine.Started)
 		}

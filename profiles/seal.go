@@ -176,7 +176,7 @@ func checkBlock(block string) error {
 			return fmt.Errorf("line %d: a control character (%#02x)", i+1, line[at])
 		}
 	}
-	if line, problem := scan([]byte(block)); problem != "" {
+	if line, problem, _ := scan([]byte(block)); problem != "" {
 		return fmt.Errorf("line %d: %s", line, problem)
 	}
 	return nil

@@ -2,6 +2,7 @@ package profiles
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"brinkmark/session"
@@ -64,7 +65,7 @@ func (t *Trial) Append(entries ...Entry) error {
 }
 
 func (t *Trial) append(e Entry) error {
-	block, err := entryText(e, t.trial.LastNumber()+1, t.now())
+	block, err := entryText[Entries](e, t.trial.LastNumber()+1, t.now())
 	if err != nil {
 		return err
 	}
@@ -118,4 +119,28 @@ func (r Record) Same(other Record, key string) bool {
 		return a.Conditions.AirTemperature == b.Conditions.AirTemperature
 	}
 	return false
+}
+
+// isOpen reports whether a trial is not closed. Of one that is not, the error says why it
+// cannot be gone on with.
+func (l *Library) isOpen(id string) (bool, error) {
+	path := l.trialPath(id)
+	text, found, err := readText(path)
+	if err != nil {
+		return false, err
+	}
+	r, err := Parse(path, []byte(text))
+	if err != nil {
+		return false, err
+	}
+	t, err := r.Trial()
+	switch {
+	case err != nil || t.Closed():
+		return false, err
+	case found.edited:
+		return false, &FileError{Path: path, Problem: found.says, Hint: "it cannot be gone on with: put the file back from a copy, or begin a new trial"}
+	case !strings.HasPrefix(text, header):
+		return false, writtenByHand(path)
+	}
+	return true, nil
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"slices"
 	"strings"
 	"time"
@@ -46,6 +45,12 @@ const historyHead = "# brinkmark practice 1: simulated rigs only. Nothing here q
 
 const resultMark = "[[result]]\n"
 
+// mostResults are more than one device's trainees can have in years.
+const mostResults = 10_000
+
+// mostTold are the problems of one file that anybody reads.
+const mostTold = 20
+
 // Keep adds a result to the history in a file, and returns when it is on disk. The
 // file only grows.
 func Keep(path string, r Result) error {
@@ -66,7 +71,7 @@ func (r Result) text() (string, error) {
 // History reads the results in a file, oldest first. What cannot be read is left out,
 // and is among the errors; a file that is not there has none.
 func History(path string) ([]Result, []error) {
-	text, err := os.ReadFile(path)
+	text, err := profiles.ReadText(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil
@@ -81,7 +86,11 @@ func parseHistory(path string, text []byte) ([]Result, []error) {
 	var wrong []error
 	line := 0
 	// A result ends where a line begins with a bracket, be it a mark that was cut.
-	for i, part := range strings.Split("\n"+string(text), "\n[") {
+	parts := strings.Split("\n"+string(text), "\n[")
+	if len(parts) > mostResults+1 {
+		return nil, []error{&profiles.FileError{Path: path, Problem: fmt.Sprintf("more than %d results are not read", mostResults), Hint: "move the file away: a new one is begun"}}
+	}
+	for i, part := range parts {
 		from := line
 		line += strings.Count(part, "\n") + 1
 		if i == 0 {
@@ -95,6 +104,9 @@ func parseHistory(path string, text []byte) ([]Result, []error) {
 			continue
 		}
 		results = append(results, r)
+	}
+	if more := len(wrong) - mostTold; more > 0 {
+		wrong = append(wrong[:mostTold], &profiles.FileError{Path: path, Problem: fmt.Sprintf("%d more results are cut, or were changed", more), Hint: "the other results are read"})
 	}
 	return results, wrong
 }

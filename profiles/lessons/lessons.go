@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
 
 	"brinkmark/profiles"
 	"brinkmark/session/practice"
@@ -64,7 +65,8 @@ func readAll(from fs.FS, folder string, lessons []Lesson) ([]Lesson, []error) {
 			err = &profiles.FileError{Path: filepath.Join(folder, e.Name()), Key: "id", Problem: fmt.Sprintf("there is another lesson %q", l.ID), Hint: "give it an id of its own"}
 		}
 		if err != nil {
-			wrong = append(wrong, practice.Each(err)...)
+			each := practice.Each(err)
+			wrong = append(wrong, each[:min(len(each), mostTold)]...)
 			continue
 		}
 		lessons = append(lessons, l)
@@ -76,6 +78,9 @@ func readAll(from fs.FS, folder string, lessons []Lesson) ([]Lesson, []error) {
 const most = 64 << 10
 
 func readOne(from fs.FS, folder, name string) (Lesson, error) {
+	if strings.ContainsFunc(name, unicode.IsControl) {
+		return Lesson{}, &profiles.FileError{Path: filepath.Join(folder, name), Problem: "its name has characters that cannot be shown", Hint: "rename it"}
+	}
 	f, err := from.Open(name)
 	if err != nil {
 		return Lesson{}, err

@@ -5,7 +5,11 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
+	"fmt"
+	"unicode"
+	"unicode/utf16"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -93,8 +97,28 @@ func AdviceOn(t session.Trial, o session.Outlook) Advice {
 	return a
 }
 
-// JSON writes any of these for a reader: indented, without HTML escapes.
-func JSON(v any) ([]byte, error) { return json.MarshalIndent(v, "", "  ") }
+// JSON writes any of these for a reader: indented, and with nothing in it that would do
+// something to a terminal. What a terminal must not be given is escaped, so a reader gets
+// it all.
+func JSON(v any) ([]byte, error) {
+	text, err := json.MarshalIndent(v, "", "  ")
+	if err != nil || !bytes.ContainsFunc(text, unshown) {
+		return text, err
+	}
+	var b bytes.Buffer
+	for _, r := range string(text) {
+		if !unshown(r) {
+			b.WriteRune(r)
+			continue
+		}
+		for _, unit := range utf16.AppendRune(nil, r) {
+			fmt.Fprintf(&b, `\u%04x`, unit)
+		}
+	}
+	return b.Bytes(), nil
+}
+
+func unshown(r rune) bool { return !unicode.IsPrint(r) && r != '\n' }
 
 func ended(e session.End) *string {
 	s := e.String()

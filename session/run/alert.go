@@ -97,7 +97,7 @@ func (f *facts) underWay() bool { return f.stage == RunStage || f.stage == StopS
 func (f *facts) pressure(p q.Pressure) string { return q.Text(p, f.plan.pressureUnit()) }
 
 func (f *facts) fold() []Alert {
-	if n := len(f.stops); n > 0 && f.stage == StopStage && f.stops[n-1].Reason == StopFold {
+	if n := len(f.stops); n > 0 && f.stage == StopStage && sameWords(f.stops[n-1].Reason, StopFold) {
 		return []Alert{{FoldSeen, Now, "The cable folded.", "Do not go on: isolate, vent, read zero. What folded is scrap, and the profile needs a new trial."}}
 	}
 	return nil
@@ -170,7 +170,7 @@ func (f *facts) warmthNow() []Alert {
 // override tells of a setting in force above what is allowed.
 func (f *facts) override() []Alert {
 	n := len(f.overrides)
-	if f.over == "" || n == 0 || !f.underWay() && f.stage != AirStage {
+	if f.over == "" || n == 0 {
 		return nil
 	}
 	o := f.overrides[n-1]
@@ -207,13 +207,16 @@ func (f *facts) slowing() []Alert {
 // Source: common practice, no source. Reach falls in about the same part.
 const sagging = 0.9
 
-// sag compares the air with the highest it had since the last start.
+// sag compares the air with the highest it had since the cable last began to move.
 func (f *facts) sag() []Alert {
 	air, known := f.now.Air.Get()
 	if !known || f.stage != RunStage {
 		return nil
 	}
 	most := air
+	if f.stretch == 1 {
+		most = max(most, f.start.AirPressure.Or(0))
+	}
 	for _, s := range f.states {
 		if s.stretch == f.stretch && s.Moving {
 			most = max(most, s.Air.Or(0))
@@ -233,13 +236,27 @@ func (f *facts) mark() []Alert {
 	return []Alert{{WrongMark, Watch, "The last mark cannot be: " + f.now.odd + ".", "Read it again; take the entry back if it was misread."}}
 }
 
+// stale tells of a temperature that goes on being taken for today's: the one of the air says
+// nothing of a reel in the sun. A clock that was put back counts as a long time.
 func (f *facts) stale() []Alert {
-	if !f.underWay() || !f.now.WarmAt.IsZero() && f.at.Sub(f.now.WarmAt) <= session.StaleAfter && f.at.After(f.now.WarmAt.Add(-session.StaleAfter)) {
-		return nil
+	var old []string
+	for _, t := range []struct {
+		of   string
+		read q.Maybe[q.Temperature]
+		at   time.Time
+	}{{"the cable", f.now.Cable, f.now.CableAt}, {"the inlet air", f.now.Inlet, f.now.InletAt}} {
+		if t.read.Known() && f.at.Sub(t.at).Abs() > session.StaleAfter {
+			old = append(old, t.of)
+		}
 	}
-	says := "No temperature of cable or inlet air is written down."
-	if !f.now.WarmAt.IsZero() {
-		says = "The temperature was read more than an hour ago."
+	says := "The temperature of " + strings.Join(old, " and ") + " was read more than an hour ago."
+	switch {
+	case !f.underWay():
+		return nil
+	case !f.now.Cable.Known() && !f.now.Inlet.Known():
+		says = "No temperature of cable or inlet air is written down."
+	case len(old) == 0:
+		return nil
 	}
 	return []Alert{{StaleTemperature, Watch, says, "Read the cable at the drive and the air at the duct's mouth."}}
 }

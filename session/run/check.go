@@ -173,12 +173,7 @@ func (r Run) Due(now time.Time) []session.Check {
 // happened is the record as the checks see it. An entry taken back still shows that the crew
 // was at work.
 func (r Run) happened() []session.Happened {
-	dropped := map[int]bool{}
-	for _, e := range r.Entries {
-		if u, ok := e.(session.Undo); ok {
-			dropped[u.Drops] = true
-		}
-	}
+	dropped := r.dropped()
 	log := make([]session.Happened, 0, len(r.Entries))
 	for _, e := range r.Entries {
 		h := session.Happened{At: e.When()}

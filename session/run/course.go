@@ -22,14 +22,15 @@ type State struct {
 	Air     q.Maybe[q.Pressure]
 	Cable   q.Maybe[q.Temperature]
 	Inlet   q.Maybe[q.Temperature]
-	WarmAt  time.Time // when cable or inlet air were last read
+	CableAt time.Time // when the cable's temperature was last read
+	InletAt time.Time // and the inlet air's
 	Moving  bool
 	Slipped bool // the belts, at this moment
 
-	first   bool // after a start or a restart
-	marked  bool // a mark was read now
-	odd     string
-	stretch int // of moving, between two stops
+	first   bool   // after a start or a restart
+	marked  bool   // a mark was read now
+	odd     string // why the mark read last cannot be
+	stretch int    // of moving, between two stops
 }
 
 // Setting is the setting in force, when both of it are known.
@@ -75,6 +76,7 @@ type course struct {
 	now       State
 	states    []State // at the points of the log
 	stops     []Stopped
+	stalls    []State // at stops where the drive gave up and the mark was read
 	overrides []Override
 	slips     int
 	moved     time.Duration
@@ -106,6 +108,9 @@ func (c *course) take(e session.Entry) {
 		c.point(e)
 	case Stop:
 		c.read(e.Mark, e.Printed)
+		if e.Stalled && c.now.marked {
+			c.stalls = append(c.stalls, c.now)
+		}
 		c.halt(e.At)
 		c.stops = append(c.stops, Stopped{Seq: e.Seq, At: e.At, In: c.now.In, Reason: e.Reason, Stalled: e.Stalled})
 	case Restart:
@@ -114,6 +119,7 @@ func (c *course) take(e session.Entry) {
 			c.stops[n-1].Restarted = q.Known(e.At)
 		}
 		c.goOn(e.At)
+		c.judge(e.Mark, e.By, "") // the setting may have become too high where it stood
 	case End:
 		c.read(e.Mark, e.Printed)
 		c.halt(e.At)
@@ -146,7 +152,9 @@ func (c *course) begin(e Start) {
 	}
 	c.now.At, c.now.Seq = e.At, e.Seq
 	c.now.Printed, c.now.In = q.Known(e.Printed), q.Known(e.HeadIn)
-	c.now.Air = either(e.AirPressure, c.now.Air)
+	if e.AirPressure.Known() {
+		c.now.Air = e.AirPressure
+	}
 	c.goOn(e.At)
 }
 
@@ -175,7 +183,8 @@ func (c *course) read(m session.Mark, printed q.Maybe[q.Length]) {
 
 // Two marks give a speed when they lie at least so far apart in time, and no cable goes
 // faster than this: a belt drive's is "up to 60 m/min" in the abstract of Griffioen, J.
-// Lightwave Technol. 7(2) (1989) 297; five times that is a misread mark.
+// Lightwave Technol. 7(2) (1989) 297; five times that is a misread mark. A record has its
+// times to the second.
 const (
 	leastTime         = time.Second
 	mostSpeed q.Speed = 5
@@ -192,7 +201,9 @@ func (c *course) point(e Point) {
 	if e.Control.Known() {
 		c.now.Control = e.Control
 	}
-	c.now.Air = either(e.AirPressure, c.now.Air)
+	if e.AirPressure.Known() {
+		c.now.Air = e.AirPressure
+	}
 	c.warmth(e.At, e.CableTemperature, e.InletAirTemperature)
 	if gauge, has := c.plan.Gauge.Get(); has {
 		if reading, known := e.Push.Get(); known {
@@ -216,34 +227,36 @@ func (c *course) point(e Point) {
 
 // speed is the one read, or that between this mark and the one before it in the same stretch.
 func (c *course) speed(e Point) {
-	before := c.lastMark
-	if c.now.marked && c.now.Moving {
-		c.lastMark = c.now
-	}
-	if e.Speed.Known() {
-		c.now.Speed, c.now.Read = e.Speed, true
+	c.now.Speed, c.now.Read = e.Speed, e.Speed.Known()
+	if !c.now.marked || !c.now.Moving {
 		return
 	}
-	from, known := before.In.Get()
-	if !c.now.marked || !c.now.Moving || !known || c.now.odd != "" {
-		return
-	}
-	took, gone := c.now.At.Sub(before.At), float64(c.now.In.Or(0)-from)
-	if took < leastTime || gone <= 0 {
-		return
-	}
-	v := q.Speed(gone / took.Seconds())
-	if v > mostSpeed {
+	v := c.now.since(c.lastMark)
+	if v.Or(0) > mostSpeed {
 		c.now.odd = "the cable would have to be faster than any drive"
-		return
+	} else if !c.now.Read {
+		c.now.Speed = v
 	}
-	c.now.Speed = q.Known(v)
+	c.lastMark = c.now
+}
+
+// since is the speed from one mark to the next. Where one of the two cannot be, nobody knows
+// which was misread, and there is none.
+func (s State) since(before State) q.Maybe[q.Speed] {
+	from, known := before.In.Get()
+	took, gone := s.At.Sub(before.At), float64(s.In.Or(0)-from)
+	if !known || s.odd != "" || before.odd != "" || took < leastTime || gone <= 0 {
+		return q.Maybe[q.Speed]{}
+	}
+	return q.Known(q.Speed(gone / took.Seconds()))
 }
 
 func (c *course) warmth(at time.Time, cable, inlet q.Maybe[q.Temperature]) {
-	c.now.Cable, c.now.Inlet = either(cable, c.now.Cable), either(inlet, c.now.Inlet)
-	if cable.Known() || inlet.Known() {
-		c.now.WarmAt = at
+	if cable.Known() {
+		c.now.Cable, c.now.CableAt = cable, at
+	}
+	if inlet.Known() {
+		c.now.Inlet, c.now.InletAt = inlet, at
 	}
 }
 

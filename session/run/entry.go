@@ -2,6 +2,7 @@ package run
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"brinkmark/session"
@@ -135,6 +136,10 @@ const (
 	StopPlanned     = "planned"
 )
 
+// EndFold is the reason of a run given up because the cable folded. Any other words may be
+// given.
+const EndFold = "cable folded"
+
 // StopReasons are the reasons offered for a stop.
 func StopReasons() []string {
 	return []string{StopSlowed, StopStalled, StopSlip, StopFold, StopJacket, StopAir, StopRadio, StopTemperature, StopPlanned}
@@ -143,12 +148,7 @@ func StopReasons() []string {
 // standing are the entries that were not taken back, without the undos. They are not to be
 // written to.
 func (r Run) standing() []session.Entry {
-	dropped := map[int]bool{}
-	for _, e := range r.Entries {
-		if u, ok := e.(session.Undo); ok {
-			dropped[u.Drops] = true
-		}
-	}
+	dropped := r.dropped()
 	if len(dropped) == 0 {
 		return r.Entries
 	}
@@ -159,6 +159,22 @@ func (r Run) standing() []session.Entry {
 		}
 	}
 	return out
+}
+
+// dropped are the numbers of the entries that were taken back.
+func (r Run) dropped() map[int]bool {
+	dropped := map[int]bool{}
+	for _, e := range r.Entries {
+		if u, ok := e.(session.Undo); ok {
+			dropped[u.Drops] = true
+		}
+	}
+	return dropped
+}
+
+// sameWords compares words that somebody may have typed with those that are offered.
+func sameWords(typed, offered string) bool {
+	return strings.EqualFold(strings.TrimSpace(typed), offered)
 }
 
 // LastNumber returns the number of the last entry, 0 when there is none.

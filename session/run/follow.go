@@ -178,12 +178,34 @@ func (r Run) refusesUndo(stage Stage, undo session.Undo) error {
 	if stage == ClosedStage {
 		return errors.New("the run is closed: nothing of it is taken back\n  a supervisor's note goes into the review")
 	}
-	without := r
-	without.Entries = append(append([]session.Entry{}, r.Entries...), undo)
-	if _, err := without.Stage(); err != nil {
+	if _, err := r.with(undo).Stage(); err != nil || r.restsOn(undo) {
 		return fmt.Errorf("entry %d cannot be taken back: later entries rest on it\n  take back the later ones first", undo.Drops)
 	}
 	return nil
+}
+
+// with is the record with one entry more.
+func (r Run) with(e session.Entry) Run {
+	r.Entries = append(slices.Clip(r.Entries), e)
+	return r
+}
+
+// restsOn reports whether a later step that stands would have been refused without the entry
+// that is to be taken back: what moves was allowed to move by it.
+func (r Run) restsOn(undo session.Undo) bool {
+	dropped, before := r.dropped(), r
+	for i, e := range r.Entries {
+		switch what(e) {
+		case DuctProvedEntry, StartEntry, RestartEntry:
+		default:
+			continue
+		}
+		before.Entries = r.Entries[:i]
+		if e.Number() > undo.Drops && !dropped[e.Number()] && before.Refuses(e) == nil && before.with(undo).Refuses(e) != nil {
+			return true
+		}
+	}
+	return false
 }
 
 func (r Run) refusesAnswer(stage Stage, a session.Answer) error {

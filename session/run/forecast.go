@@ -3,6 +3,7 @@ package run
 import (
 	"fmt"
 	"math/rand/v2"
+	"strings"
 
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
@@ -18,7 +19,8 @@ type Forecast struct {
 	Alert          q.Maybe[Alert]
 }
 
-// forecastSamples is how many cases make the range.
+// forecastSamples is how many cases make the range: it takes a quarter of a second then, and
+// three of them lie beyond each end. Source: a choice made here.
 const forecastSamples = 60
 
 // triangleEnds is how far the ends of a triangle of the same spread lie from its middle, against
@@ -67,5 +69,5 @@ func lowered(s string) string {
 	if s == "" {
 		return "nothing is known of friction yet."
 	}
-	return string(s[0]|0x20) + s[1:]
+	return strings.ToLower(s[:1]) + s[1:]
 }

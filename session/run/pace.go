@@ -63,8 +63,8 @@ type progress struct {
 	steady   q.Maybe[float64] // the last speeds over what the reach expects there, or the last speed
 }
 
-// paces are the states with a speed and a place since the push control was last set and the
-// cable last stood. The speed by the first mark of a stretch has the start in it.
+// paces are the states with a speed and a place since the cable last stood, with the push
+// control as it is now. The speed by the first mark of a stretch has the start in it.
 func (c *course) paces() []State {
 	var out []State
 	for _, s := range c.states {

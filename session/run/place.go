@@ -23,14 +23,6 @@ func (p Place) Says(unit string) string {
 	return fmt.Sprintf("section %d, %s into its %s", p.Section, reach.LengthText(p.Into, unit), reach.LengthText(p.Length, unit))
 }
 
-// Where returns the place of the head on a route, so far in from its inlet.
-func Where(route reach.Route, in q.Length) (Place, bool) {
-	if route.Length() <= 0 || in < 0 {
-		return Place{}, false
-	}
-	return newMilestones(route).at(in), true
-}
-
 // milestones are where the sections of a route begin, and the last one ends.
 type milestones []reach.Spot
 
@@ -41,9 +33,6 @@ func newMilestones(route reach.Route) milestones {
 		if i+1 == len(spots) || spots[i+1].Section != s.Section {
 			ends = append(ends, s)
 		}
-	}
-	if len(ends) > 2 && ends[1].At == 0 { // the inlet itself counts to the first section
-		ends = ends[1:]
 	}
 	return ends
 }

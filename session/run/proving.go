@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -79,12 +80,7 @@ func (p Plan) mandrel(s Proving) string {
 	return line
 }
 
-func (p Plan) diameterUnit() string {
-	if p.Units.Diameter != "" {
-		return p.Units.Diameter
-	}
-	return "mm"
-}
+func (p Plan) diameterUnit() string { return cmp.Or(p.Units.Diameter, "mm") }
 
 // hold judges the pressure test.
 func (p Plan) hold(s Proving, j *Judged) {
@@ -111,12 +107,7 @@ func (p Plan) hold(s Proving, j *Judged) {
 	}
 }
 
-func (p Plan) pressureUnit() string {
-	if p.Units.Pressure != "" {
-		return p.Units.Pressure
-	}
-	return "bar"
-}
+func (p Plan) pressureUnit() string { return cmp.Or(p.Units.Pressure, "bar") }
 
 func minutes(d time.Duration) string {
 	if d < time.Minute {

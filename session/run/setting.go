@@ -1,10 +1,13 @@
 package run
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"brinkmark/session"
 	"brinkmark/session/cable"
@@ -91,35 +94,26 @@ type ReadBack struct {
 	Lines   []string
 }
 
-// ReadBack compares a read-back with the plan at its temperatures, or at those read last.
+// ReadBack compares a read-back with what is allowed at its place in the record: at its
+// temperatures, or at those read last before it, and after a slip with the rung more. A
+// read-back without a number comes after all of it.
 func (r Run) ReadBack(d Dialled) ReadBack {
+	c := &course{plan: r.Plan}
 	for _, e := range r.standing() {
-		if e.Number() >= d.Seq && d.Seq > 0 {
+		if d.Seq > 0 && e.Number() >= d.Seq {
 			break
 		}
-		switch e := e.(type) {
-		case Dialled:
-			d.CableTemperature, d.InletAirTemperature = either(d.CableTemperature, e.CableTemperature), either(d.InletAirTemperature, e.InletAirTemperature)
-		case Point:
-			d.CableTemperature, d.InletAirTemperature = either(d.CableTemperature, e.CableTemperature), either(d.InletAirTemperature, e.InletAirTemperature)
-		}
+		c.take(e)
 	}
-	return r.Plan.ReadBack(d)
+	c.warmth(d.At, d.CableTemperature, d.InletAirTemperature)
+	return c.readBack(d)
 }
 
-// either is the first of two values that is known.
-func either[T any](a, b q.Maybe[T]) q.Maybe[T] {
-	if a.Known() {
-		return a
-	}
-	return b
-}
-
-// ReadBack compares a read-back with the plan, at its temperatures alone.
-func (p Plan) ReadBack(d Dialled) ReadBack {
-	warmest := warmer(d.CableTemperature, d.InletAirTemperature)
+// readBack compares a read-back with what is allowed now.
+func (c *course) readBack(d Dialled) ReadBack {
+	p, warmest := c.plan, warmer(c.now.Cable, c.now.Inlet)
 	b := ReadBack{Dialled: d.Setting, Named: named(d.By, d.Reason)}
-	b.Allowed, b.Warmth = p.Allowed(warmest)
+	b.Allowed, b.Warmth = c.allowed()
 	allowed, some := b.Allowed.Get()
 	if !some {
 		b.Above = true
@@ -142,11 +136,9 @@ func (p Plan) ReadBack(d Dialled) ReadBack {
 
 // control is the crew's word for the push control, to begin a sentence with.
 func (p Plan) control() string {
-	word := p.Rig.PushControl
-	if word == "" {
-		word = "push control"
-	}
-	return strings.ToUpper(word[:1]) + word[1:]
+	word := cmp.Or(p.Rig.PushControl, "push control")
+	first, size := utf8.DecodeRuneInString(word)
+	return string(unicode.ToUpper(first)) + word[size:]
 }
 
 // compare names in numbers how one gauge stands to what is allowed.
@@ -170,11 +162,7 @@ func (p Plan) temperature(t q.Maybe[q.Temperature]) string {
 	if !known {
 		return "a temperature not known"
 	}
-	unit := p.Units.Temperature
-	if unit == "" {
-		unit = "°C"
-	}
-	return q.Text(v, unit)
+	return q.Text(v, cmp.Or(p.Units.Temperature, "°C"))
 }
 
 func named(by, reason string) bool {
@@ -194,9 +182,7 @@ func (r Run) refusesPoint(pt Point) error {
 	if !pt.Grip.Known() && !pt.Control.Known() || named(pt.By, pt.Reason) {
 		return nil
 	}
-	next := r
-	next.Entries = append(append([]session.Entry{}, r.Entries...), pt)
-	c := next.course()
+	c := r.with(pt).course()
 	if n := len(c.overrides); n > 0 && c.overrides[n-1].Seq == pt.Seq {
 		return fmt.Errorf("%s is above what is allowed now, %s\n  dial what is allowed; or write down who decided otherwise, and why", c.overrides[n-1].Dialled, c.overrides[n-1].Allowed)
 	}

@@ -42,7 +42,7 @@ func TestReadBack(t *testing.T) {
 			if tt.inlet != 0 {
 				d.InletAirTemperature = q.Known(fahrenheit(tt.inlet))
 			}
-			b := plan(t).ReadBack(d)
+			b := Run{Plan: plan(t)}.ReadBack(d)
 			require.Equal(t, tt.warmth, b.Warmth)
 			require.Equal(t, tt.above, b.Above)
 			if tt.wantLines != nil {

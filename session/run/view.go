@@ -113,12 +113,15 @@ func (v *View) found(r Run) {
 	v.Folded, v.Damaged = r.Hurt()
 }
 
-// Hurt reports whether the cable folded, or its jacket was marked, in the run.
+// Hurt reports whether the cable folded, or its jacket was marked, in the run, by any entry
+// that says so.
 func (r Run) Hurt() (folded, damaged bool) {
 	for _, e := range r.standing() {
 		switch e := e.(type) {
 		case Stop:
-			folded, damaged = folded || e.Reason == StopFold, damaged || e.Reason == StopJacket
+			folded, damaged = folded || sameWords(e.Reason, StopFold), damaged || sameWords(e.Reason, StopJacket)
+		case End:
+			folded = folded || !e.Arrived && (sameWords(e.Reason, EndFold) || sameWords(e.Reason, StopFold))
 		case Closing:
 			folded, damaged = folded || e.Folds > 0, damaged || e.Damaged
 		}

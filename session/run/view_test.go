@@ -12,6 +12,7 @@ import (
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
+	"brinkmark/session/reach"
 )
 
 func at(w *writer, in float64, more ...func(*Point)) Point {
@@ -289,18 +290,18 @@ func TestPlace(t *testing.T) {
 		section int
 		into    float64
 	}{{0, 1, 0}, {100, 1, 100}, {first / 7, 1, first / 7}, {first/7 + 1, 2, 1}, {first/7 + math.Pi/2 + 5, 3, 5}, {1500, 13, first / 7}} {
-		place, ok := Where(p.Route, q.Length(tt.in))
-		require.True(t, ok)
+		place := newMilestones(p.Route).at(q.Length(tt.in))
 		require.Equal(t, tt.section, place.Section, "%v m", tt.in)
 		require.InDelta(t, tt.into, float64(place.Into), 1e-3, "%v m", tt.in)
 		require.False(t, place.Past)
 	}
-	place, _ := Where(p.Route, 1600)
+	place := newMilestones(p.Route).at(1600)
 	require.True(t, place.Past)
-	place, _ = Where(p.Route, 100)
+	place = newMilestones(p.Route).at(100)
 	require.Equal(t, "section 1, 100 m into its 213 m", place.Says("m"))
-	_, ok := Where(Plan{}.Route, 10)
-	require.False(t, ok)
+	w := moving(t, p)
+	w.run.Plan.Route = reach.Route{}
+	require.False(t, NewModel(w.run.Plan).View(w.run, w.at).Place.Known(), "of a route that is not described")
 }
 
 // Whatever is written down, in whatever order, nothing is NaN, no distance is below 0, and
