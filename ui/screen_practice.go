@@ -61,7 +61,7 @@ func (m *model) nextFrame(msg frameMsg) tea.Cmd {
 // drawScene draws a question beside the push it is about.
 func (m *model) drawScene(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
-	picture := m.question.Scene.PracticePicture
+	picture := *m.question.Scene
 	picture.ASCII = m.Options.ASCII
 	if m.handsOff() {
 		now := picture.Push.At(m.watch.at)

@@ -74,11 +74,11 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 }
 
 // scene is the last push as it is shown.
-func (p *PracticeTrial) scene() *scene {
+func (p *PracticeTrial) scene() *draw.PracticePicture {
 	if p.Bench.Made() == 0 {
 		return nil
 	}
-	return &scene{draw.PracticePicture{Push: p.Bench.Last(), Rig: p.trial.Rig}}
+	return &draw.PracticePicture{Push: p.Bench.Last(), Rig: p.trial.Rig}
 }
 
 // apart keeps a question's answers away from the real records.

@@ -123,7 +123,7 @@ func (p PullTestFlow) fitTraction(force string) (PullLine, error) {
 
 // Question asks the present step. put keeps the test in the flow for the next one.
 func (p PullTestFlow) Question(put func(Flow, PullTestFlow) Flow) Question {
-	to := func(label string, next PullTestFlow, r rank) Choice {
+	to := func(label string, next PullTestFlow, r Rank) Choice {
 		next.problem = ""
 		return Choice{Label: label, Rank: r, Do: func(f Flow) (Flow, Effect) { return put(f, next), None{} }}
 	}
@@ -286,7 +286,7 @@ func (p PullTestFlow) pairLines(line *PullLine) []string {
 	return lines
 }
 
-func (p PullTestFlow) resultQuestion(to func(string, PullTestFlow, rank) Choice, keep Choice) Question {
+func (p PullTestFlow) resultQuestion(to func(string, PullTestFlow, Rank) Choice, keep Choice) Question {
 	more := to("Measure another pair", p.at(pullDial), Minor)
 	line, err := p.Fit()
 	if err != nil {

@@ -21,7 +21,7 @@ type Question struct {
 	Help    []string         // why, how to tell, what if not: on request
 	Choices []Choice
 	Enter   *Entering               // a value may be typed
-	Scene   *scene                  // what a practice rig shows beside it
+	Scene   *draw.PracticePicture   // what a practice rig shows beside it: the push that is made, or was
 	mock    bool                    // of practice
 	Place   string                  // outside a trial: what the page belongs to
 	Picture func(w, h int) []string // drawn over the choices, as large as there is room
@@ -37,18 +37,18 @@ type Question struct {
 type Choice struct {
 	Label string
 	Do    func(Flow) (Flow, Effect)
-	Rank  rank
+	Rank  Rank
 	Look  draw.Look    // where it has one of its own
 	More  []string     // of a record in a list: what stands under its label
 	Full  []string     // in place of the last of more, where there is room
 	Also  *key.Binding // a key that does the same
 }
 
-// rank is how much room a choice gets on a screen.
-type rank int
+// Rank is how much room a choice gets on a screen.
+type Rank int
 
 const (
-	Major  rank = iota // what one comes here to do
+	Major  Rank = iota // what one comes here to do
 	Minor              // now and then
 	Global             // on every screen anyway, by its key
 )
@@ -61,9 +61,6 @@ type Entering struct {
 	Step    string // what − and + change a number by; 1 of its unit where none is given
 	Take    func(Flow, string) (Flow, Effect, error)
 }
-
-// scene is what a practice rig shows beside a question: the push that is made, or was.
-type scene struct{ draw.PracticePicture }
 
 // Waiting is long work that a page is there for. It goes on beside the screen, which
 // stays alive, and ends in another page.

@@ -181,7 +181,7 @@ type reachPage struct {
 	turn func(ReachFlow) Turn
 }
 
-func (p reachPage) to(label string, next ReachFlow, r rank) Choice {
+func (p reachPage) to(label string, next ReachFlow, r Rank) Choice {
 	return Choice{Label: label, Rank: r, Do: func(f Flow) (Flow, Effect) { return f, p.turn(next) }}
 }
 

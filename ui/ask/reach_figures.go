@@ -19,7 +19,7 @@ type reachEntry struct {
 	examples         [2]string // customary and metric
 	body             []string
 	without          string // the choice of going on without it, where one may
-	withoutRank      rank
+	withoutRank      Rank
 	take             func(ReachFlow, string) (ReachFlow, error)
 }
 

@@ -71,12 +71,12 @@ type reviewPage struct {
 	turn func(ReviewFlow) Turn
 }
 
-func (p reviewPage) to(label string, next ReviewFlow, r rank) Choice {
+func (p reviewPage) to(label string, next ReviewFlow, r Rank) Choice {
 	return Choice{Label: label, Rank: r, Do: going(p.turn(next))}
 }
 
 // back is the way to where one came from, by the key for it too.
-func (p reviewPage) back(label string, next ReviewFlow, r rank) Choice {
+func (p reviewPage) back(label string, next ReviewFlow, r Rank) Choice {
 	c := p.to(label, next, r)
 	c.Also = &Keys.Back
 	return c
@@ -117,6 +117,6 @@ var reviewWhy = []string{
 }
 
 // goingHome is the way to the start page.
-func goingHome(r rank) Choice {
+func goingHome(r Rank) Choice {
 	return Choice{Label: "To the start page", Rank: r, Do: func(f Flow) (Flow, Effect) { return f, GoHome{} }}
 }

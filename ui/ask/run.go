@@ -148,7 +148,7 @@ type runPage struct {
 	turn func(RunFlow) Turn
 }
 
-func (p runPage) to(label string, next RunFlow, r rank) Choice {
+func (p runPage) to(label string, next RunFlow, r Rank) Choice {
 	return Choice{Label: label, Rank: r, Do: going(p.turn(next))}
 }
 

@@ -16,12 +16,10 @@ import (
 
 // beforeAir leads from the checks over the read-back to the head at the duct's mouth.
 func (p runPage) beforeAir() Question {
-	early := p.due(lastGate)
+	question, first := p.toBeSafe(p.due(lastGate))
 	switch {
-	case !p.view.CautionsRead:
-		return p.cautions()
-	case len(early) > 0:
-		return p.checks(early)
+	case first:
+		return question
 	case len(p.view.Missing) > 0:
 		return p.cableWarm()
 	}

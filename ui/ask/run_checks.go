@@ -67,6 +67,18 @@ func (p runPage) checks(due []session.Check) Question {
 	return p.check(due[0], len(due))
 }
 
+// toBeSafe asks what comes first in a stage, its cautions and then the checks that are due,
+// and reports whether there is any of it.
+func (p runPage) toBeSafe(due []session.Check) (question Question, first bool) {
+	switch {
+	case !p.view.CautionsRead:
+		return p.cautions(), true
+	case len(due) > 0:
+		return p.checks(due), true
+	}
+	return Question{}, false
+}
+
 // foundWrong reports whether a check was answered and is open all the same.
 func (p runPage) foundWrong(id string) bool {
 	return slices.ContainsFunc(p.record.Answers, func(a profiles.Answer) bool { return a.Item == id })
@@ -127,19 +139,17 @@ func (p runPage) skip(c session.Check) Question {
 
 // prove is the duct's day sheet: its checks, its figures, and what they are worth.
 func (p runPage) prove() Question {
-	early := p.due(afterTest)
+	question, first := p.toBeSafe(p.due(afterTest))
 	switch {
-	case !p.view.CautionsRead:
-		return p.cautions()
-	case len(early) > 0:
-		return p.checks(early)
+	case first:
+		return question
 	case len(p.view.Missing) > 0:
 		return p.mandrel()
 	case len(p.view.Due) > 0:
 		return p.checks(p.view.Due)
 	}
 	judged, _ := p.view.Proving.Get()
-	question := Question{ID: "run-proved", Title: "The day sheet is whole: is the duct fit?", Body: judged.Lines}
+	question = Question{ID: "run-proved", Title: "The day sheet is whole: is the duct fit?", Body: judged.Lines}
 	passed, known := judged.Passed.Get()
 	if passed {
 		question.Title = "The duct held its pressure"
@@ -156,11 +166,10 @@ func (p runPage) prove() Question {
 // arrived makes safe, closes the ends, and takes down what was found.
 func (p runPage) arrived() Question {
 	_, found := p.view.Closing.Get()
+	question, first := p.toBeSafe(p.view.Due)
 	switch {
-	case !p.view.CautionsRead:
-		return p.cautions()
-	case len(p.view.Due) > 0:
-		return p.checks(p.view.Due)
+	case first:
+		return question
 	case !found:
 		return p.stub()
 	}

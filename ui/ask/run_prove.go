@@ -119,7 +119,7 @@ func (p runPage) saidClear() Question {
 	return question
 }
 
-func majorIf(first bool) rank {
+func majorIf(first bool) Rank {
 	if first {
 		return Major
 	}

@@ -121,7 +121,7 @@ func (p runPage) gaveUp() Question {
 		return next
 	}
 	question := Question{ID: "run-gave-up", Title: "Why does the run end here?"}
-	reasons := []string{"stuck", "cable folded", "air cannot be held", "goes on from another point", "time or weather"}
+	reasons := []string{"stuck", run.EndFold, "air cannot be held", "goes on from another point", "time or weather"}
 	if !p.view.Started {
 		reasons = []string{"duct not fit", "too warm or too cold", "air not fit", "time or weather"}
 	}

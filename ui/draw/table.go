@@ -146,12 +146,4 @@ func (c *Canvas) tableLine(r Rect, line tableLine, widths []int) {
 }
 
 // CellsText is a row in one line of text.
-func CellsText(cells []string) string {
-	var said []string
-	for _, c := range cells {
-		if c != "" {
-			said = append(said, c)
-		}
-	}
-	return strings.Join(said, " | ")
-}
+func CellsText(cells []string) string { return strings.Join(words.NotEmpty(cells...), " | ") }

@@ -4,29 +4,27 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Capital begins a phrase with a capital letter.
-func Capital(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
+func Capital(s string) string { return first(s, unicode.ToUpper) }
 
 // LowerFirst begins a phrase with a small letter, to go on within a sentence.
-func LowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }
+func LowerFirst(s string) string { return first(s, unicode.ToLower) }
+
+// first changes the first letter, which may take several bytes: the crew's own words do.
+func first(s string, to func(rune) rune) string {
+	letter, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return s
+	}
+	return string(to(letter)) + s[size:]
+}
 
 // Join lists the parts that are not empty, with commas.
-func Join(parts ...string) string {
-	var said []string
-	for _, p := range parts {
-		if p != "" {
-			said = append(said, p)
-		}
-	}
-	return strings.Join(said, ", ")
-}
+func Join(parts ...string) string { return strings.Join(NotEmpty(parts...), ", ") }
 
 // Count is a number of things, in the plural but for one.
 func Count(n int, of string) string {
@@ -54,5 +52,5 @@ func FirstSentence(text string) string {
 
 // NotEmpty are the texts that are not empty.
 func NotEmpty(texts ...string) []string {
-	return slices.DeleteFunc(texts, func(s string) bool { return s == "" })
+	return slices.DeleteFunc(slices.Clone(texts), func(s string) bool { return s == "" })
 }
