@@ -233,12 +233,12 @@ func (r Record) changed(c Change) (Record, error) {
 	var value any = c.Value
 	if unquoted[c.Key] { // true or 0.5, as in the file
 		if _, err := toml.Decode("v = "+c.Value, &struct{ V *any }{&value}); err != nil || strings.ContainsAny(c.Value, "\n\r[{#\"'") {
-			return r, fmt.Errorf("%q cannot be a value of %s", clip(printableOnly(c.Value)), c.Key)
+			return r, fmt.Errorf("%q cannot be a value of %s", shownText(c.Value), c.Key)
 		}
 	}
 	text, err := encode(map[string]map[string]any{table: {name: value}})
 	if err != nil || !utf8.ValidString(c.Value) {
-		return r, fmt.Errorf("%q cannot be a value of %s", clip(printableOnly(c.Value)), c.Key)
+		return r, fmt.Errorf("%q cannot be a value of %s", shownText(c.Value), c.Key)
 	}
 	next := r
 	md, err := toml.Decode(text, &next)
@@ -247,7 +247,7 @@ func (r Record) changed(c Change) (Record, error) {
 	case errors.As(err, &pe):
 		return r, errors.New(plainMessage(pe.Message))
 	case err != nil:
-		return r, fmt.Errorf("%q cannot be a value of %s", clip(printableOnly(c.Value)), c.Key)
+		return r, fmt.Errorf("%q cannot be a value of %s", shownText(c.Value), c.Key)
 	case len(md.Undecoded()) > 0:
 		return r, keyError{c.Key}
 	}

@@ -39,11 +39,11 @@ func (l *Library) wholeProfile(id string) (*Record, error) {
 // is [fs.ErrNotExist].
 func (l *Library) profilePath(id string) (string, error) {
 	if !ValidID(id) {
-		return "", fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", clip(printableOnly(id)))
+		return "", fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", shownText(id))
 	}
 	found, _ := filepath.Glob(filepath.Join(globEscape(l.dir), "profiles", "*", id+".toml")) // the pattern is ours
 	if len(found) == 0 {
-		return "", fmt.Errorf("profile %s is not in this library: %w\n  \"brinkmark review --csv\" lists the ids", id, fs.ErrNotExist)
+		return "", noProfile(id)
 	}
 	return found[0], nil
 }
@@ -89,4 +89,9 @@ func sameDate(a, b time.Time) bool {
 	y1, m1, d1 := a.Date()
 	y2, m2, d2 := b.In(a.Location()).Date()
 	return y1 == y2 && m1 == m2 && d1 == d2
+}
+
+// noProfile is a wrapped [fs.ErrNotExist].
+func noProfile(id string) error {
+	return fmt.Errorf("profile %s is not in this library: %w\n  \"brinkmark review --csv\" lists the ids", shownText(id), fs.ErrNotExist)
 }

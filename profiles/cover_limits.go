@@ -156,7 +156,7 @@ func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
 	for _, key := range keys {
 		if problem, hint := limits.tighten(key, values[key]); problem != "" {
 			line, column := locate(data, key)
-			return limits, &FileError{path, line, column, clip(printableOnly(key)), problem, hint}
+			return limits, &FileError{path, line, column, shownText(key), problem, hint}
 		}
 	}
 	return limits, nil
@@ -210,7 +210,7 @@ func (l *CoverLimits) tightenFields(value any) (problem, hint string) {
 	for _, item := range list {
 		key, _ := item.(string)
 		if !slices.ContainsFunc(coverRules, func(f coverField) bool { return f.key == key }) {
-			return fmt.Sprintf("%q is compared by no rule", clip(printableOnly(fmt.Sprint(item)))), hint
+			return fmt.Sprintf("%q is compared by no rule", shownText(fmt.Sprint(item))), hint
 		}
 		l.retest[key] = true
 	}

@@ -205,7 +205,7 @@ func (s *sheetCards) head(row sheetRow) {
 		first, twice := seen[key]
 		switch {
 		case !known:
-			s.fail(row.line, where, fmt.Sprintf("%q is no heading", clip(printableOnly(text))), nearHeading(key))
+			s.fail(row.line, where, fmt.Sprintf("%q is no heading", shownText(text)), nearHeading(key))
 		case ofJob:
 			s.fail(row.line, where+", "+key, "this belongs to one job, not to a card", "take the column out: it is asked with the job")
 		case twice:
@@ -246,7 +246,7 @@ func (s *sheetCards) read(row sheetRow) {
 		switch {
 		case text == "":
 		case i >= len(s.headings) || s.headings[i].key == "":
-			s.fail(row.line, "column "+letters(i), fmt.Sprintf("%q stands under no heading", clip(printableOnly(text))), "write a heading above it, or empty the cell; a cell that holds the separator needs quotation marks")
+			s.fail(row.line, "column "+letters(i), fmt.Sprintf("%q stands under no heading", shownText(text)), "write a heading above it, or empty the cell; a cell that holds the separator needs quotation marks")
 			sound = false
 		case s.headings[i].bad:
 			sound = false

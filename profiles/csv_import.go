@@ -103,7 +103,7 @@ func (l *Library) importCard(c card, known byName) (CardImport, error) {
 		for i, v := range values(c) {
 			for _, d := range differs {
 				if v.key == d.key {
-					done.Details = append(done.Details, fmt.Sprintf("%s: the card says %q, the file %q", v.key, clip(printableOnly(was[i].text())), clip(v.text())))
+					done.Details = append(done.Details, fmt.Sprintf("%s: the card says %q, the file %q", v.key, shownText(was[i].text()), clip(v.text())))
 				}
 			}
 		}

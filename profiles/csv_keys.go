@@ -53,7 +53,7 @@ func isOfJob(key string) bool {
 func (f *cardFile) set(key, text string) (problem string) {
 	switch {
 	case unshowable(text):
-		return fmt.Sprintf("%q has characters that cannot be shown", clip(printableOnly(text)))
+		return fmt.Sprintf("%q has characters that cannot be shown", shownText(text))
 	case utf8.RuneCountInString(text) > maxCell:
 		return fmt.Sprintf("%q is longer than %d characters", clip(text), maxCell)
 	}

@@ -12,7 +12,6 @@ import (
 	"strings"
 	"syscall"
 	"time"
-	"unicode"
 )
 
 // disk is what records need of a file system. Tests make each call fail.
@@ -189,7 +188,7 @@ func regular(d disk, path string) error {
 	switch {
 	case err != nil:
 		return err
-	case strings.ContainsFunc(filepath.Base(path), unicode.IsControl):
+	case hasControls(filepath.Base(path)):
 		return &FileError{Path: path, Problem: "its name has characters that cannot be shown", Hint: "rename it"}
 	case !info.Mode().IsRegular():
 		return &FileError{Path: path, Problem: "not a plain file", Hint: "a record is never a link, a folder or a device: move it away"}

@@ -68,8 +68,6 @@ func (c carriedCard) against(other travelling) []string {
 	return said
 }
 
-func shownText(s string) string { return clip(printableOnly(s)) }
-
 type carriedRoute struct{ RouteCard }
 
 func (carriedRoute) kind() string       { return "route" }

@@ -90,7 +90,7 @@ func typeError(path string, data []byte, message, hint string) error {
 // plainMessage is a reader's message as one printable line.
 func plainMessage(m string) string {
 	m, _, _ = strings.Cut(m, "\n")
-	return clip(printableOnly(strings.TrimPrefix(m, "toml: ")))
+	return shownText(strings.TrimPrefix(m, "toml: "))
 }
 
 func printableOnly(s string) string {
@@ -101,6 +101,12 @@ func printableOnly(s string) string {
 		return -1
 	}, s)
 }
+
+// shownText is a text from outside as one may show it: printable, and not too long.
+func shownText(s string) string { return clip(printableOnly(s)) }
+
+// hasControls reports whether a name could move the cursor of whoever is told it.
+func hasControls(name string) bool { return strings.ContainsFunc(name, unicode.IsControl) }
 
 // clip keeps a hostile text from filling the screen.
 func clip(s string) string {

@@ -8,7 +8,6 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -58,7 +57,7 @@ func (r *row) flags() [7]*bool {
 // path is where the row's file is, fit to be shown: what is not cannot be read either.
 func (r *row) path(library string) string {
 	name := filepath.Join(r.folder, r.file)
-	if strings.ContainsFunc(name, unicode.IsControl) {
+	if hasControls(name) {
 		name = printableOnly(name)
 	}
 	return filepath.Join(library, name)

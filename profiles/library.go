@@ -10,7 +10,6 @@ import (
 	"sort"
 	"strings"
 	"time"
-	"unicode"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -45,7 +44,7 @@ func OpenLibrary(dir string, now func() time.Time, entropy io.Reader) (*Library,
 	if err != nil {
 		return nil, fmt.Errorf("library %s: %w", dir, err)
 	}
-	if strings.ContainsFunc(dir, unicode.IsControl) {
+	if hasControls(dir) {
 		return nil, fmt.Errorf("library %s: its name has characters that cannot be shown\n  name another folder with --library", printableOnly(dir))
 	}
 	if info, err := os.Stat(dir); err == nil && !info.IsDir() {

@@ -299,7 +299,7 @@ func (f *ReachFile) route(r *Reach, l *Library) error {
 		return f.fail("route", "the route is given twice", "keep the sections, the csv or the card")
 	case f.Route.CSV != "":
 		if !filepath.IsLocal(f.Route.CSV) || strings.ContainsAny(f.Route.CSV, `/\`) {
-			return f.fail("route.csv", fmt.Sprintf("%q is no file beside this one", clip(printableOnly(f.Route.CSV))), "put the spreadsheet into the same folder and write its name")
+			return f.fail("route.csv", fmt.Sprintf("%q is no file beside this one", shownText(f.Route.CSV)), "put the spreadsheet into the same folder and write its name")
 		}
 		sections, err = ReadRouteCSV(filepath.Join(filepath.Dir(f.path), f.Route.CSV))
 		from = nil

@@ -92,7 +92,7 @@ func (l *Library) profile(id string) (*Record, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("the library has no profile %s", id)
 	case err != nil:
-		return nil, fmt.Errorf("%q is no profile's id, which has 26 capital letters and digits", clip(printableOnly(id)))
+		return nil, fmt.Errorf("%q is no profile's id, which has 26 capital letters and digits", shownText(id))
 	}
 	r, warning, err := ReadFile(path)
 	switch {

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
@@ -189,7 +188,7 @@ func (v *Review) findOtherCopies(dir string) {
 			}
 			continue
 		}
-		v.Unreadable = append(v.Unreadable, &FileError{Path: printableOnly(filepath.Join(dir, e.Name())), Problem: "an exchange brought it, and it differs from the record of that id here", Hint: "compare the two, and keep both"})
+		v.Unreadable = append(v.Unreadable, &FileError{Path: filepath.Join(dir, e.Name()), Problem: "an exchange brought it, and it differs from the record of that id here", Hint: "compare the two, and keep both"})
 	}
 }
 
@@ -291,7 +290,7 @@ func (v Review) Find(id string) (*Listed, error) {
 	if found != nil {
 		return found, nil
 	}
-	return nil, fmt.Errorf("profile %s: %w", clip(printableOnly(id)), fs.ErrNotExist)
+	return nil, noProfile(id)
 }
 
 // Record reads the profile itself.

@@ -85,7 +85,7 @@ func parseReview(path string, data []byte) (*reviewFile, error) {
 		key := fmt.Sprintf("action[%d].", i)
 		switch {
 		case !ValidID(a.Of):
-			return nil, fail(key+"of", fmt.Sprintf("%q is no profile id", clip(printableOnly(a.Of))), "write the profile's id")
+			return nil, fail(key+"of", fmt.Sprintf("%q is no profile id", shownText(a.Of)), "write the profile's id")
 		case a.Action == "":
 			return nil, fail(key+"action", "missing", "write accept, query, expire or withdraw")
 		case a.Action == Expire && a.Expires.IsZero():

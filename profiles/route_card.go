@@ -128,7 +128,7 @@ func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, 
 	case blank(name):
 		return "", errors.New("route: it has no name\n  give one it is found by")
 	case !utf8.ValidString(name) || printableOnly(name) != name || utf8.RuneCountInString(name) > mostRouteName:
-		return "", fmt.Errorf("route: %q is no name\n  give one of at most %d letters", clip(printableOnly(name)), mostRouteName)
+		return "", fmt.Errorf("route: %q is no name\n  give one of at most %d letters", shownText(name), mostRouteName)
 	}
 	if err := makeFolder(osDisk{}, l.dir); err != nil {
 		return "", err

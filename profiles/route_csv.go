@@ -47,7 +47,7 @@ func (s RouteSection) section() (reach.Section, *reach.FieldError) {
 	case s.Slope.text != "":
 		return fail("slope", "a bend has a plane and no slope: it begins at the slope before it")
 	case !known:
-		return fail("plane", fmt.Sprintf("%q is none: write left, right, up, down, or level", clip(printableOnly(s.Plane))))
+		return fail("plane", fmt.Sprintf("%q is none: write left, right, up, down, or level", shownText(s.Plane)))
 	}
 	return reach.Bend{Angle: bend, Radius: radius, Plane: plane}, nil
 }
@@ -184,7 +184,7 @@ func readSection(columns []routeColumn, row sheetRow) (s RouteSection, key, prob
 			continue
 		}
 		if i >= len(columns) || columns[i].key == "" {
-			return s, "", fmt.Sprintf("%q stands below no heading", clip(printableOnly(cell)))
+			return s, "", fmt.Sprintf("%q stands below no heading", shownText(cell))
 		}
 		if strings.ContainsAny(cell, "0123456789") && !strings.ContainsFunc(cell, isUnitRune) {
 			cell += " " + columns[i].unit

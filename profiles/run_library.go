@@ -55,7 +55,7 @@ func (l *Library) NewRun(plan RunPlan) (*Run, error) {
 // OpenRun opens a run to go on with it. A torn end is set aside and told.
 func (l *Library) OpenRun(id string) (*Run, Recovery, error) {
 	if !ValidID(id) {
-		return nil, Recovery{}, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", clip(printableOnly(id)))
+		return nil, Recovery{}, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", shownText(id))
 	}
 	journal, recovery, err := OpenJournal(l.runPath(id))
 	if err != nil {
@@ -97,7 +97,7 @@ func (l *Library) UnfinishedRun() (id string, unreadable []error, err error) {
 // in the library the error is [fs.ErrNotExist].
 func (l *Library) RunRecord(id string) (*RunRecord, error) {
 	if !ValidID(id) {
-		return nil, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", clip(printableOnly(id)))
+		return nil, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", shownText(id))
 	}
 	r, _, err := ReadRunFile(l.runPath(id))
 	if errors.Is(err, fs.ErrNotExist) { // it may have come from another tablet

@@ -26,7 +26,7 @@ func NewSpan(text string) (Span, error) {
 		return Span{}, nil
 	}
 	bad := func(problem string) (Span, error) {
-		return Span{}, fmt.Errorf("%q is not a length of time: %s; use s, min or h, as in \"2 min\"", clip(printableOnly(text)), problem)
+		return Span{}, fmt.Errorf("%q is not a length of time: %s; use s, min or h, as in \"2 min\"", shownText(text), problem)
 	}
 	number := strings.TrimRight(text, "abcdefghijklmnopqrstuvwxyz ")
 	unit, known := spanUnits[strings.TrimSpace(text[len(number):])]

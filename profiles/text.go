@@ -127,5 +127,5 @@ func oneOf[T ~string](text []byte, what string, words []T) (T, error) {
 		said[i] = string(w)
 	}
 	last := len(said) - 1
-	return "", fmt.Errorf("%q is no %s; use %s or %s", clip(printableOnly(string(text))), what, strings.Join(said[:last], ", "), said[last])
+	return "", fmt.Errorf("%q is no %s; use %s or %s", shownText(string(text)), what, strings.Join(said[:last], ", "), said[last])
 }
