@@ -153,7 +153,7 @@ func (j *Journal) recover() (Recovery, error) {
 }
 
 func writtenByHand(path string) error {
-	return &FileError{Path: path, Problem: "written by hand: it can be read but not gone on with", Hint: "begin a new trial with this file as its job"}
+	return &FileError{Path: path, Problem: "written by hand: it can be read but not gone on with", Hint: "begin anew: a trial with this file as its job, a run with its profile"}
 }
 
 // setAside keeps the torn bytes of a journal in a file beside it.
