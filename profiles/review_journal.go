@@ -227,6 +227,23 @@ func (s *Sitting) Accept(id, note string) error {
 	return s.act(Judged{Of: id, Action: Accept, Note: note})
 }
 
+// AcceptShown is Accept for who was shown p: if the file holds another text by now, that
+// text is not what was looked at, and is not accepted.
+func (s *Sitting) AcceptShown(p *Listed, note string) error {
+	path, err := s.library.profilePath(p.ID)
+	if err != nil {
+		return err
+	}
+	sum, err := judgedSum(path)
+	if err != nil {
+		return err
+	}
+	if sum != p.row.sumText() {
+		return fmt.Errorf("profile %s has changed since it was shown\n  open the review anew and look at it again before you accept it", p.ID)
+	}
+	return s.act(Judged{Of: p.ID, Action: Accept, Sum: sum, Note: note})
+}
+
 // Query asks the crew something about a profile.
 func (s *Sitting) Query(id, note string) error {
 	return s.act(Judged{Of: id, Action: Query, Note: note})
@@ -266,8 +283,10 @@ func (s *Sitting) act(a Judged) error {
 	if err != nil {
 		return err
 	}
-	if a.Sum, err = judgedSum(path); err != nil && a.Action == Accept {
-		return err // what cannot be read can be withdrawn, not accepted
+	if a.Sum == "" {
+		if a.Sum, err = judgedSum(path); err != nil && a.Action == Accept {
+			return err // what cannot be read can be withdrawn, not accepted
+		}
 	}
 	a.Seq, a.At = s.seq+1, s.library.now().Truncate(time.Second)
 	block, err := encode(struct {

@@ -86,6 +86,20 @@ func TestAcceptanceIsOfTheFileReviewed(t *testing.T) {
 	require.Equal(t, StandsQueried, standsNow(t, l, id), "what tightens counts of any")
 }
 
+// Who accepts what is shown accepts that text: a file changed meanwhile is not what was seen.
+func TestAcceptShownIsOfTheTextShown(t *testing.T) {
+	l, id, _, s := judgedLibrary(t)
+	shown, err := reviewOf(t, l).Find(id)
+	require.NoError(t, err)
+	writeSample(t, l, goodSample(t).as(1).with(`speed = "95 ft/min"`, `speed = "90 ft/min"`))
+	require.ErrorContains(t, s.AcceptShown(shown, ""), "has changed since it was shown")
+	require.Empty(t, s.Path(), "nothing is written")
+	shown, err = reviewOf(t, l).Find(id)
+	require.NoError(t, err)
+	require.NoError(t, s.AcceptShown(shown, ""))
+	require.Equal(t, StandsAccepted, standsNow(t, l, id))
+}
+
 // Two files that say they are one profile: what is decided goes to the one of that name, and
 // the other is named by its file.
 func TestDecisionGoesToTheFileOfItsName(t *testing.T) {

@@ -35,7 +35,8 @@ var errLeft = errors.New("left")
 // Run asks until the trial is closed or the crew leaves. The end of the input is
 // leaving too: whatever was answered is on disk.
 func (p *Plain) Run() error {
-	p.Out = words.Printable(p.Out)
+	out := &heard{to: words.Printable(p.Out)}
+	p.Out = out
 	lines := bufio.NewScanner(p.In)
 	lines.Buffer(make([]byte, 0, 4096), 64<<10)
 	flow := p.Keeper.First()
@@ -47,6 +48,9 @@ func (p *Plain) Run() error {
 		flow.Now = p.Now()
 		q := p.question(flow)
 		p.show(q)
+		if out.failed != nil { // an answer to what nobody saw is none
+			return fmt.Errorf("what is asked can be shown no more: %w\n  everything answered is on disk: start brinkmark again to go on", out.failed)
+		}
 		if q.ID == "closed" {
 			return nil
 		}
@@ -60,6 +64,21 @@ func (p *Plain) Run() error {
 		}
 		flow = next
 	}
+}
+
+// heard passes on what is said until a write fails, and remembers why.
+type heard struct {
+	to     io.Writer
+	failed error
+}
+
+func (h *heard) Write(b []byte) (int, error) {
+	if h.failed != nil {
+		return 0, h.failed
+	}
+	n, err := h.to.Write(b)
+	h.failed = err
+	return n, err
 }
 
 // answered goes on from a question: when its work is done, or as a line says.

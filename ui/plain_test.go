@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 	"unicode"
@@ -382,4 +383,24 @@ func TestPlainDiskFailsAsksAgain(t *testing.T) {
 	}
 	p := Plain{In: o, Out: o, Now: kept.Now, Keeper: ask.Keeper{Trial: failing{kept}}}
 	require.NoError(t, p.Run())
+}
+
+// full is an output that takes so many bytes.
+type full struct{ room int }
+
+func (f *full) Write(b []byte) (int, error) {
+	if f.room -= len(b); f.room < 0 {
+		return 0, syscall.ENOSPC
+	}
+	return len(b), nil
+}
+
+// Where the questions can be shown no more, no answer is taken.
+func TestPlainStopsWhenNothingIsShown(t *testing.T) {
+	kept := begun(t)
+	p := Plain{In: strings.NewReader(strings.Repeat("1\n", 200)), Out: &full{2000}, Now: kept.Now, Keeper: ask.Keeper{Trial: kept}}
+	err := p.Run()
+	require.ErrorIs(t, err, syscall.ENOSPC)
+	require.ErrorContains(t, err, "is on disk")
+	require.Less(t, len(kept.Session().Entries), 10)
 }

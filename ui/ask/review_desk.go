@@ -227,7 +227,7 @@ func (d *reviewDesk) reviewers(v *profiles.Review) []string {
 // decide writes a decision, reads it back from the disk, and says so.
 func (d *reviewDesk) decide(r ReviewFlow) (ReviewFlow, error) {
 	done := r.deed
-	if err := d.write(r.id, r.who, done); err != nil {
+	if err := d.write(r, done); err != nil {
 		return r, err
 	}
 	if err := d.readBack(r, done); err != nil {
@@ -240,26 +240,26 @@ func (d *reviewDesk) decide(r ReviewFlow) (ReviewFlow, error) {
 	return r, nil
 }
 
-func (d *reviewDesk) write(id, who string, done deed) error {
-	if d.sitting == nil || d.by != who {
+func (d *reviewDesk) write(r ReviewFlow, done deed) error {
+	if d.sitting == nil || d.by != r.who {
 		if err := d.close(); err != nil {
 			return err
 		}
-		s, err := d.library.Sit(who)
+		s, err := d.library.Sit(r.who)
 		if err != nil {
 			return err
 		}
-		d.sitting, d.by = s, who
+		d.sitting, d.by = s, r.who
 	}
 	switch done.action {
 	case profiles.Accept:
-		return d.sitting.Accept(id, done.note)
+		return d.sitting.AcceptShown(r.one.Listed, done.note)
 	case profiles.Query:
-		return d.sitting.Query(id, done.note)
+		return d.sitting.Query(r.id, done.note)
 	case profiles.Expire:
-		return d.sitting.Expire(id, done.expires, done.note)
+		return d.sitting.Expire(r.id, done.expires, done.note)
 	case profiles.Withdraw:
-		return d.sitting.Withdraw(id, done.note)
+		return d.sitting.Withdraw(r.id, done.note)
 	}
 	return fmt.Errorf("there is no action %q", done.action)
 }
