@@ -35,7 +35,7 @@ var errLeft = errors.New("left")
 // Run asks until the trial is closed or the crew leaves. The end of the input is
 // leaving too: whatever was answered is on disk.
 func (p *Plain) Run() error {
-	out := &heard{to: words.Printable(p.Out)}
+	out := &words.Heard{To: words.Printable(p.Out)}
 	p.Out = out
 	lines := bufio.NewScanner(p.In)
 	lines.Buffer(make([]byte, 0, 4096), 64<<10)
@@ -48,8 +48,8 @@ func (p *Plain) Run() error {
 		flow.Now = p.Now()
 		q := p.question(flow)
 		p.show(q)
-		if out.failed != nil { // an answer to what nobody saw is none
-			return fmt.Errorf("what is asked can be shown no more: %w\n  everything answered is on disk: start brinkmark again to go on", out.failed)
+		if out.Failed != nil { // an answer to what nobody saw is none
+			return fmt.Errorf("what is asked can be shown no more: %w\n  everything answered is on disk: start brinkmark again to go on", out.Failed)
 		}
 		if q.ID == "closed" {
 			return nil
@@ -64,21 +64,6 @@ func (p *Plain) Run() error {
 		}
 		flow = next
 	}
-}
-
-// heard passes on what is said until a write fails, and remembers why.
-type heard struct {
-	to     io.Writer
-	failed error
-}
-
-func (h *heard) Write(b []byte) (int, error) {
-	if h.failed != nil {
-		return 0, h.failed
-	}
-	n, err := h.to.Write(b)
-	h.failed = err
-	return n, err
 }
 
 // answered goes on from a question: when its work is done, or as a line says.

@@ -50,9 +50,17 @@ type Program struct {
 func (p Program) Run(args []string) int {
 	a := &app{Program: p, cursor: p.Err}
 	a.Err = words.Printable(p.Err)
+	out := &words.Heard{To: p.Out}
+	if !isTerminal(p.Out) {
+		a.Out = out
+	}
 	root := a.tree()
 	root.SetArgs(append([]string{}, args...)) // cobra takes nil for the system's own
-	return int(a.ended(root.ExecuteC()))
+	c, err := root.ExecuteC()
+	if answer := (exit(0)); out.Failed != nil && (err == nil || errors.As(err, &answer)) {
+		err = fmt.Errorf("what this says could not be written: %w\n  make room, or send it elsewhere, and ask again", out.Failed)
+	}
+	return int(a.ended(c, err))
 }
 
 // app is a run of the program with what it was told.

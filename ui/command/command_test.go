@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"runtime/debug"
 	"strings"
+	"syscall"
 	"testing"
 	"unicode/utf8"
 
@@ -21,6 +22,24 @@ func run(t *testing.T, args ...string) (code int, out, err string) {
 	var o, e bytes.Buffer
 	code = Program{In: strings.NewReader(""), Out: &o, Err: &e}.Run(args)
 	return code, o.String(), e.String()
+}
+
+// full is an output that takes nothing any more.
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, syscall.ENOSPC }
+
+// What could not be said was not said: whoever asked is told, and it is no success.
+func TestAnswersThatAreNotWritten(t *testing.T) {
+	t.Setenv(libraryVariable, t.TempDir()+"/library")
+	for _, args := range [][]string{
+		{"version"}, {"help"}, {"man"}, {"completion", "bash"}, {"doctor"}, {"doctor", "--json"}, {"review"}, {"resume"}, {"practice"},
+		{"covers", "../../testdata/jobs/example.toml"}, {"advise", "../../testdata/jobs/example.toml", "--json"},
+	} {
+		var told bytes.Buffer
+		require.EqualValues(t, exitBad, Program{In: strings.NewReader(""), Out: full{}, Err: &told}.Run(args), args)
+		require.Contains(t, told.String(), syscall.ENOSPC.Error(), args)
+	}
 }
 
 func commandsOf(t *testing.T) (root *cobra.Command, all []*cobra.Command) {

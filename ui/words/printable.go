@@ -19,6 +19,22 @@ func (p printable) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
+// Heard passes on what is said until a write fails, and keeps the failure: on a full disk or
+// a lost link nobody has read what comes after.
+type Heard struct {
+	To     io.Writer
+	Failed error // nil as long as all was written
+}
+
+func (h *Heard) Write(b []byte) (int, error) {
+	if h.Failed != nil {
+		return 0, h.Failed
+	}
+	n, err := h.To.Write(b)
+	h.Failed = err
+	return n, err
+}
+
 // Clean takes out of a text everything but printable characters and line ends.
 func Clean(text string) string {
 	return strings.Map(func(r rune) rune {
