@@ -8,6 +8,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 
+	"brinkmark/session/quantity"
 	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
 	"brinkmark/ui/words"
@@ -179,11 +180,14 @@ func (m *model) enter() tea.Cmd {
 }
 
 // numeric reports whether a number with at most a unit is wanted, as the example
-// shows.
+// shows. A second word with digits is a duct's series, but for the unit of a stiffness.
 func (m *model) numeric() bool {
 	e := m.question.Enter.Example
 	number := leadingNumber(e)
 	unit := e[len(number):]
+	if _, err := quantity.Parse[quantity.Stiffness](e); err == nil {
+		return true
+	}
 	return strings.ContainsAny(number, "0123456789") && (unit == "" || unit[0] == ' ') &&
 		(strings.Count(unit, " ") < 2 || !strings.ContainsAny(unit, "0123456789"))
 }
