@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -191,6 +192,39 @@ func TestRunPointPresses(t *testing.T) {
 		require.InDelta(t, q.In(offered, "ft"), written, 1e-6)
 		require.Equal(t, "run-running", d.m.question.ID)
 	}
+}
+
+// A whole run without trouble, five points in its log: every key of it counted, each figure
+// of a typed value among them. The budget is our own.
+func TestRunPressBudget(t *testing.T) {
+	dir := t.TempDir()
+	d := newRunDriver(t, dir, pulledProfile(t, dir))
+	last := 0
+	padded := regexp.MustCompile(`(: =\d+) (ft/min|ft|psi|F)$`) // units the pad gives by itself
+	part := func(what string, answers ...string) {
+		for _, a := range answers {
+			d.say(padded.ReplaceAllString(a, "$1"))
+		}
+		t.Logf("%s: %d presses", what, d.presses-last)
+		last = d.presses
+	}
+	d.presses = 0
+	part("crew and route", crewAnswers...)
+	part("duct proved", proveAnswers...)
+	part("before the air", airAnswers...)
+	part("read-back", dialAnswers...)
+	part("until it moves", goAnswers...)
+	for range 5 {
+		d.after(50 * time.Second).key("1")
+		d.after(10 * time.Second).key("1")
+	}
+	part("five points")
+	part("arrived", "run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2")
+	d.closing()
+	part("closing", "run-summary: Close the run")
+	require.Equal(t, "closed", d.m.question.ID)
+	t.Logf("in all: %d presses", d.presses)
+	require.LessOrEqual(t, d.presses, 105)
 }
 
 // lastMark is the last mark of the log, in ft, and when it was read.
