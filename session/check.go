@@ -134,11 +134,6 @@ func DueCarryOver(log CheckLog, now time.Time) []Check { return DueOf(carryCheck
 // Carries reports whether the check belongs between the trial and the run.
 func (c Check) Carries() bool { return c.Block == StubOff || c.Block == AirNext }
 
-// KillerOpen reports whether any of these checks forbids to go on.
-func KillerOpen(open []Check) bool {
-	return slices.ContainsFunc(open, func(c Check) bool { return c.Killer })
-}
-
 // Right reports whether a reply closes the check.
 func (c Check) Right(state, value string) bool {
 	if len(c.States) == 0 {

@@ -248,12 +248,3 @@ func (p *posterior) foldSpeed(u float64) float64 {
 	}
 	return math.Exp(p.grid.lnFold[len(p.grid.lnFold)-1])
 }
-
-// spreadMean is the mean repeat spread of the fold speed.
-func (p *posterior) spreadMean() float64 {
-	sum := 0.0
-	for i, w := range p.pair {
-		sum += w * p.grid.spread[i%len(p.grid.spread)]
-	}
-	return sum
-}

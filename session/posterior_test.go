@@ -116,3 +116,12 @@ func newPosterior(g grid, pr prior, pol Policy, shots []shot) posterior {
 	p.sum()
 	return p
 }
+
+// spreadMean is the mean repeat spread of the fold speed.
+func (p *posterior) spreadMean() float64 {
+	sum := 0.0
+	for i, w := range p.pair {
+		sum += w * p.grid.spread[i%len(p.grid.spread)]
+	}
+	return sum
+}
