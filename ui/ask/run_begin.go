@@ -34,7 +34,7 @@ func (p runPage) which() Question {
 	for _, pick := range p.offers.picks[:min(len(p.offers.picks), runPicks)] {
 		next := p.RunFlow
 		next.plan.Profile = pick.ID
-		label := fmt.Sprintf("%s, %s", cmp.Or(pick.Key(), shortID(pick.ID)), pick.Began.Local().Format("2006-01-02"))
+		label := fmt.Sprintf("%s, %s", cmp.Or(pick.Key(), shortID(pick.ID)), pick.Began.Local().Format("2006-01-02 15:04"))
 		question.Choices = append(question.Choices, p.to(label, next.at(runCrew), Major))
 	}
 	if len(question.Choices) == 0 {
