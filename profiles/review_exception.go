@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -256,6 +257,8 @@ const (
 // oddTimes says which times of a record cannot be, "" when none.
 func oddTimes(r *Record, t session.Trial) string {
 	var odd []string
+	var earlier, quick []int // the numbers of entries
+	quickest := fastestPush
 	before, lastPush := r.Started, time.Time{}
 	var checks []time.Time
 	for _, e := range t.Entries {
@@ -264,13 +267,13 @@ func oddTimes(r *Record, t session.Trial) string {
 			continue
 		}
 		if at.Before(before) {
-			odd = append(odd, fmt.Sprintf("entry %d is earlier than the one before", e.Number()))
+			earlier = append(earlier, e.Number())
 		}
 		before = at
 		switch e := e.(type) {
 		case session.Attempt:
-			if !lastPush.IsZero() && at.Sub(lastPush) >= 0 && at.Sub(lastPush) < fastestPush {
-				odd = append(odd, fmt.Sprintf("entry %d is a push %.0f s after another", e.Number(), at.Sub(lastPush).Seconds()))
+			if gap := at.Sub(lastPush); !lastPush.IsZero() && gap >= 0 && gap < fastestPush {
+				quick, quickest = append(quick, e.Number()), min(quickest, gap)
 			}
 			lastPush = at
 		case session.Answer:
@@ -279,6 +282,12 @@ func oddTimes(r *Record, t session.Trial) string {
 			}
 		}
 	}
+	if len(earlier) > 0 {
+		odd = append(odd, entriesText(earlier)+" earlier than the entry before")
+	}
+	if len(quick) > 0 {
+		odd = append(odd, fmt.Sprintf("pushes as close as %.0f s: %s", quickest.Seconds(), entriesText(quick)))
+	}
 	if n := len(checks); n >= manyChecks && checks[manyChecks-1].Sub(checks[0]) < fastestChecks {
 		odd = append(odd, fmt.Sprintf("%d checks in %.0f s", manyChecks, checks[manyChecks-1].Sub(checks[0]).Seconds()))
 	}
@@ -286,4 +295,25 @@ func oddTimes(r *Record, t session.Trial) string {
 		odd = append(odd, "accepted before the last entry")
 	}
 	return strings.Join(odd, "; ")
+}
+
+// entriesText names entries, neighbours from the first to the last: "entries 4, 31 to 38".
+func entriesText(numbers []int) string {
+	var parts []string
+	for from := 0; from < len(numbers); {
+		to := from
+		for to+1 < len(numbers) && numbers[to+1] == numbers[to]+1 {
+			to++
+		}
+		part := strconv.Itoa(numbers[from])
+		if to > from {
+			part += fmt.Sprintf(" to %d", numbers[to])
+		}
+		parts = append(parts, part)
+		from = to + 1
+	}
+	if len(numbers) == 1 {
+		return "entry " + parts[0]
+	}
+	return "entries " + strings.Join(parts, ", ")
 }

@@ -95,6 +95,13 @@ func TestExceptions(t *testing.T) {
 	}
 }
 
+// Many entries of one kind are told in one phrase.
+func TestEntriesText(t *testing.T) {
+	for want, numbers := range map[string][]int{"entry 7": {7}, "entries 31 to 38": {31, 32, 33, 34, 35, 36, 37, 38}, "entries 2, 4 to 5, 9": {2, 4, 5, 9}} {
+		require.Equal(t, want, entriesText(numbers))
+	}
+}
+
 // TestHandEditShows: a sealed profile with one letter changed is listed, worst first, and
 // covers nothing; one without a seal says so.
 func TestHandEditShows(t *testing.T) {
