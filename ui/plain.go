@@ -25,6 +25,8 @@ type Plain struct {
 	Now    func() time.Time
 	Keeper ask.Keeper
 	Home   *ask.Home // the page to begin on, for a keeper without a trial
+
+	refused bool // the disk refused the last thing to be written
 }
 
 const plainHelp = "Type a number, or a value with its unit. ? says why. u takes back the last entry. m is the make-safe card. q leaves."
@@ -56,7 +58,7 @@ func (p *Plain) Run() error {
 		}
 		next, err := p.answered(flow, q, lines)
 		if errors.Is(err, errLeft) {
-			p.say("", cmp.Or(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here."))
+			p.say("", p.bye())
 			return nil
 		}
 		if err != nil {
@@ -64,6 +66,14 @@ func (p *Plain) Run() error {
 		}
 		flow = next
 	}
+}
+
+// bye is the last word to who leaves.
+func (p *Plain) bye() string {
+	if p.refused {
+		return "Left. The last answer is not on disk: first do what stands above, then start brinkmark again."
+	}
+	return cmp.Or(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here.")
 }
 
 // answered goes on from a question: when its work is done, or as a line says.
@@ -165,6 +175,7 @@ func (p *Plain) carryOut(e ask.Effect) error {
 		return nil
 	}
 	told, err := p.Keeper.Carry(e)
+	p.refused = err != nil
 	if err == nil && told != "" {
 		p.say("  " + told)
 	}

@@ -385,6 +385,21 @@ func TestPlainDiskFailsAsksAgain(t *testing.T) {
 	require.NoError(t, p.Run())
 }
 
+// refusing is a trial on a disk that takes nothing.
+type refusing struct{ *rehearsal.Trial }
+
+func (refusing) Append(...profiles.Entry) error { return io.ErrShortWrite }
+
+// Who leaves after the disk refused an answer is not told that it is on disk.
+func TestPlainLeftUnwritten(t *testing.T) {
+	kept := begun(t)
+	var out bytes.Buffer
+	p := Plain{In: strings.NewReader("1\nq\n"), Out: &out, Now: kept.Now, Keeper: ask.Keeper{Trial: refusing{kept}}}
+	require.NoError(t, p.Run())
+	require.Contains(t, out.String(), "The last answer is not on disk")
+	require.NotContains(t, out.String(), "Everything answered is on disk")
+}
+
 // full is an output that takes so many bytes.
 type full struct{ room int }
 
