@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"cmp"
 	"io"
 	"maps"
@@ -32,6 +33,7 @@ type work struct {
 	over    string         // what is said at its end
 	nothing string         // what is said when there is nothing to go on with: the end was not heard
 	found   map[string]int // how many files of a pattern there are then
+	stops   bool           // it may end by itself, and then says why
 }
 
 // crew is what answers have to remember.
@@ -128,6 +130,7 @@ type lineTrial struct {
 	in   io.WriteCloser
 	pipe io.ReadCloser
 	out  *bufio.Reader
+	errs bytes.Buffer
 }
 
 // starting is the command line of a life of the program, counted from 1.
@@ -151,8 +154,17 @@ func startLine(t *testing.T, library string, line []string) *lineTrial {
 	require.NoError(t, err)
 	out, err := cmd.StdoutPipe()
 	require.NoError(t, err)
+	l := &lineTrial{cmd: cmd, in: in, pipe: out, out: bufio.NewReader(out)}
+	cmd.Stderr = &l.errs
 	require.NoError(t, cmd.Start())
-	return &lineTrial{cmd, in, out, bufio.NewReader(out)}
+	return l
+}
+
+// close ends the program's input and waits for its end.
+func (l *lineTrial) close(t *testing.T) {
+	_ = l.in.Close()
+	_ = l.cmd.Wait()
+	require.NotContains(t, l.errs.String(), "goroutine ", "a panic")
 }
 
 // next returns what is said up to the next prompt, or up to the end.
@@ -186,17 +198,17 @@ func (w work) lead(t *testing.T, library string, start starting, cut func(l *lin
 			said, asked := l.next()
 			requireKept(t, kept, library)
 			if strings.Contains(said, w.over) || strings.Contains(said, w.nothing) {
-				_ = l.in.Close()
-				_ = l.cmd.Wait()
+				l.close(t)
 				for pattern, n := range w.found {
 					require.Len(t, globbed(t, filepath.Join(library, pattern)), n, pattern)
 				}
 				return lives, remarks
 			}
 			if !asked {
-				_ = l.cmd.Wait()
+				l.close(t)
 				status := l.cmd.ProcessState.Sys().(syscall.WaitStatus)
-				require.True(t, ending || status.Signaled(), "it ended by itself:\n%s", said)
+				stopped := w.stops && status.ExitStatus() == 1 && twoLines.MatchString(l.errs.String())
+				require.True(t, ending || stopped || status.Signaled(), "it ended by itself:\n%s%s", said, l.errs.String())
 				break
 			}
 			if answers == 0 && lives > 1 && !strings.HasPrefix(said, "Type a number") {
@@ -212,8 +224,7 @@ func (w work) lead(t *testing.T, library string, start starting, cut func(l *lin
 				break
 			}
 		}
-		_ = l.in.Close()
-		_ = l.cmd.Wait()
+		l.close(t)
 		requireKept(t, kept, library)
 		args = w.resume
 		if len(globbed(t, filepath.Join(library, w.journal))) < w.found[w.journal] {
@@ -223,6 +234,9 @@ func (w work) lead(t *testing.T, library string, start starting, cut func(l *lin
 	t.Fatal("it never ends")
 	return lives, remarks
 }
+
+// twoLines is an error as the program tells it: what is wrong, and what to do.
+var twoLines = regexp.MustCompile(`(?m)^brinkmark: .+\n  .+`)
 
 func firstLine(s string) string { line, _, _ := strings.Cut(s, "\n"); return line }
 
