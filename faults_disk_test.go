@@ -1,0 +1,187 @@
+package main
+
+import (
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// smallDisk mounts a disk of some kilobytes on a folder, where this user may.
+func smallDisk(t *testing.T, dir string, kilobytes int) {
+	t.Helper()
+	require.NoError(t, os.MkdirAll(dir, 0o777))
+	out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size="+strconv.Itoa(kilobytes)+"k", "brinkmark-test", dir).CombinedOutput()
+	if err != nil {
+		t.Skipf("no disk of a size can be made here: %s", out)
+	}
+	t.Cleanup(func() { _ = exec.Command("umount", "-l", dir).Run() })
+}
+
+// refusedOnce is a work whose crew hears of a refusal, sees to it by mend, and answers what is
+// asked then.
+func (w work) refusedOnce(t *testing.T, words string, mend func()) (refused *int, mended work) {
+	refused = new(int)
+	answer := w.answer
+	w.answer = func(c *crew, said string) string {
+		if strings.Contains(said, "! ") && strings.Contains(said, words) {
+			*refused++
+			require.Regexp(t, `(?m)^ *! .+\n +.+`, said, "what is wrong, and what to do")
+			require.NotContains(t, said, "  written\n")
+			mend()
+		}
+		return answer(c, said)
+	}
+	return refused, w
+}
+
+// TestDiskFull fills the disk at some answer of each work. The crew is told, makes room, and
+// goes on; what was there stays.
+func TestDiskFull(t *testing.T) {
+	t.Parallel()
+	binary := program(t)
+	random := rand.New(rand.NewPCG(7, 8))
+	for _, w := range works {
+		full := random.IntN(8)
+		t.Run(w.name, func(t *testing.T) {
+			t.Parallel()
+			library := filepath.Join(t.TempDir(), "library")
+			smallDisk(t, library, 256)
+			if w.prepare != nil {
+				w.prepare(t, binary, library)
+			}
+			ballast := filepath.Join(library, "ballast")
+			refused, w := w.refusedOnce(t, "no space left", func() { require.NoError(t, os.Remove(ballast)) })
+			w.stops = true
+			filled := false
+			w.lead(t, library, plainly(binary), func(_ *lineTrial, answers int, _ bool) bool {
+				if answers >= full && !filled {
+					filled = true
+					f, err := os.Create(ballast)
+					require.NoError(t, err)
+					for err == nil {
+						_, err = f.Write(make([]byte, 4096))
+					}
+					require.NoError(t, f.Close())
+				}
+				return false
+			})
+			require.Equal(t, 1, *refused)
+		})
+	}
+}
+
+// TestLibraryTakenAway moves the library away between two answers, as a stick that is pulled
+// out, and puts it back when the program says so.
+func TestLibraryTakenAway(t *testing.T) {
+	t.Parallel()
+	binary := program(t)
+	for _, w := range works {
+		t.Run(w.name, func(t *testing.T) {
+			t.Parallel()
+			library := filepath.Join(t.TempDir(), "library")
+			if w.prepare != nil {
+				w.prepare(t, binary, library)
+			}
+			refused, w := w.refusedOnce(t, "put the disk or the folder back", func() {
+				_ = os.RemoveAll(library) // what was made anew in its place
+				require.NoError(t, os.Rename(library+".away", library))
+			})
+			gone := false
+			w.lead(t, library, plainly(binary), func(_ *lineTrial, answers int, wrote bool) bool {
+				if wrote && answers > 3 && !gone {
+					gone = true
+					require.NoError(t, os.Rename(library, library+".away"))
+				}
+				return false
+			})
+			require.Equal(t, 1, *refused)
+		})
+	}
+}
+
+// TestLibraryRemoved takes the library away for good: nothing is called written any more,
+// and on leaving the crew is told so.
+func TestLibraryRemoved(t *testing.T) {
+	t.Parallel()
+	library := filepath.Join(t.TempDir(), "library")
+	l := startLine(t, library, []string{program(t), "trial", exampleJobFile, "--plain"})
+	for answers := range 12 {
+		said, asked := l.next()
+		require.True(t, asked, said)
+		if answers > 6 {
+			require.NotContains(t, said, "  written\n")
+			require.Contains(t, said, "! not on disk")
+		}
+		if answers == 6 {
+			require.NoError(t, os.RemoveAll(library))
+		}
+		_, err := l.in.Write([]byte("1\n"))
+		require.NoError(t, err)
+	}
+	_, err := l.in.Write([]byte("q\n"))
+	require.NoError(t, err)
+	said, _ := l.next()
+	said2, _ := l.next()
+	require.Contains(t, said+said2, "The last answer is not on disk")
+	l.close(t)
+	require.NoFileExists(t, library)
+}
+
+// failures are how a disk refuses, as system calls tell it, and which calls it may be.
+var failures = []struct{ calls, err string }{
+	{"fsync", "ENOSPC"}, {"fsync", "EIO"}, {"linkat", "ENOSPC"}, {"renameat", "EROFS"}, {"mkdirat", "EROFS"}, {"unlinkat", "EIO"}, {"ftruncate", "EIO"},
+}
+
+// TestDiskRefusesOnce lets the nth call of a kind fail that changes what is on disk, for some
+// n, or with BRINKMARK_KILLS for all. The work is done all the same, or the program says
+// what to do and is started again.
+func TestDiskRefusesOnce(t *testing.T) {
+	strace, err := exec.LookPath("strace")
+	if err != nil {
+		t.Skip("needs strace")
+	}
+	t.Parallel()
+	binary := program(t)
+	step := func(n int) int { return 3 + 2*n }
+	if os.Getenv("BRINKMARK_KILLS") != "" {
+		step = func(int) int { return 1 }
+	}
+	for _, w := range works {
+		w.stops = true
+		for _, f := range failures {
+			t.Run(w.name+" "+f.calls+" "+f.err, func(t *testing.T) {
+				t.Parallel()
+				prepared := t.TempDir()
+				if w.prepare != nil {
+					w.prepare(t, binary, prepared)
+				}
+				trials := 0
+				for n := 1; n <= 200; n += step(n) {
+					library := filepath.Join(t.TempDir(), "library")
+					require.NoError(t, os.CopyFS(library, os.DirFS(prepared)))
+					trace := filepath.Join(t.TempDir(), "trace")
+					w.lead(t, library, func(life int, args []string) []string {
+						line := append([]string{binary}, args...)
+						if life == 1 {
+							line = append([]string{strace, "-f", "-qq", "-o", trace, "-e", "trace=" + f.calls, "-e", "inject=" + f.calls + ":error=" + f.err + ":when=" + strconv.Itoa(n)}, line...)
+						}
+						return line
+					}, func(*lineTrial, int, bool) bool { return false })
+					said, err := os.ReadFile(trace)
+					require.NoError(t, err)
+					if !strings.Contains(string(said), "(INJECTED)") {
+						break
+					}
+					trials++
+				}
+				t.Logf("%d refusals", trials)
+			})
+		}
+	}
+}
