@@ -172,7 +172,7 @@ func TestDiskRefusesOnce(t *testing.T) {
 							line = append([]string{strace, "-f", "-qq", "-o", trace, "-e", "trace=" + f.calls, "-e", "inject=" + f.calls + ":error=" + f.err + ":when=" + strconv.Itoa(n)}, line...)
 						}
 						return line
-					}, func(*lineTrial, int, bool) bool { return false })
+					}, undisturbed)
 					said, err := os.ReadFile(trace)
 					require.NoError(t, err)
 					if !strings.Contains(string(said), "(INJECTED)") {

@@ -131,7 +131,6 @@ func (o *diskOrder) follow(path string) {
 func TestWrittenBeforeAsked(t *testing.T) {
 	t.Parallel()
 	binary := program(t)
-	never := func(*lineTrial, int, bool) bool { return false }
 	follow := func(t *testing.T, library, trace string, least int) {
 		o := &diskOrder{t: t, library: library, dirty: map[string]bool{}, nameless: map[string]bool{}}
 		o.follow(trace)
@@ -146,7 +145,7 @@ func TestWrittenBeforeAsked(t *testing.T) {
 			if w.prepare != nil {
 				w.prepare(t, binary, library)
 			}
-			w.lead(t, library, func(_ int, args []string) []string { return traceOf(t, trace, append([]string{binary}, args...)) }, never)
+			w.lead(t, library, func(_ int, args []string) []string { return traceOf(t, trace, append([]string{binary}, args...)) }, undisturbed)
 			follow(t, library, trace, 10)
 		})
 	}

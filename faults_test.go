@@ -117,7 +117,7 @@ func (c *crew) leadsRun(question string) string {
 // aFoldedTrial puts a whole trial into a library, and beside it the same job some hours and
 // 17 °F later, as a file named noon.
 func aFoldedTrial(t *testing.T, binary, library string) {
-	wholeTrial.lead(t, library, plainly(binary), func(*lineTrial, int, bool) bool { return false })
+	wholeTrial.lead(t, library, plainly(binary), undisturbed)
 	text, err := os.ReadFile(exampleJobFile)
 	require.NoError(t, err)
 	noon := strings.Replace(string(text), `cable_temperature = "41 °F"`, `cable_temperature = "58 °F"`, 1)
@@ -388,7 +388,7 @@ func TestKilledAtEverySystemCall(t *testing.T) {
 						line = append([]string{strace, "-f", "-qq", "-o", os.DevNull, "-e", "trace=" + changing, "-e", "inject=" + changing + ":signal=SIGKILL:when=" + strconv.Itoa(n)}, line...)
 					}
 					return line
-				}, func(*lineTrial, int, bool) bool { return false })
+				}, undisturbed)
 				if lives == 1 {
 					break
 				}

@@ -248,7 +248,9 @@ func makeFolders(d disk, dir string) error {
 		if err := makeFolders(d, filepath.Dir(dir)); err != nil {
 			return err
 		}
-		err = os.Mkdir(dir, folderPerm)
+		if err = os.Mkdir(dir, folderPerm); errors.Is(err, fs.ErrExist) {
+			err = nil // another program began at the same moment
+		}
 	}
 	if err != nil {
 		return err
