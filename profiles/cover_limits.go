@@ -140,7 +140,7 @@ func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
 		return limits, &FileError{Path: path, Line: line, Problem: problem, Hint: hint}
 	}
 	values := map[string]any{}
-	if _, err := toml.Decode(string(data), &values); err != nil {
+	if _, err := toml.Decode(onOneLine(data), &values); err != nil {
 		return limits, tomlError(path, data, err)
 	}
 	if format, ok := values["format"].(int64); !ok || format != Format {

@@ -52,7 +52,7 @@ func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
 	if line, problem, hint := scan(data); problem != "" {
 		return md, fail(line, problem, hint)
 	}
-	if md, err = toml.Decode(string(data), into); err != nil {
+	if md, err = toml.Decode(onOneLine(data), into); err != nil {
 		return md, tomlError(path, data, err)
 	}
 	// The reader takes Attempt for attempt, and of two spellings it keeps one by chance.
@@ -205,6 +205,50 @@ func escapeLength(s []byte) int {
 		return len("U0000001b")
 	}
 	return 1
+}
+
+// onOneLine is a file of ours with a space in place of every line break that one of its
+// texts spells. Shown, such a text would draw a line of its own, and could fake one of the
+// program's; refused, a record that an earlier version wrote could not be read.
+func onOneLine(data []byte) string {
+	if bytes.IndexByte(data, '\\') < 0 {
+		return string(data)
+	}
+	var b strings.Builder
+	b.Grow(len(data))
+	for rest := data; len(rest) > 0; {
+		n := 1
+		switch rest[0] {
+		case '"', '\'':
+			n, _ = skipString(rest)
+		case '#':
+			n = skipComment(rest)
+		}
+		if rest[0] == '"' {
+			writeOnOneLine(&b, rest[:n])
+		} else {
+			b.Write(rest[:n])
+		}
+		rest = rest[n:]
+	}
+	return b.String()
+}
+
+// writeOnOneLine writes a text in double quotes.
+func writeOnOneLine(b *strings.Builder, s []byte) {
+	for len(s) > 0 {
+		n := 1
+		if s[0] == '\\' && len(s) > 1 {
+			n = min(1+escapeLength(s[1:]), len(s))
+		}
+		switch escape := string(s[:n]); escape {
+		case `\n`, `\x0a`, `\x0A`, `\u000a`, `\u000A`, `\U0000000a`, `\U0000000A`:
+			b.WriteByte(' ')
+		default:
+			b.WriteString(escape)
+		}
+		s = s[n:]
+	}
 }
 
 func skipComment(s []byte) int {
