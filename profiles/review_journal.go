@@ -321,7 +321,7 @@ func (s *Sitting) begin(block string) error {
 	if _, err := parseReview(path, []byte(head+block)); err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}
-	if err := makeFolder(osDisk{}, dir); err != nil {
+	if err := s.library.makeFolder(dir); err != nil {
 		return err
 	}
 	s.journal, err = CreateJournal(path, head)
