@@ -42,6 +42,13 @@ var (
 	tomlEscapes = strings.NewReplacer(`\a`, `\u0007`, `\v`, `\u000b`, `\x1b`, `\u001b`)
 )
 
+// pairs reports whether a row and a column of a table meet: a quarter of them do, each row
+// and each column with some, and all of them where BRINKMARK_HOSTILE says that there is
+// time for it, some minutes.
+func pairs(row, column int) bool {
+	return os.Getenv("BRINKMARK_HOSTILE") != "" || (row+column)%4 == 0
+}
+
 // What of a record is a crew's own text, a quantity, a number, a time, an id.
 var (
 	ownText     = regexp.MustCompile(`(?m)^(number|site|operator|watcher|by|make|type|reel|lot|print_legend|size|name|belts|supply|push_control|note|reason|skip_reason|void_reason|ended_on|value|title|goal|teaches|trainee|lesson) = "([^"\n]*)"`)
@@ -350,7 +357,7 @@ func (s surroundings) fill(t *testing.T, library string) (profiles []string) {
 			return fmt.Sprintf("01M8BTVRXC3X0HADS9QQ%06d", n)
 		}
 		for _, bad := range spoiled {
-			if slices.Contains(heavy, bad.name) && !strings.HasPrefix(place, "trials") {
+			if slices.Contains(heavy, bad.name) && !strings.HasPrefix(place, "runs") {
 				continue
 			}
 			id := name()
@@ -365,7 +372,7 @@ func (s surroundings) fill(t *testing.T, library string) (profiles []string) {
 			}
 		}
 		for what, stand := range noFiles {
-			if slices.Contains(heavy, what) && !strings.HasPrefix(place, "trials") {
+			if slices.Contains(heavy, what) && !strings.HasPrefix(place, "runs") {
 				continue
 			}
 			stand(t, filepath.Join(dir, name()+ext), s.outside)
@@ -403,12 +410,16 @@ func TestHostileLibrary(t *testing.T) {
 	for _, a := range asked(profile) {
 		s.run(t, a[0], a[1:]...)
 	}
-	for _, id := range spoiledProfiles {
-		page, code := s.run(t, "", "sheet", id, "-o", "-")
-		if code == 0 {
+	for i, id := range spoiledProfiles {
+		if i > 0 && !pairs(i, 0) {
+			continue
+		}
+		if page, code := s.run(t, "", "sheet", id, "-o", "-"); code == 0 {
 			requirePlainPage(t, page)
 		}
-		s.run(t, "", "review", "query", id, "--by", "QS", "--note", "x")
+		if i < 8 {
+			s.run(t, "", "review", "query", id, "--by", "QS", "--note", "x")
+		}
 	}
 	said, _ := s.run(t, "", "doctor", "--json")
 	require.Greater(t, strings.Count(said, ".toml"), 300, "each is named")
@@ -463,12 +474,17 @@ func TestHostileFiles(t *testing.T) {
 	require.NoError(t, err)
 	route, err := os.ReadFile("testdata/jobs/reach_example.toml")
 	require.NoError(t, err)
+	given := 0
 	give := func(what, name string, put func(at string)) {
+		given++
 		at := filepath.Join(s.stick, name)
 		put(at)
 		before := s.around(t)
 		info, err := os.Stat(at)
-		for _, c := range fileCommands(at) {
+		for i, c := range fileCommands(at) {
+			if !pairs(given, i) {
+				continue
+			}
 			if c[1] == "exchange" && err == nil && info.IsDir() {
 				continue // with a folder that was named
 			}
@@ -511,7 +527,9 @@ func printable(name string) string {
 func TestHostilePlaces(t *testing.T) {
 	t.Parallel()
 	good := goodLibrary(t)
+	tried := 0
 	try := func(what string, put func(at, base string, s surroundings)) {
+		tried++
 		s := newSurroundings(t, good)
 		for _, place := range onePlaces {
 			at := filepath.Join(s.library, place)
@@ -521,11 +539,13 @@ func TestHostilePlaces(t *testing.T) {
 			put(at, string(base), s)
 		}
 		before := s.around(t)
-		for _, c := range [][]string{
+		for i, c := range [][]string{
 			{"", "doctor", "--json"}, {"", "review", "--csv"}, {"1\nq\n", "practice", "--plain"}, {"1\nq\n", "trial", "--plain"}, {"", "covers", "../library/job"},
 			{"", "sheet", profileIn(t, good), "-o", "-"}, {"1\n1\nq\n", "resume", "--plain"}, {"", "review", "query", profileIn(t, good), "--by", "QS", "--note", "x"}, {"", "exchange", s.stick},
 		} {
-			s.run(t, c[0], c[1:]...)
+			if pairs(tried, i) {
+				s.run(t, c[0], c[1:]...)
+			}
 		}
 		require.Equal(t, before, s.around(t), what)
 		require.NoError(t, os.RemoveAll(s.root))
@@ -553,8 +573,12 @@ func TestHostileFolders(t *testing.T) {
 	for _, what := range []string{"50 MB", "sparse 5 GB", "folder"} {
 		delete(stands, what)
 	}
-	for _, folder := range libraryFolders {
-		for what, stand := range stands {
+	for i, folder := range libraryFolders {
+		for j, what := range slices.Sorted(maps.Keys(stands)) {
+			stand := stands[what]
+			if what != "link to a folder" && !pairs(i, j) {
+				continue
+			}
 			if folder == "" && strings.HasPrefix(what, "link") {
 				continue // the library itself may be one: it was named
 			}
@@ -585,8 +609,8 @@ func TestHostileWords(t *testing.T) {
 	profile, job := profileIn(t, s.library), "../library/job"
 	texts := []string{drawing, "a\n" + forged, "a\n" + forged + "\x1b[2J/x.toml", "../../" + forged, "\xff", strings.Repeat("9", 5000), strings.Repeat("x", 100_000), "--" + drawing, "-" + drawing, "", "1e400 m", "NaN m", "-0 m", "%s%n"}
 	before := s.around(t)
-	for _, text := range texts {
-		for _, c := range [][]string{
+	for i, text := range texts {
+		for j, c := range [][]string{
 			{text}, {"help", text}, {"advise", text}, {"advise", job, text}, {"advise", job, "--earlier", text}, {"covers", text}, {"expect", text}, {"reach", text}, {"trial", text, "--plain"}, {"practice", text, "--plain"},
 			{"practice", "--lesson", text, "--plain"}, {"practice", "--lesson", "1", "--seed", text, "--plain"}, {"run", text, "--plain"}, {"sheet", text}, {"sheet", profile, "-o", text}, {"cards", text}, {"completion", text},
 			{"exchange", text}, {"review", text}, {"review", "accept", text, "--by", "QS"}, {"review", "accept", profile, text}, {"review", "query", profile, "--by", text, "--note", text}, {"review", "expire", profile, "--by", "QS", "--on", text},
@@ -594,11 +618,13 @@ func TestHostileWords(t *testing.T) {
 			{"droop", "--overhang", text, "--drop", "250 mm", "--mass", "118 kg/km"}, {"droop", "--overhang", "1 m", "--drop", text, "--drop-turned", text, "--mass", text}, {"droop", "--overhang", "1 m", "--drop", "250 mm", "--mass", "118 kg/km", "--temperature", text},
 			{"version", text}, {"doctor", "--json=" + text}, {"__complete", text, ""},
 		} {
-			s.run(t, "q\n", c...)
+			if i < 2 || pairs(i, j) {
+				s.run(t, "q\n", c...)
+			}
 		}
-		for _, name := range []string{"HOME", "BRINKMARK_LIBRARY", "XDG_DATA_HOME", "TERM", "LANG", "LC_ALL", "NO_COLOR", "COLORTERM", "TMPDIR", "TZ", "TMUX"} {
+		for j, name := range []string{"HOME", "BRINKMARK_LIBRARY", "XDG_DATA_HOME", "TERM", "LANG", "LC_ALL", "NO_COLOR", "COLORTERM", "TMPDIR", "TZ", "TMUX"} {
 			for _, value := range []string{text, "/" + text} {
-				if len(value) < 1<<16 {
+				if len(value) < 1<<16 && pairs(i, j) {
 					for _, c := range [][]string{{"doctor"}, {"doctor", "--json"}, {"review", "--csv"}} {
 						s.runIn(t, []string{"HOME=" + s.root, "TMPDIR=" + s.outside, name + "=" + value}, "q\n", c...)
 					}
@@ -606,9 +632,11 @@ func TestHostileWords(t *testing.T) {
 			}
 		}
 		for _, typed := range []string{text + "\n", "1\n" + text + "\nq\n"} {
-			s.run(t, typed, "trial", "--plain")
-			s.run(t, typed, "practice", "--plain")
-			s.run(t, typed)
+			for j, c := range [][]string{{"trial", "--plain"}, {"practice", "--plain"}, {}, {"resume", "--plain"}} {
+				if pairs(i, j) {
+					s.run(t, typed, c...)
+				}
+			}
 		}
 	}
 	require.Equal(t, before, s.around(t))
