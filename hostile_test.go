@@ -660,9 +660,8 @@ var drawnBy = regexp.MustCompile(`\x1b\[([0-9]*C|[0-9;]*H|2J|K|[0-9;]*m)|\x1b\[\
 // compares the bytes sent with what the program draws with.
 func TestHostileScreens(t *testing.T) {
 	t.Parallel()
-	s := newSurroundings(t, goodLibrary(t))
-	profile := profileIn(t, s.library)
-	s.fill(t, s.library)
+	good := goodLibrary(t)
+	profile := profileIn(t, good)
 	for _, walk := range []struct {
 		args []string
 		keys []string // each after the screen has changed
@@ -670,11 +669,15 @@ func TestHostileScreens(t *testing.T) {
 		{nil, []string{"1", "1", "\x1b", "n", "1"}},
 		{[]string{"review"}, []string{"1", "1", "n", "\x1b", "2", "?", "\x1b", "3"}},
 		{[]string{"run", profile}, []string{"1", "1", "m"}},
-		{[]string{"trial", filepath.Join(s.library, "job")}, []string{"?", "1", "1", "1"}},
+		{[]string{"trial", filepath.Join(good, "job")}, []string{"?", "1", "1", "1"}},
 		{[]string{"practice"}, []string{"n", "1"}},
 	} {
 		t.Run(strings.Join(append([]string{"brinkmark"}, walk.args[:min(1, len(walk.args))]...), " "), func(t *testing.T) {
 			t.Parallel()
+			s := newSurroundings(t, good)
+			if len(walk.args) == 0 || walk.args[0] == "review" {
+				s.fill(t, s.library)
+			}
 			tab := newTablet(t, s.library, walk.args...)
 			last := ""
 			for _, key := range walk.keys {
@@ -685,7 +688,7 @@ func TestHostileScreens(t *testing.T) {
 			tab.mu.Lock()
 			raw := tab.raw.String()
 			tab.mu.Unlock()
-			require.Contains(t, raw, forged[:len("RUN AT 99")], "%q", walk.args)
+			require.Regexp(t, `RUN AT|<script>`, raw, "%q", walk.args)
 			rest := drawnBy.ReplaceAllString(raw, "")
 			require.Empty(t, notPlain.FindAllString(rest, 5), "%q:\n%q", walk.args, rest)
 		})
