@@ -14,14 +14,20 @@ import (
 // What is more than these is no record of ours, and would only cost the crew time and
 // the device its memory.
 const (
-	maxRecord  = 4 << 20 // bytes; a trial of a thousand pushes has 1.6 million
-	maxValues  = 100_000 // lines, and parts of lists and tables; the same trial has 75 000
-	maxText    = 4000    // letters; the longest note anyone should have to read
-	maxNesting = 8       // brackets within brackets; a record needs three
-	maxDots    = 8       // in a line outside its texts; each costs the reader more than the last
+	maxRecord  = 4 << 20   // bytes; a trial of a thousand pushes has 1.6 million
+	maxValues  = 100_000   // lines, and parts of lists and tables; the same trial has 75 000
+	maxText    = 128 << 10 // letters; an earlier version wrote what a typed line or a word of a command could hold
+	maxNesting = 8         // brackets within brackets; a record needs three
+	maxDots    = 8         // in a line outside its texts; each costs the reader more than the last
 	maxPushes  = 2000
 	maxChanges = 2000
 )
+
+// mostWritten is how many letters a text may have that is written: the longest note anyone
+// should have to read.
+const mostWritten = 4000
+
+const longText = "a text of "
 
 // Parse reads a record strictly. path is used in errors only. The file's seals,
 // if any, are comments to it.
@@ -49,7 +55,7 @@ func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
 	if line := firstBadLine(data); line > 0 {
 		return md, fail(line, "the file is not text in UTF-8", "save it as UTF-8 text")
 	}
-	if line, problem, hint := scan(data); problem != "" {
+	if line, problem, hint := scan(data, maxText); problem != "" {
 		return md, fail(line, problem, hint)
 	}
 	if md, err = toml.Decode(onOneLine(data), into); err != nil {
@@ -129,8 +135,9 @@ func firstBadLine(data []byte) int {
 }
 
 // scan refuses what a record never has and a reader may choke on: values over
-// several lines, brackets within brackets within brackets, and too much of anything.
-func scan(data []byte) (line int, problem, hint string) {
+// several lines, brackets within brackets within brackets, and too much of anything. most
+// is how many letters a text may have.
+func scan(data []byte, most int) (line int, problem, hint string) {
 	const plainly, other = "a record has one value on each line", "check that this is the right file"
 	line = 1
 	depth, dots, values := 0, 0, 0
@@ -147,8 +154,8 @@ func scan(data []byte) (line int, problem, hint string) {
 			return line, "a text over several lines", plainly
 		case c == '"' || c == '\'':
 			n, letters := skipString(rest)
-			if letters > maxText {
-				return line, fmt.Sprintf("a text of %d letters: the most is %d", letters, maxText), "shorten it"
+			if letters > most {
+				return line, fmt.Sprintf(longText+"%d letters: the most is %d", letters, most), "shorten it"
 			}
 			rest = rest[n:]
 			continue

@@ -276,6 +276,9 @@ func (s *Sitting) act(a Judged) error {
 	if err != nil {
 		return err
 	}
+	if err := shortEnough(block); err != nil { // before a journal is begun for it
+		return err
+	}
 	if s.journal == nil {
 		if err := s.begin(block); err != nil {
 			return err
