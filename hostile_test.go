@@ -42,11 +42,11 @@ var (
 	tomlEscapes = strings.NewReplacer(`\a`, `\u0007`, `\v`, `\u000b`, `\x1b`, `\u001b`)
 )
 
-// pairs reports whether a row and a column of a table meet: a quarter of them do, each row
+// pairs reports whether a row and a column of a table meet: a sixth of them do, each row
 // and each column with some, and all of them where BRINKMARK_HOSTILE says that there is
 // time for it, some minutes.
 func pairs(row, column int) bool {
-	return os.Getenv("BRINKMARK_HOSTILE") != "" || (row+column)%4 == 0
+	return os.Getenv("BRINKMARK_HOSTILE") != "" || (row+column)%6 == 0
 }
 
 // What of a record is a crew's own text, a quantity, a number, a time, an id.
@@ -84,7 +84,8 @@ var spoiled = []struct {
 	{"raw return in a text", inPlaceOf(ownText, "$1 = \"$2\r"+forged+"\"")},
 	{"raw C1 in a text", inPlaceOf(ownText, "$1 = \"$2\u009b31m\"")},
 	{"runs backwards", inPlaceOf(ownText, "$1 = \"$2\u202e\"")},
-	{"text of 4000 letters", inPlaceOf(ownText, `$1 = "$2`+strings.Repeat("w ", 1990)+`"`)},
+	{"texts of 60 000 letters", inPlaceOf(ownText, `$1 = "$2`+strings.Repeat("w ", 30_000)+`"`)},
+	{"words of 60 000 letters", inPlaceOf(ownText, `$1 = "$2`+strings.Repeat("w", 60_000)+`"`)},
 	{"not UTF-8", inPlaceOf(ownText, "$1 = \"$2\xff\xfe\"")},
 	{"NUL", inPlaceOf(ownText, "$1 = \"$2\x00\"")},
 	{"key draws", inPlaceOf(regexp.MustCompile(`(?m)^\[[a-z]+\]$`), "$0\n\""+drawn+"\" = 1")},
@@ -128,7 +129,7 @@ var spoiled = []struct {
 }
 
 // heavy are those that take a tenth of a second to read, so that one of each is enough.
-var heavy = []string{"10 000 tables", "100 000 entries", "3 MB of a comment", "50 MB"}
+var heavy = []string{"texts of 60 000 letters", "10 000 tables", "100 000 entries", "3 MB of a comment", "50 MB"}
 
 // sealsSpoiled are journals whose seals are not theirs.
 var sealsSpoiled = map[string]func(string) string{

@@ -46,7 +46,9 @@ func TestReadingBounds(t *testing.T) {
 		says string
 	}{
 		{"bytes", maxRecord, func(n int) string { return boundsJob + "#" + strings.Repeat("x", n-len(boundsJob)-1) }, "bytes is no record: the most is 4194304"},
-		{"lines", maxValues, func(n int) string { return boundsJob + strings.Repeat("\n", n-strings.Count(boundsJob, "\n")-strings.Count(boundsJob, "[")) }, "more than 100000 lines and values are no record"},
+		{"lines", maxValues, func(n int) string {
+			return boundsJob + strings.Repeat("\n", n-strings.Count(boundsJob, "\n")-strings.Count(boundsJob, "["))
+		}, "more than 100000 lines and values are no record"},
 		{"letters", maxText, func(n int) string { return "format = 1\n[cable]\nmake = \"" + strings.Repeat("å", n) + "\"\n" }, "the most is 131072"},
 		{"letters spelled", maxText, func(n int) string {
 			return "format = 1\n[cable]\nmake = \"" + strings.Repeat(`\u00e5`, n-2) + `\"\n` + "\"\n"
