@@ -85,9 +85,6 @@ func CreateJournal(path, head string) (*Journal, error) {
 }
 
 func createJournal(d disk, path, head string) (*Journal, error) {
-	if err := shortEnough(head); err != nil {
-		return nil, err
-	}
 	s, err := sealHead(head)
 	if err != nil {
 		return nil, err

@@ -23,7 +23,7 @@ const (
 	maxChanges = 2000
 )
 
-// mostWritten is how many letters a text may have that is written: the longest note anyone
+// mostWritten is how many letters a text of a new entry may have: the longest note anyone
 // should have to read.
 const mostWritten = 4000
 

@@ -48,8 +48,8 @@ func (s sealed) add(block string) (sealed, error) {
 	return next, err
 }
 
-// shortEnough refuses a text that is longer than anyone should have to read. Those that are
-// on record already, from an earlier version, are copied as they are.
+// shortEnough refuses an entry with a text that is longer than anyone should have to read.
+// Those of a job, and those on record from an earlier version, are copied as they are.
 func shortEnough(block string) error {
 	if _, problem, hint := scan([]byte(block), mostWritten); strings.HasPrefix(problem, longText) {
 		return fmt.Errorf("not written: %s\n  %s", problem, hint)
