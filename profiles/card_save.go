@@ -21,7 +21,7 @@ func (l *Library) SaveCards(r Record) error {
 	}
 	cable, duct := r.Cable, r.Duct
 	cable.Reel, cable.Lot, cable.PrintLegend, duct.Lot = "", "", "", ""
-	if err := makeFolder(osDisk{}, l.dir); err != nil {
+	if err := l.makeFolder(l.dir); err != nil {
 		return err
 	}
 	lock, err := lockLibrary(l.dir)
@@ -61,7 +61,7 @@ func (l *Library) saveCard(c card) error {
 // library's lock.
 func (l *Library) readyFolder(kind card) error {
 	dir := l.cardFolder(kind)
-	if err := makeFolder(osDisk{}, dir); err != nil {
+	if err := l.makeFolder(dir); err != nil {
 		return err
 	}
 	return plainDiskError(cleanTemps(osDisk{}, dir, l.now()))

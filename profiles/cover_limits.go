@@ -136,11 +136,11 @@ func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
 	if line := firstBadLine(data); line > 0 {
 		return limits, &FileError{Path: path, Line: line, Problem: "the file is not text in UTF-8", Hint: "save it as UTF-8 text"}
 	}
-	if line, problem, hint := scan(data); problem != "" {
+	if line, problem, hint := scan(data, maxText); problem != "" {
 		return limits, &FileError{Path: path, Line: line, Problem: problem, Hint: hint}
 	}
 	values := map[string]any{}
-	if _, err := toml.Decode(string(data), &values); err != nil {
+	if _, err := toml.Decode(onOneLine(data), &values); err != nil {
 		return limits, tomlError(path, data, err)
 	}
 	if format, ok := values["format"].(int64); !ok || format != Format {

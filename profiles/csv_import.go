@@ -40,7 +40,7 @@ func (l *Library) ImportCards(path string) (imports []CardImport, err error) {
 	if len(problems) > 0 {
 		return nil, errors.Join(problems...)
 	}
-	if err := makeFolder(osDisk{}, l.dir); err != nil {
+	if err := l.makeFolder(l.dir); err != nil {
 		return nil, err
 	}
 	lock, err := lockLibrary(l.dir)

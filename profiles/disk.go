@@ -175,6 +175,25 @@ func readFile(d disk, path string) ([]byte, error) {
 	return data, err
 }
 
+// readThrough is readFile, through a link too, which harms nothing. What is wrong with the
+// file it leads to is told of the link: that is what somebody named, or can take away.
+func readThrough(path string) ([]byte, error) {
+	info, err := os.Lstat(path)
+	if err != nil || info.Mode()&fs.ModeSymlink == 0 {
+		return readFile(osDisk{}, path)
+	}
+	const hint = "name the file itself, or take the link away"
+	target, err := filepath.EvalSymlinks(path)
+	if err != nil {
+		return nil, &FileError{Path: path, Problem: "a link that leads nowhere", Hint: hint}
+	}
+	data, err := readFile(osDisk{}, target)
+	if own := (*FileError)(nil); errors.As(err, &own) {
+		err = &FileError{Path: path, Problem: "a link to " + printableOnly(target) + ": " + own.Problem, Hint: hint}
+	}
+	return data, err
+}
+
 // ReadText reads a plain file of ours, of at most a record's size.
 func ReadText(path string) ([]byte, error) {
 	data, err := readFile(osDisk{}, path)
@@ -214,6 +233,9 @@ func tooBig(path string) error {
 // a new file begins with head. It returns when text and names are on disk.
 func AppendFile(path, head, text string) error {
 	d := osDisk{}
+	if err := noLink(filepath.Dir(path)); err != nil {
+		return err
+	}
 	if err := makeFolder(d, filepath.Dir(path)); err != nil {
 		return err
 	}
@@ -287,11 +309,16 @@ func plainDiskError(err error) error {
 	if err == nil || errors.As(err, &own) {
 		return err
 	}
-	var of *fs.PathError
-	if errors.As(err, &of) && of == err { // a name may hold anything
-		err = &fs.PathError{Op: of.Op, Path: printableOnly(of.Path), Err: of.Err}
+	return fmt.Errorf("%w\n  %s", printablePath(err), diskHint(err))
+}
+
+// printablePath is an error of the system's with its path fit to be shown: a name may hold
+// anything.
+func printablePath(err error) error {
+	if of, ok := err.(*fs.PathError); ok {
+		return &fs.PathError{Op: of.Op, Path: printableOnly(of.Path), Err: of.Err}
 	}
-	return fmt.Errorf("%w\n  %s", err, diskHint(err))
+	return err
 }
 
 // diskHint says what to do about a disk that refused.

@@ -62,7 +62,7 @@ func received(name string) string {
 //
 // progress, unless nil, is told how many of the records have been looked at.
 func (l *Library) Exchange(dir string, progress func(done, total int)) (Exchanged, error) {
-	if err := makeFolder(osDisk{}, l.dir); err != nil {
+	if err := l.makeFolder(l.dir); err != nil {
 		return Exchanged{}, err
 	}
 	if err := l.mayExchange(dir); err != nil {
@@ -88,7 +88,7 @@ func (l *Library) Exchange(dir string, progress func(done, total int)) (Exchange
 func (l *Library) mayExchange(dir string) error {
 	inner, err := os.Stat(dir)
 	if err != nil {
-		return fmt.Errorf("exchange: %w\n  is the stick in? name a folder that is there", err)
+		return fmt.Errorf("exchange: %w\n  is the stick in? name a folder that is there", printablePath(err))
 	}
 	if !inner.IsDir() {
 		return fmt.Errorf("exchange: %s is a file\n  name a folder", printableOnly(dir))

@@ -273,14 +273,16 @@ func btoi(b bool) int {
 	return 0
 }
 
-// readLine reads what appendLine wrote. The row's texts are parts of line.
+// readLine reads what appendLine wrote. The row's texts are parts of line, and each is on
+// one line, as decode read it.
 func (r *row) readLine(line string) bool {
 	ok := true
 	next := func() string {
 		text, rest, found := strings.Cut(line, "\t")
 		ok, line = ok && found, rest
 		if strings.IndexByte(text, '\\') >= 0 {
-			return fromLine.Replace(text)
+			text = fromLine.Replace(text)
+			ok = ok && !strings.Contains(text, "\n")
 		}
 		return text
 	}

@@ -249,6 +249,14 @@ func FuzzIndex(f *testing.F) {
 	})
 }
 
+// A text of several lines is no record's: its file is read anew.
+func TestIndexTextsAreOneLine(t *testing.T) {
+	forged := row{make: "Northmoor\nRun at 99 psi"}
+	require.False(t, new(row).readLine(string(forged.appendLine(nil))))
+	forged.make = `Northmoor\nRun at 99 psi`
+	require.True(t, new(row).readLine(string(forged.appendLine(nil))))
+}
+
 // requireSameRow reads a row, if it is one, writes it and reads it again.
 func requireSameRow(t *testing.T, line string) {
 	var r, again row

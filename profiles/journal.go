@@ -177,11 +177,7 @@ func setAside(d disk, path string, torn []byte) (kept string, err error) {
 // are comments in it, and its lines are those of the file. A journal that was
 // changed after it was sealed reads as if by hand, and the flaw says so.
 func readText(path string) (text string, found flaw, err error) {
-	target, err := filepath.EvalSymlinks(path) // reading through a link harms nothing
-	if err != nil {
-		return "", flaw{}, plainDiskError(err)
-	}
-	data, err := readFile(osDisk{}, target)
+	data, err := readThrough(path)
 	if err != nil {
 		return "", flaw{}, plainDiskError(err)
 	}

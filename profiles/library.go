@@ -94,7 +94,7 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := makeFolder(osDisk{}, filepath.Join(l.dir, "trials")); err != nil {
+	if err := l.makeFolder(filepath.Join(l.dir, "trials")); err != nil {
 		return nil, err
 	}
 	journal, err := CreateJournal(l.trialPath(job.ID), text)
@@ -109,6 +109,9 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
 	if !ValidID(id) {
 		return nil, Recovery{}, fmt.Errorf("%q is no trial id\n  ids are 26 capital letters and digits", clip(id))
+	}
+	if err := l.ownFolder(filepath.Dir(l.trialPath(id))); err != nil {
+		return nil, Recovery{}, err
 	}
 	journal, recovery, err := OpenJournal(l.trialPath(id))
 	if err != nil {
@@ -284,7 +287,7 @@ func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, 
 		return "", fmt.Errorf("not written: %w", err)
 	}
 	dir := filepath.Join(l.dir, "profiles", r.Started.Format("2006-01"))
-	if err := makeFolder(osDisk{}, dir); err != nil {
+	if err := l.makeFolder(dir); err != nil {
 		return "", err
 	}
 	sealed, err := sealHead(text) // so that a later edit shows
@@ -344,6 +347,9 @@ func pointer(m q.Maybe[float64]) *float64 {
 // Apart returns a library of its own in a folder of this one, for records that
 // must never be taken for the crew's.
 func (l *Library) Apart(name string) (*Library, error) {
+	if err := l.ownFolder(filepath.Join(l.dir, name)); err != nil {
+		return nil, err
+	}
 	return OpenLibrary(filepath.Join(l.dir, name), l.now, l.entropy)
 }
 

@@ -47,7 +47,7 @@ func (l *Library) SaveOptions(o Options) error {
 	if err != nil {
 		return err
 	}
-	if err := makeFolder(osDisk{}, l.dir); err != nil {
+	if err := l.makeFolder(l.dir); err != nil {
 		return err
 	}
 	return replaceFile(osDisk{}, l.optionsPath(), []byte(text))

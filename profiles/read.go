@@ -14,14 +14,20 @@ import (
 // What is more than these is no record of ours, and would only cost the crew time and
 // the device its memory.
 const (
-	maxRecord  = 4 << 20 // bytes; a trial of a thousand pushes has 1.6 million
-	maxValues  = 100_000 // lines, and parts of lists and tables; the same trial has 75 000
-	maxText    = 4000    // letters; the longest note anyone should have to read
-	maxNesting = 8       // brackets within brackets; a record needs three
-	maxDots    = 8       // in a line outside its texts; each costs the reader more than the last
+	maxRecord  = 4 << 20   // bytes; a trial of a thousand pushes has 1.6 million
+	maxValues  = 100_000   // lines, and parts of lists and tables; the same trial has 75 000
+	maxText    = 128 << 10 // letters; an earlier version wrote what a typed line or a word of a command could hold
+	maxNesting = 8         // brackets within brackets; a record needs three
+	maxDots    = 8         // in a line outside its texts; each costs the reader more than the last
 	maxPushes  = 2000
 	maxChanges = 2000
 )
+
+// mostWritten is how many letters a text of a new entry may have: the longest note anyone
+// should have to read.
+const mostWritten = 4000
+
+const longText = "a text of "
 
 // Parse reads a record strictly. path is used in errors only. The file's seals,
 // if any, are comments to it.
@@ -49,10 +55,10 @@ func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
 	if line := firstBadLine(data); line > 0 {
 		return md, fail(line, "the file is not text in UTF-8", "save it as UTF-8 text")
 	}
-	if line, problem, hint := scan(data); problem != "" {
+	if line, problem, hint := scan(data, maxText); problem != "" {
 		return md, fail(line, problem, hint)
 	}
-	if md, err = toml.Decode(string(data), into); err != nil {
+	if md, err = toml.Decode(onOneLine(data), into); err != nil {
 		return md, tomlError(path, data, err)
 	}
 	// The reader takes Attempt for attempt, and of two spellings it keeps one by chance.
@@ -129,8 +135,9 @@ func firstBadLine(data []byte) int {
 }
 
 // scan refuses what a record never has and a reader may choke on: values over
-// several lines, brackets within brackets within brackets, and too much of anything.
-func scan(data []byte) (line int, problem, hint string) {
+// several lines, brackets within brackets within brackets, and too much of anything. most
+// is how many letters a text may have.
+func scan(data []byte, most int) (line int, problem, hint string) {
 	const plainly, other = "a record has one value on each line", "check that this is the right file"
 	line = 1
 	depth, dots, values := 0, 0, 0
@@ -147,8 +154,8 @@ func scan(data []byte) (line int, problem, hint string) {
 			return line, "a text over several lines", plainly
 		case c == '"' || c == '\'':
 			n, letters := skipString(rest)
-			if letters > maxText {
-				return line, fmt.Sprintf("a text of %d letters: the most is %d", letters, maxText), "shorten it"
+			if letters > most {
+				return line, fmt.Sprintf(longText+"%d letters: the most is %d", letters, most), "shorten it"
 			}
 			rest = rest[n:]
 			continue
@@ -205,6 +212,50 @@ func escapeLength(s []byte) int {
 		return len("U0000001b")
 	}
 	return 1
+}
+
+// onOneLine is a file of ours with a space in place of every line break that one of its
+// texts spells. Shown, such a text would draw a line of its own, and could fake one of the
+// program's; refused, a record that an earlier version wrote could not be read.
+func onOneLine(data []byte) string {
+	if bytes.IndexByte(data, '\\') < 0 {
+		return string(data)
+	}
+	var b strings.Builder
+	b.Grow(len(data))
+	for rest := data; len(rest) > 0; {
+		n := 1
+		switch rest[0] {
+		case '"', '\'':
+			n, _ = skipString(rest)
+		case '#':
+			n = skipComment(rest)
+		}
+		if rest[0] == '"' {
+			writeOnOneLine(&b, rest[:n])
+		} else {
+			b.Write(rest[:n])
+		}
+		rest = rest[n:]
+	}
+	return b.String()
+}
+
+// writeOnOneLine writes a text in double quotes.
+func writeOnOneLine(b *strings.Builder, s []byte) {
+	for len(s) > 0 {
+		n := 1
+		if s[0] == '\\' && len(s) > 1 {
+			n = min(1+escapeLength(s[1:]), len(s))
+		}
+		switch escape := string(s[:n]); escape {
+		case `\n`, `\x0a`, `\x0A`, `\u000a`, `\u000A`, `\U0000000a`, `\U0000000A`:
+			b.WriteByte(' ')
+		default:
+			b.WriteString(escape)
+		}
+		s = s[n:]
+	}
 }
 
 func skipComment(s []byte) int {

@@ -295,6 +295,9 @@ func (s *Sitting) act(a Judged) error {
 	if err != nil {
 		return err
 	}
+	if err := shortEnough(block); err != nil { // before a journal is begun for it
+		return err
+	}
 	if s.journal == nil {
 		if err := s.begin(block); err != nil {
 			return err
@@ -340,7 +343,7 @@ func (s *Sitting) begin(block string) error {
 	if _, err := parseReview(path, []byte(head+block)); err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}
-	if err := makeFolder(osDisk{}, dir); err != nil {
+	if err := s.library.makeFolder(dir); err != nil {
 		return err
 	}
 	s.journal, err = CreateJournal(path, head)

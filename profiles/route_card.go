@@ -130,7 +130,7 @@ func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, 
 	case !utf8.ValidString(name) || printableOnly(name) != name || utf8.RuneCountInString(name) > mostRouteName:
 		return "", fmt.Errorf("route: %q is no name\n  give one of at most %d letters", shownText(name), mostRouteName)
 	}
-	if err := makeFolder(osDisk{}, l.dir); err != nil {
+	if err := l.makeFolder(l.dir); err != nil {
 		return "", err
 	}
 	lock, err := lockLibrary(l.dir)
@@ -138,7 +138,7 @@ func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, 
 		return "", err
 	}
 	defer func() { err = errors.Join(err, lock.Unlock()) }()
-	if err := makeFolder(osDisk{}, l.routeFolder()); err != nil {
+	if err := l.makeFolder(l.routeFolder()); err != nil {
 		return "", err
 	}
 	if err := cleanTemps(osDisk{}, l.routeFolder(), l.now()); err != nil {

@@ -42,7 +42,7 @@ func (l *Library) NewRun(plan RunPlan) (*Run, error) {
 	if err != nil {
 		return nil, fmt.Errorf("not written: %w", err)
 	}
-	if err := makeFolder(osDisk{}, filepath.Dir(path)); err != nil {
+	if err := l.makeFolder(filepath.Dir(path)); err != nil {
 		return nil, err
 	}
 	journal, err := CreateJournal(path, text)
@@ -56,6 +56,9 @@ func (l *Library) NewRun(plan RunPlan) (*Run, error) {
 func (l *Library) OpenRun(id string) (*Run, Recovery, error) {
 	if !ValidID(id) {
 		return nil, Recovery{}, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", shownText(id))
+	}
+	if err := l.ownFolder(filepath.Dir(l.runPath(id))); err != nil {
+		return nil, Recovery{}, err
 	}
 	journal, recovery, err := OpenJournal(l.runPath(id))
 	if err != nil {

@@ -31,12 +31,30 @@ func sealHead(head string) (sealed, error) {
 	return sealed{}.closed([]byte(header + withLineEnd(head)))
 }
 
-// add returns the journal with one more entry.
+// add returns the journal with one more entry, which can be read again.
 func (s sealed) add(block string) (sealed, error) {
+	if err := shortEnough(block); err != nil {
+		return s, err
+	}
 	if err := checkBlock(block); err != nil {
 		return s, fmt.Errorf("entry %d: %w", s.seals, err)
 	}
-	return s.closed([]byte(withLineEnd(block)))
+	next, err := s.closed([]byte(withLineEnd(block)))
+	if err == nil && len(next.text) > maxValues { // else it cannot have as many
+		if line, problem, _ := scan(next.text, maxText); problem != "" {
+			return s, fmt.Errorf("entry %d: line %d: %s", s.seals, line, problem)
+		}
+	}
+	return next, err
+}
+
+// shortEnough refuses an entry with a text that is longer than anyone should have to read.
+// Those of a job, and those on record from an earlier version, are copied as they are.
+func shortEnough(block string) error {
+	if _, problem, hint := scan([]byte(block), mostWritten); strings.HasPrefix(problem, longText) {
+		return fmt.Errorf("not written: %s\n  %s", problem, hint)
+	}
+	return nil
 }
 
 func (s sealed) closed(block []byte) (sealed, error) {
@@ -176,7 +194,7 @@ func checkBlock(block string) error {
 			return fmt.Errorf("line %d: a control character (%#02x)", i+1, line[at])
 		}
 	}
-	if line, problem, _ := scan([]byte(block)); problem != "" {
+	if line, problem, _ := scan([]byte(block), maxText); problem != "" {
 		return fmt.Errorf("line %d: %s", line, problem)
 	}
 	return nil

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"brinkmark/profiles"
@@ -225,6 +226,18 @@ Only the history is written, in the library's folder "practice".`
 type PracticeChoice struct {
 	Lesson, Seed string
 	Job          *profiles.Record // for free practice
+	File         string           // the job's, for errors
+}
+
+// inFile says which file an error is about, and what to do.
+func (c PracticeChoice) inFile(err error) error {
+	if err == nil {
+		return nil
+	}
+	if !strings.Contains(err.Error(), "\n  ") {
+		err = fmt.Errorf("%w\n  mend it in the file", err)
+	}
+	return fmt.Errorf("%s: %w", words.OneLine(c.File), err)
 }
 
 // seed reads a seed: a whole number from 1.
@@ -234,7 +247,7 @@ func (c PracticeChoice) seed() (uint64, error) {
 	}
 	n, err := strconv.ParseUint(c.Seed, 10, 63)
 	if err != nil || n == 0 {
-		return 0, show.WrongUse{Problem: fmt.Sprintf("--seed %s: must be a whole number from 1", c.Seed)}
+		return 0, show.WrongUse{Problem: fmt.Sprintf("--seed %s: must be a whole number from 1", words.OneLine(c.Seed))}
 	}
 	return n, nil
 }
@@ -251,7 +264,8 @@ func Practise(k Keeper, library *profiles.Library, c PracticeChoice) (Keeper, *H
 	case c.Job != nil && c.Lesson != "":
 		return k, nil, show.WrongUse{Problem: "a job file is for free practice: leave --lesson out"}
 	case c.Job != nil:
-		return s.free(*c.Job, seed).To(k)
+		free, page, err := s.free(*c.Job, seed).To(k)
+		return free, page, c.inFile(err)
 	case c.Lesson == "" && seed != 0:
 		return k, nil, show.WrongUse{Problem: "--seed belongs to a lesson: give --lesson, or a job file, too"}
 	case c.Lesson == "":

@@ -2,7 +2,6 @@ package command
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -111,7 +110,7 @@ func (a *app) picks() []string {
 	}
 	var list []string
 	for _, p := range library.Picks() {
-		key := strings.ReplaceAll(words.Clean(p.Key()), "\n", " ")
+		key := words.OneLine(p.Key())
 		list = append(list, fmt.Sprintf("%s\t%s %s", p.ID, p.Began.Format(time.DateOnly), key))
 	}
 	return list

@@ -86,6 +86,7 @@ func (a *app) practiceCommand() *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				var err error
+				choice.File = args[0]
 				if choice.Job, _, err = profiles.ReadFile(args[0]); err != nil {
 					return err
 				}

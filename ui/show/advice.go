@@ -29,21 +29,21 @@ func ReadAdvice(path, earlier string, open func() (*profiles.Library, error)) (A
 		return Advice{}, err
 	}
 	if record, err = planned(record, open); err != nil {
-		return Advice{}, fmt.Errorf("%s: %w", path, err)
+		return Advice{}, fmt.Errorf("%s: %w", words.OneLine(path), err)
 	}
 	trial, err := record.Trial()
 	if err == nil {
 		err = trial.Advisable()
 	}
 	if err != nil {
-		return Advice{}, fmt.Errorf("%s: %w\n  add what is missing to the file", path, err)
+		return Advice{}, fmt.Errorf("%s: %w\n  add what is missing to the file", words.OneLine(path), err)
 	}
 	before, err := earlierOf(record, earlier, open)
 	if err == nil && before != nil {
 		trial, err = trial.After(*before)
 	}
 	if err != nil {
-		return Advice{}, fmt.Errorf("%s: %w", path, err)
+		return Advice{}, fmt.Errorf("%s: %w", words.OneLine(path), err)
 	}
 	a := Advice{trial, session.View(trial)}
 	if warning != "" {

@@ -31,7 +31,7 @@ func ReadCover(l *profiles.Library, path string, now time.Time) (Cover, error) {
 	}
 	v, err := l.Cover(*job, now)
 	if err != nil {
-		return Cover{}, fmt.Errorf("%s: %w", path, err)
+		return Cover{}, fmt.Errorf("%s: %w", words.OneLine(path), err)
 	}
 	return Cover{v, warning, now, nil}, nil
 }

@@ -39,7 +39,7 @@ func RecordProgress(out io.Writer) func(done, total int) {
 // what went out and what differs. Its error is that of a disk; what was printed is done.
 func Exchange(l *profiles.Library, dir string, progress func(done, total int), out io.Writer) error {
 	x, err := l.Exchange(dir, progress)
-	out = words.Printable(out)
+	out, dir = words.Printable(out), words.OneLine(dir)
 	tellExchange(x, l.Dir(), dir, out)
 	if err == nil && x.Unwritable != nil {
 		err = fmt.Errorf("%d not written to %s: %w", len(x.NotOut), dir, x.Unwritable)

@@ -49,7 +49,7 @@ func ReadExpectation(path string) (Expectation, error) {
 	}
 	x, err := NewExpectation(*record, trial)
 	if err != nil {
-		return Expectation{}, fmt.Errorf("%s: %w\n  mend it in the file", path, err)
+		return Expectation{}, fmt.Errorf("%s: %w\n  mend it in the file", words.OneLine(path), err)
 	}
 	if warning != "" {
 		x.Warnings = append(x.Warnings, warning)

@@ -38,7 +38,7 @@ func ReadReach(library *profiles.Library, path string, progress func(done, of in
 	}
 	x, err := WorkOut(run, progress)
 	if err != nil {
-		return Reach{}, fmt.Errorf("%s: %w\n  mend it in the file", path, err)
+		return Reach{}, fmt.Errorf("%s: %w\n  mend it in the file", words.OneLine(path), err)
 	}
 	return x, nil
 }

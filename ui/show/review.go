@@ -41,7 +41,7 @@ var standings = []profiles.Standing{profiles.StandsNew, profiles.StandsAccepted,
 func (a ReviewAsked) filter() (profiles.Filter, error) {
 	f := profiles.Filter{Text: a.Find, Crew: a.Crew, Rig: a.Rig, Job: a.Job, Stands: profiles.Standing(strings.ToLower(a.State)), ExceptionsOnly: a.Exceptions}
 	if f.Stands != "" && !slices.Contains(standings, f.Stands) {
-		return f, WrongUse{fmt.Sprintf("--state %s: there is new, accepted, queried, expired and withdrawn", words.Clean(a.State))}
+		return f, WrongUse{fmt.Sprintf("--state %s: there is new, accepted, queried, expired and withdrawn", words.OneLine(a.State))}
 	}
 	return f, nil
 }
@@ -107,6 +107,7 @@ func JudgementArgs(args []string, j *Judgement) error {
 // Judge writes a judgement into a review of its own, and says where. What is missing is a
 // [WrongUse].
 func Judge(l *profiles.Library, j Judgement, out io.Writer) (err error) {
+	j.By, j.Note = words.OneLine(j.By), words.OneLine(j.Note)
 	var on time.Time
 	switch {
 	case !profiles.ValidID(j.ID):

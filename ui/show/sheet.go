@@ -68,7 +68,7 @@ func WriteSheet(l *profiles.Library, asked SheetAsked, progress func(done, total
 	path := cmp.Or(asked.File, "sheet-"+asked.ID+".html")
 	err = profiles.CreateFile(path, page.Bytes())
 	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%s is there already, and nothing is written over\n  name another file with -o, or move that one away", words.Clean(path))
+		return fmt.Errorf("%s is there already, and nothing is written over\n  name another file with -o, or move that one away", words.OneLine(path))
 	}
 	if err != nil {
 		return fmt.Errorf("sheet %w", err)
@@ -76,6 +76,6 @@ func WriteSheet(l *profiles.Library, asked SheetAsked, progress func(done, total
 	if whole, err := filepath.Abs(path); err == nil {
 		path = whole
 	}
-	_, err = fmt.Fprintf(words.Printable(out), "Sheet written: %s\n", path)
+	_, err = fmt.Fprintf(words.Printable(out), "Sheet written: %s\n", words.OneLine(path))
 	return err
 }

@@ -17,11 +17,14 @@ func Wrap(text string, width int) []string {
 	for _, part := range strings.Split(Clean(text), "\n") {
 		line := ""
 		for _, word := range strings.Fields(part) {
-			for lipgloss.Width(word) > width {
+			for { // no wider than a line at a time: a word of a whole file is as quick as many
+				head := ClipTo(word, width)
+				if head == word {
+					break
+				}
 				if line != "" {
 					lines, line = append(lines, line), ""
 				}
-				head := ClipTo(word, width)
 				lines, word = append(lines, head), word[len(head):]
 				if head == "" {
 					word = ""

@@ -35,6 +35,10 @@ func (h *Heard) Write(b []byte) (int, error) {
 	return n, err
 }
 
+// OneLine is a text from outside as a part of one line: cleaned, its line breaks as spaces.
+// Texts of records need it no more: they were read so.
+func OneLine(text string) string { return strings.ReplaceAll(Clean(text), "\n", " ") }
+
 // Clean takes out of a text everything but printable characters and line ends.
 func Clean(text string) string {
 	return strings.Map(func(r rune) rune {
