@@ -201,7 +201,7 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 		question.Choices = append(question.Choices, Choice{Label: "It reads " + reads, Do: write(f.answer(c.ID, "", reads))})
 	}
 	if !c.Killer {
-		question.Choices = append(question.Choices, Choice{Label: "Leave this out, with a reason", Do: func(f Flow) (Flow, Effect) {
+		question.Choices = append(question.Choices, Choice{Label: "Leave out, say why", Do: func(f Flow) (Flow, Effect) {
 			f = f.at(stepSkip)
 			f.draft.key = c.ID
 			return f, None{}

@@ -325,7 +325,7 @@ func (p *PracticeTrial) truthQuestion(f Flow, v practice.Verdict) Question {
 		again := f.written(last)
 		again.JacketDamage = true
 		marked := onRig{trial: p, told: true, entries: []profiles.Entry{profiles.Undo{Drops: last.Seq}, again}}
-		q.Choices = append(q.Choices, Choice{Label: "The jacket is marked", Rank: Minor,
+		q.Choices = append(q.Choices, Choice{Label: "Jacket marked", Rank: Minor,
 			Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), marked }})
 	}
 	return q

@@ -71,7 +71,7 @@ var reachPicturesOf = []reachPicture{
 	{"The route from above and from the side", func(x show.Reach, w, h int) []string {
 		return draw.PlotRoute(x.Run.Route, x.Stops(), x.Run.Units, w, h)
 	}, nil},
-	{"Where the push is lost, and what would help", nil, show.Reach.Losses},
+	{"Where push is lost, and what helps", nil, show.Reach.Losses},
 }
 
 // picture is one page of the result.
