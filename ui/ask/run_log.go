@@ -139,13 +139,8 @@ func (p runPage) markLogged(text string) (RunFlow, error) {
 	return p.writing(profiles.RunPoint{Mark: mark, By: p.record.People.Operator}), err
 }
 
-// markUnit is the unit the cable is printed in.
+// markUnit is the unit the cable is printed in, as far as it is known.
 func (r RunFlow) markUnit() string {
-	for _, s := range slices.Backward(r.record.Starts) {
-		if unit, err := q.Unit[q.Length](s.Mark.String()); err == nil {
-			return unit
-		}
-	}
 	return cmp.Or(r.engine.Plan.Units.Length, words.YesNo(r.metric, "m", "ft"))
 }
 

@@ -44,8 +44,8 @@ func (r RunFlow) stopFigures(s run.Stopped) []draw.BigFigure {
 	return []draw.BigFigure{r.lengthFigure("in", s.In), r.lengthFigure("left", r.view.Left), {Caption: "min it stands", Text: fmt.Sprint(int(s.Lasted(r.now).Minutes()))}}
 }
 
-// lengthUnit is what distances are told in: the route's, or the cable's print.
-func (r RunFlow) lengthUnit() string { return cmp.Or(r.engine.Plan.Units.Length, r.markUnit()) }
+// lengthUnit is what distances are told in: that of the cable's print.
+func (r RunFlow) lengthUnit() string { return r.markUnit() }
 
 func (r RunFlow) lengthText(l q.Maybe[q.Length]) string {
 	v, known := l.Get()
