@@ -197,13 +197,14 @@ func checkExceptions(t session.Trial) []Exception {
 	var skipped []string
 	for _, c := range append(session.Checks(), session.DueCarryOver(session.CheckLog{}, time.Time{})...) {
 		a, answered := last[c.ID]
+		asked := strings.TrimSuffix(c.Ask, "?") // named here, not asked
 		switch {
 		case answered && a.SkipReason != "":
-			skipped = append(skipped, c.Ask+" ("+a.SkipReason+")")
+			skipped = append(skipped, asked+" ("+a.SkipReason+")")
 		case answered && !c.Right(a.State, a.Value):
-			wrong = append(wrong, c.Ask+" ("+a.State+a.Value+")")
+			wrong = append(wrong, asked+" ("+a.State+a.Value+")")
 		case !answered && c.Killer && !c.Carries():
-			open = append(open, c.Ask)
+			open = append(open, asked)
 		}
 	}
 	var list []Exception

@@ -192,6 +192,9 @@ func (m *model) list(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
 		last = min(first+listPage, last)
 	}
 	page := at[first:last]
+	if len(page) == 0 {
+		return r
+	}
 	height := min(max((r.H-keep)/len(page), 1), 3)
 	y := r.Y + r.H - height*len(page)
 	rest := draw.Area(r.X, r.Y, r.W, max(y-r.Y, 0))

@@ -343,6 +343,17 @@ func TestRunLooksAgain(t *testing.T) {
 	require.Equal(t, "Running. Eyes on reel, belts and cable", d.m.question.Title)
 	d.after(4 * time.Minute).look()
 	require.Equal(t, "Log a point: the last one is 4 min old", d.m.question.Title)
+	for _, row := range []struct {
+		later time.Duration
+		says  string
+	}{{3 * time.Hour, "3 h"}, {3 * 24 * time.Hour, "3 days"}, {195 * 24 * time.Hour, "6 months"}} {
+		d.after(row.later).look()
+		require.Equal(t, "Log a point: the last one is "+row.says+" old", d.m.question.Title)
+	}
+	d.leaveRun()
+	d = runningDriver(t)
+	d.log("4750 ft", 63*time.Second)
+	d.after(4 * time.Minute).look()
 	d.key("1")
 	title := d.m.question.Title
 	_, cmd := d.m.Update(lookAgainMsg{d.m.waits - 1}) // of the page before

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/session"
+	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
 	"brinkmark/ui/words"
 )
@@ -172,4 +173,11 @@ func TestWarningsAreSeenBeforeTheyAreAnswered(t *testing.T) {
 		press(d)("1")
 		require.NotEqual(t, "setting", d.m.question.ID)
 	}
+}
+
+// A page without a way on is drawn too.
+func TestNoChoices(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.m.question = ask.Question{ID: "none", Title: "Nothing can be done here", Body: []string{"This stays readable."}}
+	require.Contains(t, d.m.View(), "This stays readable.")
 }

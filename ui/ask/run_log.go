@@ -2,7 +2,6 @@ package ask
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -44,7 +43,7 @@ func (p runPage) runningTitle() string {
 		last = p.view.Log[n-1].At
 	}
 	if idle := p.now.Sub(last); idle >= pointDue {
-		return fmt.Sprintf("Log a point: the last one is %d min old", int(idle.Minutes()))
+		return "Log a point: the last one is " + spanWords(idle) + " old"
 	}
 	return "Running. Eyes on reel, belts and cable"
 }
