@@ -15,7 +15,7 @@ func (m *model) drawQuestion(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
 	need := m.bodyTall(rest.W)
 	const buttons = 5
-	if m.question.ID == "dial" || need+figuresTall+buttons <= rest.H { // what must be read comes before how large
+	if need+figuresTall+buttons <= rest.H || m.question.ID == "dial" && !m.warns() { // what must be read comes before how large
 		rest = m.figures(c, rest)
 	}
 	above, page := m.choices(c, rest, max(min(need, rest.H-buttons), 0), nothing)
@@ -63,6 +63,11 @@ func (m *model) bodyTall(width int) int {
 }
 
 func nothing(int) int { return 0 }
+
+// warns reports whether a question has something that must be read.
+func (m *model) warns() bool {
+	return slices.ContainsFunc(m.question.Body, func(line string) bool { return strings.HasPrefix(line, "!") })
+}
 
 // body draws a page of what one must know: nothing that is needed to be safe is cut.
 func (m *model) body(c *draw.Canvas, r draw.Rect, page int) {

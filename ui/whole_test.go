@@ -181,3 +181,25 @@ func TestNoChoices(t *testing.T) {
 	d.m.question = ask.Question{ID: "none", Title: "Nothing can be done here", Body: []string{"This stays readable."}}
 	require.Contains(t, d.m.View(), "This stays readable.")
 }
+
+// The checks that a slip opens again stand beside the press that answers them.
+func TestSlipChecksAreSeen(t *testing.T) {
+	for _, size := range sizes {
+		d := newDriver(t, t.TempDir())
+		d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		d.key("2")
+		for n := 0; d.m.question.ID != "read"; n++ {
+			require.Less(t, n, 40)
+			d.key("1")
+		}
+		d.key("2")
+		require.Equal(t, "dial", d.m.question.ID)
+		due := d.m.flow.Trial.DueChecks(d.m.flow.Now, d.m.flow.Earlier)
+		require.NotEmpty(t, due)
+		require.False(t, d.m.draw().Unread)
+		screen := strings.Split(d.m.View(), "\n")
+		for _, c := range due {
+			require.True(t, standsIn(c.Ask+" "+words.Capital(c.States[0])+".", screen, draw.Area(0, 0, d.m.w, d.m.h)), "%v: %s\n%s", size, c.Ask, d.m.View())
+		}
+	}
+}

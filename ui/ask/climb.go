@@ -7,6 +7,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
 
 	q "brinkmark/session/quantity"
 )
@@ -60,7 +61,11 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 		Choices: []Choice{{Label: "Dialled, everyone clear", Do: f.clear(due)}},
 	}
 	if last, ok := f.unconfirmed(); ok {
-		question.Body = append([]string{fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Show(last.Setting), confirmations[last.Outcome])}, question.Body...)
+		confirms := []string{fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Show(last.Setting), confirmations[last.Outcome])}
+		for _, c := range due { // the same press answers them
+			confirms = append(confirms, "! "+c.Ask+" "+words.Capital(c.States[0])+".")
+		}
+		question.Body = append(confirms, question.Body...)
 		question.Choices = []Choice{
 			{Label: "All true; dialled, everyone clear", Do: f.clear(due)},
 			{Label: "No: read it again", Do: f.readAgain(last), Rank: Minor},
@@ -71,9 +76,6 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 		} else {
 			question.Enter = f.stallReading(last)
 		}
-	}
-	for _, c := range due {
-		question.Body = append(question.Body, c.Ask+" "+c.States[0]+".")
 	}
 	warmer := Choice{Label: "Cable temperature", Do: GoTo(stepTemperature), Rank: Minor}
 	if line, stale := f.stale(); stale {
@@ -150,18 +152,21 @@ func (f Flow) stallReading(last session.Attempt) *Entering {
 	}}
 }
 
-// progress says what was found so far, in one or two lines.
+// progress says what was found so far, but what the page says anyway.
 func (f Flow) progress() []string {
 	attempts := f.Trial.Attempts()
 	if len(attempts) == 0 {
 		return nil
 	}
-	last := attempts[len(attempts)-1]
-	lines := []string{fmt.Sprintf("Last: %s at %s. Cable used: %s.", last.Outcome, f.Trial.Rig.Show(last.Setting), f.length(f.Trial.CableUsed()))}
+	line := fmt.Sprintf("Cable used: %s.", f.length(f.Trial.CableUsed()))
 	if budget, ok := f.Trial.Limits.CableBudget.Get(); ok {
-		lines[0] += " Left: " + f.length(max(budget-f.Trial.CableUsed(), 0)) + "."
+		line += " Left: " + f.length(max(budget-f.Trial.CableUsed(), 0)) + "."
 	}
-	return lines
+	if _, said := f.unconfirmed(); said {
+		return []string{line}
+	}
+	last := attempts[len(attempts)-1]
+	return []string{fmt.Sprintf("Last: %s at %s. %s", last.Outcome, f.Trial.Rig.Show(last.Setting), line)}
 }
 
 func (f Flow) needsFreshEnd() bool {

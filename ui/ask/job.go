@@ -138,17 +138,16 @@ func (f Flow) jobLines() []string {
 	r := f.Record
 	lines := []string{
 		"Cable: " + words.Join(r.Cable.Make, r.Cable.Type, cmp.Or(r.Cable.Reel, "reel not given")),
-		"Duct:  " + r.Duct.Size,
-		"Cable temperature: " + r.Conditions.CableTemperature.String(),
+		fmt.Sprintf("Duct:  %s; cable temperature %s", r.Duct.Size, cmp.Or(r.Conditions.CableTemperature.String(), "not given")),
 		fmt.Sprintf("Rig:   %s, up to %s and %s", cmp.Or(r.Rig.Name, "no name"), r.Rig.GripLimit, r.Rig.SpeedLimit),
-	}
-	if people := words.Join(r.People.Operator, r.People.Watcher); people != "" {
-		lines = append(lines, "Operator and watcher: "+cmp.Or(r.People.Operator, "not given")+" and "+cmp.Or(r.People.Watcher, "not given"))
 	}
 	lines = append(lines, f.Cover.Lines()...)
 	if f.Trial.Advisable() == nil {
 		start, step := f.Trial.Start()
-		lines = append(lines, fmt.Sprintf("Ladder: from %s, grip pressure in rungs of %s", f.Trial.Rig.Show(start), f.Trial.Rig.ShowGrip(step)))
+		lines = append(lines, fmt.Sprintf("Ladder: from %s, in rungs of %s", f.Trial.Rig.Show(start), f.Trial.Rig.ShowGrip(step)))
+	}
+	if people := words.Join(r.People.Operator, r.People.Watcher); people != "" {
+		lines = append(lines, "Operator and watcher: "+cmp.Or(r.People.Operator, "not given")+" and "+cmp.Or(r.People.Watcher, "not given"))
 	}
 	if f.Trial.Kind != session.Full {
 		lines = append(lines, fmt.Sprintf("Kind:  %s, for %s", f.Trial.Kind, words.Join(r.Plan.Grip.String(), r.Plan.Speed.String())))

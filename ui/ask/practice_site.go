@@ -183,7 +183,7 @@ func (p *PracticeTrial) lessonQuestion(f Flow) Question {
 	}
 	q.Body = append(q.Body, p.note...)
 	for _, line := range f.jobLines() {
-		if about, _, _ := strings.Cut(line, ":"); slices.Contains([]string{"Cable", "Duct", "Cable temperature", "Rig", "Ladder"}, about) {
+		if about, _, _ := strings.Cut(line, ":"); slices.Contains([]string{"Cable", "Duct", "Rig", "Ladder"}, about) {
 			q.Body = append(q.Body, line)
 		}
 	}
