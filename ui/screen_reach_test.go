@@ -91,7 +91,7 @@ func TestReachOnScreens(t *testing.T) {
 	x, err := show.ReadReach(elsewhere, path, nil)
 	require.NoError(t, err)
 	require.Equal(t, x.Verdict(), d.m.question.Title)
-	require.Equal(t, x.InBrief(), d.m.question.Body[:len(x.InBrief())])
+	require.Subset(t, d.m.question.Body, x.InBrief())
 	require.Equal(t, []string{"routes/mill-lane.toml"}, filesBut(t, d.dir, ".lock"))
 	saved, err := os.ReadFile(filepath.Join(d.dir, "routes", "mill-lane.toml"))
 	require.NoError(t, err)

@@ -147,7 +147,7 @@ func (f Flow) jobLines() []string {
 		lines = append(lines, fmt.Sprintf("Ladder: from %s, in rungs of %s", f.Trial.Rig.Show(start), f.Trial.Rig.ShowGrip(step)))
 	}
 	if people := words.Join(r.People.Operator, r.People.Watcher); people != "" {
-		lines = append(lines, "Operator and watcher: "+cmp.Or(r.People.Operator, "not given")+" and "+cmp.Or(r.People.Watcher, "not given"))
+		lines = append(lines, "Operator: "+cmp.Or(r.People.Operator, "not given")+"; watcher: "+cmp.Or(r.People.Watcher, "not given"))
 	}
 	if f.Trial.Kind != session.Full {
 		lines = append(lines, fmt.Sprintf("Kind:  %s, for %s", f.Trial.Kind, words.Join(r.Plan.Grip.String(), r.Plan.Speed.String())))

@@ -169,7 +169,7 @@ var usualFriction = []struct {
 
 func (p reachPage) friction() Question {
 	question := Question{ID: "reach-friction", Title: "Which friction between cable and duct?", Help: reachWhy,
-		Body: []string{"From memory, no measurement of this pair. One measured is better: type it; it is then taken as known to a fifth either way."}}
+		Body: []string{"From memory. One measured on this pair is better: type it; it counts as known to a fifth either way."}}
 	for _, u := range usualFriction {
 		next := p.ReachFlow
 		next.run.Friction = profiles.ReachFriction{Coefficient: &u.middle, Low: &u.low, High: &u.high}

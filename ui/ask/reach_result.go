@@ -16,11 +16,10 @@ func frictionText(mu float64) string { return strconv.FormatFloat(mu, 'f', -1, 6
 func (p reachPage) result() Question {
 	w := p.worked
 	question := Question{ID: "reach-result", Title: w.Verdict(), Help: append(slices.Clone(reachWhy), w.Notes()...)}
-	question.Body = w.InBrief()
 	for _, text := range w.Run.Warnings(w.Result) {
 		question.Body = append(question.Body, "! "+words.Capital(text)+".")
 	}
-	question.Body = append(question.Body, "A guide, no promise: friction is never known well.")
+	question.Body = append(append(question.Body, w.InBrief()...), "A guide, no promise: friction is never known well.")
 	for i, picture := range reachPicturesOf {
 		question.Choices = append(question.Choices, p.to(picture.label, p.at(reachPictures+reachStep(i)), Major))
 	}
