@@ -19,8 +19,8 @@ func (m *model) drawQuestion(c *draw.Canvas, r draw.Rect) {
 		rest = m.figures(c, rest)
 	}
 	above, page := m.choices(c, rest, max(min(need, rest.H-buttons), 0), nothing)
-	if m.question.ID == "dial" && c.W >= mapBeside && above.H >= 10 {
-		half := above.W / 2
+	half := above.W / 2
+	if m.question.ID == "dial" && c.W >= mapBeside && above.H >= max(m.bodyTall(half), 10) { // one page of text, or no map
 		c.Map(draw.Area(above.X+half+2, above.Y, above.W-half-2, above.H), m.flow.Trial, m.flow.Outlook)
 		above.W = half
 	}

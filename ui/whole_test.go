@@ -203,3 +203,34 @@ func TestSlipChecksAreSeen(t *testing.T) {
 		}
 	}
 }
+
+// Whatever the size, every line of a text comes onto the screen as one presses on, and the
+// press that was kept waiting is taken in the end.
+func TestReadingOnEnds(t *testing.T) {
+	for _, id := range []string{"job", "cautions", "dial", "setting"} {
+		d := newDriver(t, t.TempDir())
+		d.key("2")
+		for n := 0; d.m.question.ID != id; n++ {
+			require.Less(t, n, 200)
+			d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
+		}
+		d.m.question.Body = append(d.m.question.Body, "! "+strings.Repeat("One warning more than a page has. ", 9))
+		for w := draw.LeastWidth; w <= 124; w += 7 {
+			for h := draw.LeastHeight; h <= 44; h += 3 {
+				d.m.w, d.m.h, d.m.page, d.m.seen = w, h, 0, false
+				var shown []string
+				for n := 0; d.m.choosesUnread("1"); n++ {
+					require.Less(t, n, 60, "%s at %d x %d", id, w, h)
+					shown = append(shown, strings.Split(d.m.View(), "\n")[4:h-1]...)
+					d.m.turnPage()
+				}
+				shown = append(shown, strings.Split(d.m.View(), "\n")[4:h-1]...)
+				for _, line := range d.m.question.Body {
+					if strings.HasPrefix(line, "!") {
+						require.True(t, standsIn(line, shown, draw.Area(0, 0, w, len(shown))), "%s at %d x %d: %s\n%s", id, w, h, line, strings.Join(shown, "\n"))
+					}
+				}
+			}
+		}
+	}
+}

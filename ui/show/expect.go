@@ -257,7 +257,7 @@ func (x Expectation) foldLine() string {
 	case !known:
 		return "Fold limit: not known; a droop tells the bending stiffness"
 	case !carded:
-		return "Fold limit: as a force only; a pull test makes it a reading"
+		return "Fold limit: a force only; a pull test makes it a reading"
 	}
 	return fmt.Sprintf("Fold limit: %s as a force, expected %s; in a weak cable %s", q.Text(limit.Mid, x.Units.Force), mid, low)
 }
