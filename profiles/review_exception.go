@@ -58,7 +58,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"unreadable", "cannot be read"},
 	{"edited", "edited after it was sealed"},
 	{"edited since review", "not the file that was reviewed"},
-	{"other copy", "an exchange brought another file of this id, which differs"},
+	{"other copy", "an exchange brought a different file of this id"},
 	{"fold in run", "the cable folded in a run with it"},
 	{"damage in run", "the jacket was marked in a run with it"},
 	{"above fold", "setting at or above a speed that folded"},
@@ -66,7 +66,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"jacket damage", "jacket damage at or below this grip pressure"},
 	{"check failed", "a short check of it did not hold"},
 	{"no bracket", "never folded, never slipped: margin unknown"},
-	{"few stalls", "fewer stalls at the setting or harder than the rule asks for"},
+	{"few stalls", "too few stalls at the setting or harder"},
 	{"withdrawn", "withdrawn"},
 	{"expired", "past the expiry a supervisor set"},
 	{"queried", "a supervisor has asked about it"},
@@ -77,7 +77,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"times", "times that cannot be"},
 	{"override in run", "pushed harder than allowed in a run with it"},
 	{"contradiction", "outcome against what was seen"},
-	{"disagrees", "another trial of the same cable, duct and rig found something else"},
+	{"disagrees", "another trial of this cable, duct and rig disagrees"},
 	{"lower accepted", "another setting accepted than advised"},
 	{"odd review", "a review of it was edited, or written by hand"},
 	{"wrong name", "file name and id are not the same"},
@@ -198,13 +198,14 @@ func checkExceptions(t session.Trial) []Exception {
 	var skipped []string
 	for _, c := range append(session.Checks(), session.DueCarryOver(session.CheckLog{}, time.Time{})...) {
 		a, answered := last[c.ID]
+		asked := strings.TrimSuffix(c.Ask, "?") // named here, not asked
 		switch {
 		case answered && a.SkipReason != "":
-			skipped = append(skipped, c.Ask+" ("+a.SkipReason+")")
+			skipped = append(skipped, asked+" ("+a.SkipReason+")")
 		case answered && !c.Right(a.State, a.Value):
-			wrong = append(wrong, c.Ask+" ("+a.State+a.Value+")")
+			wrong = append(wrong, asked+" ("+a.State+a.Value+")")
 		case !answered && c.Killer && !c.Carries():
-			open = append(open, c.Ask)
+			open = append(open, asked)
 		}
 	}
 	var list []Exception

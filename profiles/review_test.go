@@ -102,6 +102,25 @@ func TestEntriesText(t *testing.T) {
 	}
 }
 
+// TestManyChecksInOneException: what was asked is named, not asked again, however many there are.
+func TestManyChecksInOneException(t *testing.T) {
+	s := goodSample(t)
+	for _, id := range []string{"chamber-vented", "stop-tested", "guards-on", "line-of-fire"} {
+		s = s.with(`item = "`+id+`"`, `item = "cautions"`)
+	}
+	s = s.with(`state = "solid, full bore, held"`, `state = "gives under a rod"`)
+	l := reviewLibrary(t)
+	writeSample(t, l, s)
+	var says []string
+	for _, e := range reviewOf(t, l).Profiles[0].Exceptions {
+		says = append(says, e.Says())
+	}
+	require.Equal(t, []string{
+		"safety check never answered right: Air to the duct-mouth chamber; Stop control, pressed just now; Guards, hands, sleeves, hair; In line with stub and plug",
+		"check left in a wrong state: End plug (gives under a rod)",
+	}, says)
+}
+
 // TestHandEditShows: a sealed profile with one letter changed is listed, worst first, and
 // covers nothing; one without a seal says so.
 func TestHandEditShows(t *testing.T) {

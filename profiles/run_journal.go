@@ -106,7 +106,16 @@ func (r *Run) append(e RunEntry) error {
 	}
 	r.record.RunEntries = r.record.with(read)
 	r.engine.Entries = append(r.engine.Entries, entry)
+	r.retold()
 	return nil
+}
+
+// retold tells the run in other units, once an entry says which.
+func (r *Run) retold() {
+	if units := r.record.units(r.record.reachFile("", nil)); units != r.engine.Plan.Units {
+		r.engine.Plan.Units = units
+		r.model = run.NewModel(r.engine.Plan)
+	}
 }
 
 // read reads the text of one entry as strictly as a whole record, as the next of this one.

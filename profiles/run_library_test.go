@@ -113,7 +113,7 @@ func TestNewRunReadsAlone(t *testing.T) {
 
 	engine := r.Engine()
 	require.True(t, engine.Plan.Reach.Known())
-	require.Equal(t, "ft/min", engine.Plan.Units.Speed)
+	require.Equal(t, "m/min", engine.Plan.Units.Speed)
 	require.Equal(t, "°F", engine.Plan.Units.Temperature)
 	require.NoError(t, os.RemoveAll(filepath.Join(l.Dir(), "profiles")))
 	again, err := l.RunRecord(r.ID())

@@ -18,10 +18,7 @@ func (r *RunRecord) Lines(now time.Time) []string {
 		return []string{fmt.Sprintf("Run of %s: cannot be read.", r.Started.Format(time.DateOnly))}
 	}
 	v := run.NewModel(engine.Plan).View(engine, now)
-	unit := r.reader().markUnit // the crew thinks in what the cable is printed in
-	if unit == "" {
-		unit = engine.Plan.Units.Length
-	}
+	unit := engine.Plan.Units.Length // the crew thinks in what the cable is printed in
 	lines := []string{r.heading(v, unit)}
 	if minutes := v.Moving.Round(time.Minute); minutes > 0 && v.End.Known() {
 		lines = append(lines, fmt.Sprintf("Moving %d min, standing %d min, %s.", int(minutes.Minutes()), int(v.Stood.Round(time.Minute).Minutes()), counted(len(v.Stops), "stop")))

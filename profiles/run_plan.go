@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -108,7 +109,8 @@ func (r *RunRecord) worked(f *ReachFile, p *run.Plan) error {
 	return nil
 }
 
-// units are those the crew's own gauges and papers have.
+// units are those the crew's own papers and thermometer have. Lengths are in what the cable is
+// printed in, once a mark was read, and speeds go with them: a run is told in one system.
 func (r *RunRecord) units(f *ReachFile) reach.Units {
 	u := f.units()
 	if len(r.Sections) == 0 {
@@ -121,8 +123,12 @@ func (r *RunRecord) units(f *ReachFile) reach.Units {
 		}
 	}
 	u.Temperature = r.Plan.CableTemperature.unit(u.Temperature)
-	if unit, isSpeed, err := q.PushUnit(r.Rig.pushUnit()); err == nil && isSpeed {
-		u.Speed = unit
+	u.Length = cmp.Or(r.reader().markUnit, u.Length)
+	switch u.Length {
+	case "ft":
+		u.Speed = "ft/min"
+	default:
+		u.Speed = "m/min"
 	}
 	return u
 }

@@ -170,7 +170,7 @@ func (o Outlook) settingLine(t Trial, s Setting) string {
 }
 
 func (o Outlook) riskLine(t Trial) string {
-	alone := fmt.Sprintf("%d pushes alone prove little.", o.Pushed)
+	alone := fmt.Sprintf("%d pushes prove little.", o.Pushed)
 	mean, ok := o.FoldChance.Get()
 	if !ok {
 		return "If the head stops dead: " + alone + " They say only that the old setting held a tenth harder today."

@@ -38,7 +38,7 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 		add(ok && slip > f.policy.SlipInstalling, "the belts may slip at this setting: about %s", inHundred(slip))
 	}
 	add(!f.trial.Rig.TractionPerGrip.Known() || !f.trial.Rig.ThrustPerSpeed.Known(),
-		"no pull test on the rig card: push is known only as readings, not as force")
+		"no pull test of the rig: push is known as readings only")
 	return w
 }
 

@@ -28,6 +28,9 @@ func (m *model) firstOfPage(n int) int {
 	return m.page % pages * listPage
 }
 
+// gap is what parts two buttons of a line.
+const gap = 2
+
 // row is a line of equal buttons.
 type row struct {
 	choices []int // places in shown
@@ -68,9 +71,11 @@ func (m *model) rows(width, height int) (rows []row, paged bool) {
 		if m.page%2 == 1 {
 			majors = minors
 		}
-		for _, h := range []int{5, 4, 3} {
-			if rows := split(majors, many, h); total(rows) <= height {
-				return rows, true
+		for n := many; n > 0; n-- {
+			for _, h := range []int{5, 4, 3} {
+				if rows := split(majors, n, h); total(rows) <= height && m.whole(rows, width) {
+					return rows, true
+				}
 			}
 		}
 	}
@@ -87,6 +92,21 @@ func (m *model) readable(places []int, width, height int) bool {
 	at := m.question.Shown()
 	for _, place := range places {
 		if len(words.Wrap(m.question.Choices[at[place]].Label, width-4)) > height-2 {
+			return false
+		}
+	}
+	return true
+}
+
+// whole reports whether rows of buttons show every label whole. Lines do where they do not.
+func (m *model) whole(rows []row, width int) bool {
+	for _, line := range rows {
+		n := len(line.choices)
+		wide := (width - gap*(n-1)) / n
+		if n == 1 && width >= 50 {
+			wide = width / 2
+		}
+		if !m.readable(line.choices, wide, line.height) {
 			return false
 		}
 	}
@@ -117,7 +137,7 @@ func total(rows []row) int {
 func (m *model) buttons(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
 	rows, paged := m.rows(r.W, r.H-keep)
 	c.Paged = c.Paged || paged
-	if rows == nil {
+	if rows == nil || !m.whole(rows, r.W) {
 		return m.list(c, r, keep)
 	}
 	y := r.Y + r.H - total(rows)
@@ -133,7 +153,6 @@ func (m *model) buttons(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
 // screen where no first button of a full line is, so that a confirmation is never
 // where the outcome was.
 func (m *model) buttonRow(c *draw.Canvas, r draw.Rect, places []int) {
-	const gap = 2
 	at := m.question.Shown()
 	n := len(places)
 	if n == 1 && r.W >= 50 {
@@ -167,11 +186,15 @@ func (m *model) lookOf(choice ask.Choice) draw.Look {
 // list draws the choices as lines, a page at a time.
 func (m *model) list(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
 	at := m.question.Shown()
-	first := 0
-	if len(at) > listPage {
+	first, last := 0, len(at)
+	if len(at) > listPage+1 {
 		first, c.Paged = m.firstOfPage(len(at)), true
+		last = min(first+listPage, last)
 	}
-	page := at[first:min(first+listPage, len(at))]
+	page := at[first:last]
+	if len(page) == 0 {
+		return r
+	}
 	height := min(max((r.H-keep)/len(page), 1), 3)
 	y := r.Y + r.H - height*len(page)
 	rest := draw.Area(r.X, r.Y, r.W, max(y-r.Y, 0))

@@ -112,7 +112,7 @@ func TestLastJobsByDigit(t *testing.T) {
 	d.wholeJob()
 	d.key("q")
 	d = newDriver(t, dir)
-	d.pick("New trial as last: Northmoor, LT-96, 40/33")
+	d.pick("New trial: Northmoor, LT-96, 40/33")
 	require.Equal(t, "conditions.cable_temperature", d.m.question.ID, "read anew, every time")
 
 	jobs := []profiles.Record{{Cable: profiles.Cable{Make: "North\x1b[31mmoor"}}, {Cable: profiles.Cable{Make: "Southfen"}}, {}, {}, {}}
@@ -123,7 +123,7 @@ func TestLastJobsByDigit(t *testing.T) {
 		i, ok := start.Last()
 		require.True(t, ok)
 		require.Equal(t, want, i, text)
-		require.Contains(t, out.String(), "  6  New trial as last: Southfen\n")
+		require.Contains(t, out.String(), "  6  New trial: Southfen\n")
 		require.NotContains(t, out.String(), "\x1b")
 	}
 	for text, want := range map[string]Start{"1\n": StartExample, "2\n": StartNew, "3\n": StartResume, "4\n": StartLeave, "q\n": StartLeave, "": StartLeave, "-1\n5\nx\n2\n": StartNew, "0\n": StartPractice} {

@@ -91,7 +91,7 @@ func TestReachOnScreens(t *testing.T) {
 	x, err := show.ReadReach(elsewhere, path, nil)
 	require.NoError(t, err)
 	require.Equal(t, x.Verdict(), d.m.question.Title)
-	require.Equal(t, x.InBrief(), d.m.question.Body[:len(x.InBrief())])
+	require.Subset(t, d.m.question.Body, x.InBrief())
 	require.Equal(t, []string{"routes/mill-lane.toml"}, filesBut(t, d.dir, ".lock"))
 	saved, err := os.ReadFile(filepath.Join(d.dir, "routes", "mill-lane.toml"))
 	require.NoError(t, err)
@@ -131,7 +131,7 @@ func TestReachScreens(t *testing.T) {
 	}{
 		{"reach_route", 1, ""}, {"reach_table", 2 + 3 + 4 + 3, ""}, {"reach_length", 3, ""}, {"reach_friction", len(run) - 1, ""}, {"reach_ratings", len(run) - 3, ""}, {"reach_safe", len(run) - 14, ""}, {"reach_inlet", len(run) - 6, ""},
 		{"reach_result", len(run), ""}, {"reach_heads", len(run), "Push needed"}, {"reach_along", len(run), "Push and pressure"},
-		{"reach_drawn", len(run), "The route from"}, {"reach_lost", len(run), "Where the push"},
+		{"reach_drawn", len(run), "The route from"}, {"reach_lost", len(run), "Where push"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			d := newDriver(t, t.TempDir())
@@ -163,7 +163,7 @@ func TestReachRatings(t *testing.T) {
 	text := strings.Join(d.m.question.Body, "\n")
 	require.Contains(t, text, "The rating of the compressor is not given")
 	require.NotContains(t, text, "the drive's speed taken")
-	d.choose("Where the push")
+	d.choose("Where push")
 	// 16 bar at 40 °C: 0.74 of it, EN 12201-1 (from memory), is 11.84 bar
 	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "11.84 bar, which is all the duct bears here")
 }
@@ -317,7 +317,7 @@ func TestReachPlain(t *testing.T) {
 	text := o.printed.String()
 	require.Contains(t, text, "o needed, N  - available")
 	require.Contains(t, text, "Plan. D drive")
-	require.Contains(t, text, "Where the push is lost")
+	require.Contains(t, text, "Where push is lost")
 	require.Contains(t, text, "A route that was named is saved")
 
 	d := newDriver(t, t.TempDir())

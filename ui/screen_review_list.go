@@ -6,7 +6,6 @@ import (
 
 	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
-	"brinkmark/ui/words"
 )
 
 // drawReviewList draws records as rows that can be touched, and under them what else can
@@ -67,11 +66,9 @@ func (m *model) reviewRow(c *draw.Canvas, r draw.Rect, place int) {
 func (m *model) drawReviewOne(c *draw.Canvas, r draw.Rect) {
 	const text = 8 // lines of it at least, where all decisions fit beside
 	rest := m.headline(c, r)
-	need := 0
-	for _, line := range m.question.Body {
-		need += len(words.Wrap(line, rest.W))
-	}
-	m.body(c, m.buttons(c, rest, min(need, text)))
+	above, page := m.choices(c, rest, min(m.bodyTall(rest.W), text), nothing)
+	m.body(c, above, page)
+	c.Unread = false // a decision is confirmed on a page that says how much is against it
 }
 
 // drawReviewMap draws the pushes of a record.

@@ -127,7 +127,7 @@ func TestReviewByLabels(t *testing.T) {
 	// ask the crew, by what is against it
 	id := rehearsal.ProfileID(4)
 	d.choose("Ask the crew about it")
-	d.choose("Explain: setting harder than was advised")
+	d.choose("Setting harder than was advised")
 	d.at("review-who")
 	d.choose("QS")
 	d.at("review-confirm")
@@ -200,7 +200,7 @@ func TestReviewOfOwnTrial(t *testing.T) {
 	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "AB, 2026-05-15 08:30: accepted (own trial)")
 	// another reviewer begins another sitting
 	d.choose("Ask the crew about it")
-	d.choose("Explain")
+	d.choose("Times that cannot be")
 	d.choose("Somebody else decides")
 	d.typeIn("KM")
 	d.choose("Yes, KM asks it")

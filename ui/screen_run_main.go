@@ -4,25 +4,27 @@ import (
 	"strings"
 
 	"brinkmark/ui/draw"
-	"brinkmark/ui/words"
 )
 
 // drawBig draws a question with figures to be read at arm's length. What must be read comes
 // before how large: where the lines need the room, figures shrink to one line.
 func (m *model) drawBig(c *draw.Canvas, r draw.Rect) {
 	rest := m.alarmLine(c, r)
-	need := 0
-	for _, line := range m.question.Body {
-		need += len(words.Wrap(line, rest.W))
-	}
+	need := m.bodyTall(rest.W)
 	const buttons = 5
 	style := c.FigureStyle(m.question.Big, rest.W, rest.H-buttons-min(need, rest.H))
-	above := m.buttons(c, rest, max(min(need+style.Tall, rest.H-buttons), 0))
+	over := func(room int) int {
+		if fits := c.FigureStyle(m.question.Big, rest.W, room-need); fits.Tall <= room {
+			return fits.Tall
+		}
+		return c.FigureStyle(m.question.Big, rest.W, 0).Tall
+	}
+	above, page := m.choices(c, rest, max(min(need+style.Tall, rest.H-buttons), 0), over)
 	if style = c.FigureStyle(m.question.Big, rest.W, above.H-need); style.Tall > above.H {
 		style = c.FigureStyle(m.question.Big, rest.W, 0)
 	}
 	style.Draw(c, above, m.question.Big)
-	m.body(c, draw.Area(above.X, above.Y+style.Tall, above.W, above.H-style.Tall))
+	m.body(c, draw.Area(above.X, above.Y+style.Tall, above.W, above.H-style.Tall), page)
 }
 
 // alarmLine draws what to do now, as an alarm where it is one, and returns what is left.

@@ -24,7 +24,10 @@ import (
 )
 
 // workedDriver brings a run to where the cable moves on a route whose reach was worked out.
-func workedDriver(t *testing.T) *driver {
+func workedDriver(t *testing.T) *driver { return workedFrom(t, "1417 m") }
+
+// workedFrom is the same of a cable with that mark at the duct's mouth.
+func workedFrom(t *testing.T, mark string) *driver {
 	t.Helper()
 	dir := t.TempDir()
 	id := pulledProfile(t, dir)
@@ -37,7 +40,7 @@ func workedDriver(t *testing.T) *driver {
 	for _, part := range [][]string{proveAnswers, airAnswers, dialAnswers} {
 		d.say(part...)
 	}
-	return d.say("run-mark: =1417 m", "run-counts: larger", "far-end-clear: says clear", "run-moves: The cable moves")
+	return d.say("run-mark: ="+mark, "run-counts: larger", "far-end-clear: says clear", "run-moves: The cable moves")
 }
 
 // steady logs points at a speed in m/min, so many of them.
@@ -136,6 +139,28 @@ func TestRunScreens(t *testing.T) {
 			}
 			d.leaveRun()
 		})
+	}
+}
+
+// A run is told in one system, that of the cable's print, on its page, its plot and its log,
+// whatever the route and the gauges are in. What is dialled keeps the unit of its gauge.
+func TestRunHasOneSystemOfUnits(t *testing.T) {
+	for _, row := range []struct{ mark, next, length, speed string }{
+		{"1417 m", "1446 m", "m", "m/min"}, {"4650 ft", "4745 ft", "ft", "ft/min"},
+	} {
+		d := workedFrom(t, row.mark).log(row.next, time.Minute)
+		var captions []string
+		for _, figure := range d.m.question.Big {
+			captions = append(captions, figure.Caption)
+		}
+		require.Equal(t, []string{row.length + " in", row.length + " left", row.speed, "there at"}, captions)
+		require.Regexp(t, `Expected here: \d+ `+row.speed+`[.;]`, d.body())
+		d.key("g")
+		require.Regexp(t, `o in, `+row.length+` .*\d `+row.speed+`  `, strings.Join(d.m.question.Picture(58, 12), "\n"))
+		d.say("run-plot: Points")
+		require.Regexp(t, `^\d+ `+row.length+`$`, d.m.question.Table.Rows[0].Cells[1])
+		require.Regexp(t, `^\d+ `+row.speed+`$`, d.m.question.Table.Rows[0].Cells[2])
+		d.leaveRun()
 	}
 }
 
@@ -318,6 +343,17 @@ func TestRunLooksAgain(t *testing.T) {
 	require.Equal(t, "Running. Eyes on reel, belts and cable", d.m.question.Title)
 	d.after(4 * time.Minute).look()
 	require.Equal(t, "Log a point: the last one is 4 min old", d.m.question.Title)
+	for _, row := range []struct {
+		later time.Duration
+		says  string
+	}{{3 * time.Hour, "3 h"}, {3 * 24 * time.Hour, "3 days"}, {195 * 24 * time.Hour, "6 months"}} {
+		d.after(row.later).look()
+		require.Equal(t, "Log a point: the last one is "+row.says+" old", d.m.question.Title)
+	}
+	d.leaveRun()
+	d = runningDriver(t)
+	d.log("4750 ft", 63*time.Second)
+	d.after(4 * time.Minute).look()
 	d.key("1")
 	title := d.m.question.Title
 	_, cmd := d.m.Update(lookAgainMsg{d.m.waits - 1}) // of the page before

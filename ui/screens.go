@@ -49,7 +49,8 @@ type model struct {
 	question ask.Question
 	overlay  overlay
 	w, h     int
-	page     int // of a long list
+	page     int  // of a long list, or of what must be read
+	seen     bool // all that must be read before a choice was on the screen
 	plot     *draw.FoldPlot
 	typed    string // the value under way
 	failure  string
@@ -93,7 +94,7 @@ func (m *model) Init() tea.Cmd { return m.startWaiting() }
 
 // ask sets the question for where the crew stands now.
 func (m *model) ask() {
-	m.page, m.typed, m.plot = 0, "", nil
+	m.page, m.seen, m.typed, m.plot = 0, false, "", nil
 	if m.trial == nil {
 		m.flow.Metric = m.Options.Metric
 		m.question = m.home.Question()
@@ -192,8 +193,8 @@ func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
 
 func (m *model) pressQuestion(name string, is func(key.Binding) bool) tea.Cmd {
 	m.failure = ""
-	if m.question.ID == "cautions" && len(name) == 1 && name[0] == '1' && m.draw().Unread {
-		m.page++ // all of them are read before any of them is answered
+	if m.choosesUnread(name) {
+		m.turnPage()
 		return nil
 	}
 	for i, c := range m.question.Choices {
@@ -211,7 +212,7 @@ func (m *model) pressQuestion(name string, is func(key.Binding) bool) tea.Cmd {
 	case is(ask.Keys.Options):
 		m.overlay = optionsOverlay
 	case is(ask.Keys.More):
-		m.page++
+		m.turnPage()
 	case is(ask.Keys.Enter) && m.question.Enter != nil:
 		m.overlay, m.typed = entryOverlay, ""
 	case is(ask.Keys.Undo) && m.trial != nil:
@@ -221,6 +222,23 @@ func (m *model) pressQuestion(name string, is func(key.Binding) bool) tea.Cmd {
 		return m.choose(m.place(int(name[0] - '1')))
 	}
 	return nil
+}
+
+// choosesUnread reports whether a key would choose what one comes here to do before all that
+// must be read first has been on the screen: a warning, or a check. While a run goes on no key
+// waits for that: a stop must not.
+func (m *model) choosesUnread(name string) bool {
+	if len(name) != 1 || name[0] < '1' || name[0] > '9' || m.seen || m.question.Big != nil || !m.draw().Unread {
+		return false
+	}
+	i := m.place(int(name[0] - '1'))
+	return i >= 0 && m.question.Choices[i].Rank == ask.Major
+}
+
+// turnPage shows the next page. What was seen once may be answered from any page.
+func (m *model) turnPage() {
+	m.page++
+	m.seen = m.seen || !m.draw().Unread
 }
 
 func (m *model) choose(i int) tea.Cmd {

@@ -266,6 +266,7 @@ func sameScreen(t *testing.T, name string, m *model) {
 		lines[i] = strings.TrimRight(line, " ")
 	}
 	require.Equal(t, view, m.View(), "View changes something")
+	wholeLabels(t, m)
 	got := strings.Join(lines, "\n") + "\n"
 	path := filepath.Join("testdata", "screens", name+".golden")
 	if os.Getenv("BRINKMARK_UPDATE") != "" {
@@ -314,7 +315,7 @@ func TestEveryChoiceCanBeTouched(t *testing.T) {
 		for _, size := range sizes {
 			d.m.w, d.m.h = size[0], size[1]
 			keysSeen := map[string]bool{}
-			for d.m.page = range 2 {
+			for d.m.page = range pagesLooked {
 				at := map[[2]int]string{}
 				for _, target := range d.m.draw().Targets {
 					keysSeen[target.Key] = true

@@ -50,7 +50,7 @@ func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, erro
 	}
 	fmt.Fprint(out, "  1  Try the built-in example\n  2  A new trial\n  3  Go on with the unfinished trial\n  4  Leave\n")
 	for i, job := range last {
-		fmt.Fprintf(out, "  %d  New trial as last: %s\n", int(startLast)+i, ask.About(job))
+		fmt.Fprintf(out, "  %d  New trial: %s\n", int(startLast)+i, ask.About(job))
 	}
 	if len(last) > 0 {
 		fmt.Fprint(out, practise)

@@ -65,17 +65,17 @@ func (p Plan) mandrel(s Proving) string {
 	unit := p.diameterUnit()
 	bore, known := p.Bore.Get()
 	if !known || bore <= 0 {
-		return fmt.Sprintf("Mandrel %s; the bore is not known.", q.Text(mandrel, unit))
+		return fmt.Sprintf("Mandrel %s; the bore is not known.", gaugeText(mandrel, unit))
 	}
-	line := fmt.Sprintf("Mandrel %s is %.0f %% of the bore, %s.", q.Text(mandrel, unit), 100*float64(mandrel/bore), q.Text(bore, unit))
+	line := fmt.Sprintf("Mandrel %s is %.0f %% of the bore, %s.", gaugeText(mandrel, unit), 100*float64(mandrel/bore), gaugeText(bore, unit))
 	switch {
 	case mandrel > bore:
 		line += " It is wider than the bore: measure both again."
 	case mandrel < bore-mandrelGap*(1+rounding) && bore > 2*mandrelGap:
-		line += fmt.Sprintf(" A thin one proves little: one owner's figure is %s under the bore.", q.Text(mandrelGap, unit))
+		line += fmt.Sprintf(" A thin one proves little: one owner's figure is %s under the bore.", gaugeText(mandrelGap, unit))
 	}
 	if long, known := s.MandrelLength.Get(); known && long < mandrelLength*(1-rounding) {
-		line += fmt.Sprintf(" One owner wants it %s long.", q.Text(mandrelLength, unit))
+		line += fmt.Sprintf(" One owner wants it %s long.", gaugeText(mandrelLength, unit))
 	}
 	return line
 }
@@ -94,16 +94,16 @@ func (p Plan) hold(s Proving, j *Judged) {
 	}
 	unit := p.pressureUnit()
 	rate := float64(lost) / held.Minutes()
-	say("It lost %s in %s at %s: %s a minute.", q.Text(lost, unit), minutes(held), q.Text(at, unit), q.Text(q.Pressure(rate), unit))
+	say("It lost %s in %s at %s: %s a minute.", gaugeText(lost, unit), minutes(held), gaugeText(at, unit), gaugeText(q.Pressure(rate), unit))
 	switch {
 	case rate > holdLoss*(1+rounding):
 		j.Passed = q.Known(false)
-		say("That is more than %s a minute, the published figure for %s: find the leak.", q.Text(q.Pressure(holdLoss), unit), q.Text(holdPressure, unit))
+		say("That is more than %s a minute, the published figure for %s: find the leak.", gaugeText(q.Pressure(holdLoss), unit), gaugeText(holdPressure, unit))
 	case at < holdPressure*(1-rounding) || held < holdTime:
-		say("The published figure is for %s held %s: at less it proves less. The pressure printed by the duct's maker comes first.", q.Text(holdPressure, unit), minutes(holdTime))
+		say("The published figure is for %s held %s: at less it proves less. The pressure printed by the duct's maker comes first.", gaugeText(holdPressure, unit), minutes(holdTime))
 	default:
 		j.Passed = q.Known(true)
-		say("No more than %s a minute, the published figure.", q.Text(q.Pressure(holdLoss), unit))
+		say("No more than %s a minute, the published figure.", gaugeText(q.Pressure(holdLoss), unit))
 	}
 }
 
@@ -114,4 +114,16 @@ func minutes(d time.Duration) string {
 		return fmt.Sprintf("%.0f s", d.Seconds())
 	}
 	return strconv.FormatFloat(math.Round(d.Minutes()*10)/10, 'f', -1, 64) + " min"
+}
+
+// gaugeText writes a figure with no more digits than a gauge is read to: three, or all before
+// the point. A conversion has made up the rest.
+func gaugeText[T q.Length | q.Pressure](v T, unit string) string {
+	x := q.In(v, unit)
+	if size := math.Abs(x); size >= 100 {
+		x = math.Round(x)
+	} else {
+		x, _ = strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64)
+	}
+	return q.Text(q.From[T](x, unit), unit)
 }

@@ -71,6 +71,19 @@ func TestDropToNeverRaises(t *testing.T) {
 	require.Equal(t, p.Setting, most.Or(session.Setting{}))
 }
 
+// What is worked out has no more digits than a gauge is read to.
+func TestProvingSheetInOtherUnits(t *testing.T) {
+	p := plan(t)
+	p.Units.Pressure, p.Units.Diameter = "psi", "in"
+	bar := func(v float64) q.Maybe[q.Pressure] { return q.Known(q.From[q.Pressure](v, "bar")) }
+	mm := func(v float64) q.Maybe[q.Length] { return q.Known(q.From[q.Length](v, "mm")) }
+	require.Equal(t, []string{
+		"Mandrel 0.591 in is 58 % of the bore, 1.02 in. A thin one proves little: one owner's figure is 0.25 in under the bore. One owner wants it 16 in long.",
+		"It lost 5.8 psi in 2 min at 145 psi: 2.9 psi a minute.",
+		"No more than 7.25 psi a minute, the published figure.",
+	}, p.Judge(Proving{Mandrel: mm(15), MandrelLength: mm(200), HeldAt: bar(10), HeldFor: q.Known(2 * time.Minute), Lost: bar(0.4), FarEndClear: "EF"}).Lines)
+}
+
 // The figures of the pressure test are the published ones: see the constants.
 func TestProvingSheet(t *testing.T) {
 	bar := func(v float64) q.Maybe[q.Pressure] { return q.Known(q.From[q.Pressure](v, "bar")) }
@@ -93,7 +106,7 @@ func TestProvingSheet(t *testing.T) {
 		{"nothing written", Proving{}, q.Maybe[bool]{},
 			[]string{"No mandrel is written down: size and roundness of the duct are not proved.", "No pressure test is written down in full: whether the duct is tight is not known.", "Nobody is named who said clear at the far end."}},
 		{"a thin mandrel", Proving{Mandrel: mm(15), MandrelLength: mm(200), FarEndClear: "EF"}, q.Maybe[bool]{},
-			[]string{"Mandrel 15 mm is 58 % of the bore, 26 mm. A thin one proves little: one owner's figure is 6.35 mm under the bore. One owner wants it 406.4 mm long.", "No pressure test is written down in full: whether the duct is tight is not known."}},
+			[]string{"Mandrel 15 mm is 58 % of the bore, 26 mm. A thin one proves little: one owner's figure is 6.35 mm under the bore. One owner wants it 406 mm long.", "No pressure test is written down in full: whether the duct is tight is not known."}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			j := plan(t).Judge(tt.sheet)

@@ -149,7 +149,7 @@ func (f Flow) askBlock(block []session.Check, open int) Question {
 func aboutBlock(block []session.Check, open int, reads func(session.Check) string) Question {
 	question := Question{
 		ID: "block", Title: words.Capital(placeOf(block)) + ": do these, then read each aloud",
-		Body: []string{fmt.Sprintf("%d here, %d open.", len(block), open)},
+		Body: []string{fmt.Sprintf("%d here, %d to go.", len(block), open)},
 	}
 	for _, c := range block {
 		question.Rows = append(question.Rows, [2]string{c.Ask, reads(c)})
@@ -201,7 +201,7 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 		question.Choices = append(question.Choices, Choice{Label: "It reads " + reads, Do: write(f.answer(c.ID, "", reads))})
 	}
 	if !c.Killer {
-		question.Choices = append(question.Choices, Choice{Label: "Leave this out, with a reason", Do: func(f Flow) (Flow, Effect) {
+		question.Choices = append(question.Choices, Choice{Label: "Leave out, say why", Do: func(f Flow) (Flow, Effect) {
 			f = f.at(stepSkip)
 			f.draft.key = c.ID
 			return f, None{}
@@ -214,7 +214,7 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 func aboutCheck(c session.Check, open int, trainee bool) Question {
 	question := Question{
 		ID: c.ID, Title: c.Ask,
-		Body: []string{c.How, fmt.Sprintf("%s, %d open.", words.Capital(c.Block.String()), open)},
+		Body: []string{c.How, fmt.Sprintf("%s: %d to go.", words.Capital(c.Block.String()), open)},
 		Help: []string{"Why: " + c.Why, "How you know: " + c.How, "If not: " + c.Wrong},
 	}
 	if c.Killer {

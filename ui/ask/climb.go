@@ -7,6 +7,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
 
 	q "brinkmark/session/quantity"
 )
@@ -60,11 +61,15 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 		Choices: []Choice{{Label: "Dialled, everyone clear", Do: f.clear(due)}},
 	}
 	if last, ok := f.unconfirmed(); ok {
-		question.Body = append([]string{fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Show(last.Setting), confirmations[last.Outcome])}, question.Body...)
+		confirms := []string{fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Show(last.Setting), confirmations[last.Outcome])}
+		for _, c := range due { // the same press answers them
+			confirms = append(confirms, "! "+c.Ask+" "+words.Capital(c.States[0])+".")
+		}
+		question.Body = append(confirms, question.Body...)
 		question.Choices = []Choice{
 			{Label: "All true; dialled, everyone clear", Do: f.clear(due)},
-			{Label: "Not true: read it again", Do: f.readAgain(last), Rank: Minor},
-			{Label: "The jacket is marked", Do: f.replace(last, true), Rank: Minor},
+			{Label: "No: read it again", Do: f.readAgain(last), Rank: Minor},
+			{Label: "Jacket marked", Do: f.replace(last, true), Rank: Minor},
 		}
 		if last.Outcome == session.Slip {
 			question.Choices = append(question.Choices, Choice{Label: "Cable was cut off", Do: GoTo(stepUsed), Rank: Minor})
@@ -72,16 +77,13 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 			question.Enter = f.stallReading(last)
 		}
 	}
-	for _, c := range due {
-		question.Body = append(question.Body, c.Ask+" "+c.States[0]+".")
-	}
-	warmer := Choice{Label: "Cable warmer or colder now", Do: GoTo(stepTemperature), Rank: Minor}
+	warmer := Choice{Label: "Cable temperature", Do: GoTo(stepTemperature), Rank: Minor}
 	if line, stale := f.stale(); stale {
 		question.Body, warmer = append(question.Body, line), readCable
 	}
 	question.Choices = append(question.Choices,
 		warmer,
-		Choice{Label: "Stop without a setting", Do: GoTo(stepStop), Rank: Minor},
+		Choice{Label: "Stop, no setting", Do: GoTo(stepStop), Rank: Minor},
 		leaving)
 	if f.needsFreshEnd() {
 		question.Body = append([]string{"Fresh end first: isolate, cut off all that folded, square and cap the new end."}, question.Body...)
@@ -150,18 +152,21 @@ func (f Flow) stallReading(last session.Attempt) *Entering {
 	}}
 }
 
-// progress says what was found so far, in one or two lines.
+// progress says what was found so far, but what the page says anyway.
 func (f Flow) progress() []string {
 	attempts := f.Trial.Attempts()
 	if len(attempts) == 0 {
 		return nil
 	}
-	last := attempts[len(attempts)-1]
-	lines := []string{fmt.Sprintf("Last: %s at %s. Cable used: %s.", last.Outcome, f.Trial.Rig.Show(last.Setting), f.length(f.Trial.CableUsed()))}
+	line := fmt.Sprintf("Cable used: %s.", f.length(f.Trial.CableUsed()))
 	if budget, ok := f.Trial.Limits.CableBudget.Get(); ok {
-		lines[0] += " Left: " + f.length(max(budget-f.Trial.CableUsed(), 0)) + "."
+		line += " Left: " + f.length(max(budget-f.Trial.CableUsed(), 0)) + "."
 	}
-	return lines
+	if _, said := f.unconfirmed(); said {
+		return []string{line}
+	}
+	last := attempts[len(attempts)-1]
+	return []string{fmt.Sprintf("Last: %s at %s. %s", last.Outcome, f.Trial.Rig.Show(last.Setting), line)}
 }
 
 func (f Flow) needsFreshEnd() bool {
@@ -186,7 +191,7 @@ func (f Flow) readQuestion(try session.Try) Question {
 		{Label: "SLIP: belts ran on, cable line held", Do: outcome(session.Slip), Look: draw.LookSlip},
 		{Label: "FOLD: cable went in with nowhere to go", Do: outcome(session.Fold), Look: draw.LookFold},
 		{Label: "VOID: this push proves nothing", Do: GoTo(stepVoid), Look: draw.LookButton},
-		{Label: "Not sure: answer two questions", Do: GoTo(stepBelts), Rank: Minor},
+		{Label: "Not sure: two questions", Do: GoTo(stepBelts), Rank: Minor},
 		{Label: "No push was made", Do: GoTo(stepFirst), Rank: Minor},
 	}}
 	for _, s := range session.Signs() {
@@ -303,7 +308,7 @@ func (f Flow) voidQuestion(try session.Try) Question {
 	for _, reason := range session.VoidReasons() {
 		question.Choices = append(question.Choices, Choice{Label: reason, Do: f.record(void(reason))})
 	}
-	question.Choices = append(question.Choices, Choice{Label: "It was not void: read again", Do: GoTo(StepRead), Rank: Minor})
+	question.Choices = append(question.Choices, Choice{Label: "No: read it again", Do: GoTo(StepRead), Rank: Minor})
 	question.Enter = &Entering{Label: "Another reason", Example: "hose came off", Take: func(f Flow, text string) (Flow, Effect, error) {
 		return f.at(stepFirst), Append{[]profiles.Entry{void(text)}}, nil
 	}}

@@ -117,7 +117,7 @@ func (c *crew) enter(text string) error {
 func (c *crew) right() {
 	c.t.Helper()
 	question := c.question()
-	if len(question.Choices) > 0 && !strings.HasPrefix(question.Choices[0].Label, "Leave this out") {
+	if len(question.Choices) > 0 && !strings.HasPrefix(question.Choices[0].Label, "Leave out") {
 		c.choose(question.Choices[0].Label)
 		return
 	}
@@ -302,9 +302,9 @@ func TestCrewRefusesOrStops(t *testing.T) {
 	require.Equal(t, session.ClosedStage, c.question().Stage)
 	require.Nil(t, c.saved)
 
-	c = newCrew(t).push("STALL").reach("dial").choose("Stop without a setting", "No, go on")
+	c = newCrew(t).push("STALL").reach("dial").choose("Stop, no setting", "No, go on")
 	require.Equal(t, "dial", c.question().ID)
-	c.choose("Stop without a setting", "Yes, stop")
+	c.choose("Stop, no setting", "Yes, stop")
 	require.Equal(t, session.ClosedStage, c.question().Stage)
 	require.Len(t, c.attempts(), 1)
 }
@@ -329,7 +329,7 @@ func TestVoid(t *testing.T) {
 	require.NoError(t, c.enter("hose came off"))
 	require.Equal(t, "hose came off", c.last().VoidReason)
 
-	c = newCrew(t).reach("dial").choose("ialled", "read it", "VOID", "not void", "STALL")
+	c = newCrew(t).reach("dial").choose("ialled", "read it", "VOID", "No: read it", "STALL")
 	require.Equal(t, session.Stall, c.last().Outcome)
 }
 
@@ -363,7 +363,7 @@ func TestTwoQuestions(t *testing.T) {
 			if trainee {
 				require.False(t, c.offers("STALL") || c.offers("SLIP") || c.offers("FOLD"), "a trainee says what was seen, not what it means")
 			}
-			c.choose("answer two questions", row.belts, row.line, row.lines)
+			c.choose("two questions", row.belts, row.line, row.lines)
 			if row.want != session.Stall {
 				c.choose(c.question().Choices[0].Label)
 			}
@@ -378,10 +378,10 @@ func TestTwoQuestions(t *testing.T) {
 // written beside the new outcome.
 func TestReadAgainForgets(t *testing.T) {
 	rows := [][]string{
-		{"answer two questions", "Yes, they kept", "No, it held", "Yes, both", "Not true", "STALL"},
-		{"answer two questions", "No, they stopped", "Yes, it moved", "Yes, both", "not void", "STALL"},
-		{"answer two questions", "Yes, they kept", "Yes, it moved", "Yes, both", "No: read it again", "STALL"},
-		{"answer two questions", "Yes, they kept", "Yes, it moved", "Yes, both", "No: read it again", "SLIP"},
+		{"two questions", "Yes, they kept", "No, it held", "Yes, both", "No: read it", "STALL"},
+		{"two questions", "No, they stopped", "Yes, it moved", "Yes, both", "No: read it", "STALL"},
+		{"two questions", "Yes, they kept", "Yes, it moved", "Yes, both", "No: read it again", "STALL"},
+		{"two questions", "Yes, they kept", "Yes, it moved", "Yes, both", "No: read it again", "SLIP"},
 	}
 	for _, row := range rows {
 		c := newCrew(t).reach("dial").choose("ialled", "read it").choose(row...)
@@ -394,7 +394,7 @@ func TestReadAgainForgets(t *testing.T) {
 func TestStallConfirmation(t *testing.T) {
 	c := newCrew(t).push("STALL")
 	first := c.last().Setting
-	c.choose("Not true")
+	c.choose("No: read it")
 	require.Empty(t, c.attempts(), "what is not true is taken back first")
 	c.choose("SLIP")
 	require.Equal(t, session.Slip, c.last().Outcome)
@@ -407,7 +407,7 @@ func TestStallConfirmation(t *testing.T) {
 	require.Equal(t, "dial", c.question().ID)
 	require.Len(t, c.attempts(), 1)
 
-	c.choose("jacket is marked")
+	c.choose("Jacket marked")
 	require.True(t, c.last().JacketDamage)
 	require.True(t, c.last().StallReading.Known(), "a mark on the jacket takes no reading away")
 	require.Len(t, c.attempts(), 1)
@@ -417,7 +417,7 @@ func TestStallConfirmation(t *testing.T) {
 func TestJacketDamage(t *testing.T) {
 	c := newCrew(t).push("STALL").push("STALL")
 	marked := c.last().Setting.Grip
-	c.reach("dial").choose("jacket is marked")
+	c.reach("dial").choose("Jacket marked")
 	for range 40 {
 		if c.reachAny("dial", "setting", "refusal") != "dial" {
 			return
@@ -511,7 +511,7 @@ func TestKillersCannotBeSkipped(t *testing.T) {
 			if strings.Contains(strings.Join(question.Body, "\n"), "Nothing moves until this is right.") {
 				require.False(t, killers[question.ID], "%s is asked again", question.ID)
 				killers[question.ID] = true
-				require.False(t, c.offers("Leave this out"), question.Title)
+				require.False(t, c.offers("Leave out"), question.Title)
 				require.Nil(t, question.Enter, question.Title)
 				for _, wrong := range labels(question)[1:] {
 					if wrong == "shut twice, bleed open" || wrong == "Tag for the lid" { // the second right state; no state
@@ -539,9 +539,9 @@ func TestKillersCannotBeSkipped(t *testing.T) {
 
 // A check left out has its reason in the record, and is not asked again.
 func TestLeftOut(t *testing.T) {
-	c := newCrew(t, "people.trainee", "true").reach("same-reel").choose("Leave this out", "Go back to the check")
+	c := newCrew(t, "people.trainee", "true").reach("same-reel").choose("Leave out", "Go back to the check")
 	require.Equal(t, "same-reel", c.question().ID)
-	c.choose("Leave this out")
+	c.choose("Leave out")
 	require.NoError(t, c.enter("legend under tape"))
 	answers := c.flow.Trial.Answers()
 	require.Equal(t, "legend under tape", answers[len(answers)-1].SkipReason)
@@ -617,7 +617,7 @@ func TestCableUsed(t *testing.T) {
 
 // A warmer cable is a change with its reason, and later pushes carry it.
 func TestTemperatureChanged(t *testing.T) {
-	c := newCrew(t).push("STALL").reach("dial").choose("warmer or colder")
+	c := newCrew(t).push("STALL").reach("dial").choose("Cable temperature")
 	for _, text := range []string{"hot", "-500 F", "''", `""`, "true", "[]"} {
 		require.Error(t, c.enter(text), text)
 	}
@@ -644,7 +644,7 @@ func FuzzTypedText(f *testing.F) {
 				newCrew(t, "cable.reel", "").choose("Change a value", "Reel number"),
 				newCrew(t).reach("dial").choose("ialled", "read it", "VOID"),
 				newCrew(t).push("STALL").reach("dial"),
-				newCrew(t).reach("dial").choose("warmer or colder"),
+				newCrew(t).reach("dial").choose("Cable temperature"),
 			}
 		}
 		for _, place := range places {

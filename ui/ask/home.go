@@ -56,7 +56,7 @@ func (h *Home) Question() Question {
 	}
 	for i, job := range h.Jobs {
 		if i < jobs {
-			q.Choices = append(q.Choices, Choice{Label: "New trial as last: " + About(job), Do: begin(job, false)})
+			q.Choices = append(q.Choices, Choice{Label: "New trial: " + About(job), Do: begin(job, false)})
 		}
 	}
 	other := Choice{Label: "New trial, other job", Do: begin(profiles.Record{Format: profiles.Format}, false)}

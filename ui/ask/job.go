@@ -30,7 +30,7 @@ var jobFields = []jobField{
 	{"conditions.day_high", "Today's high on the weather report", [2]string{"78 F", "25 C"}, false, func(r profiles.Record) string { return r.Conditions.DayHigh.String() }},
 	{"rig.push_control", "What do you turn to make it push harder", alike("belt speed"), false, func(r profiles.Record) string { return r.Rig.PushControl }},
 	{"rig.push_unit", "What unit is on the gauge you read there", alike("ft/min"), false, func(r profiles.Record) string { return r.Rig.PushUnit }},
-	{"rig.speed_limit", "Highest reading of that control, with its unit", [2]string{"220 ft/min", "65 m/min"}, true, func(r profiles.Record) string { return r.Rig.SpeedLimit.String() }},
+	{"rig.speed_limit", "Highest reading there, with its unit", [2]string{"220 ft/min", "65 m/min"}, true, func(r profiles.Record) string { return r.Rig.SpeedLimit.String() }},
 	{"rig.speed_division", "Smallest step one can set on it", [2]string{"5 ft/min", "1 m/min"}, false, func(r profiles.Record) string { return r.Rig.SpeedDivision.String() }},
 	{"rig.grip_limit", "Highest grip pressure of the drive", [2]string{"60 psi", "4 bar"}, true, func(r profiles.Record) string { return r.Rig.GripLimit.String() }},
 	{"rig.grip_division", "Smallest step on the grip pressure gauge", [2]string{"1 psi", "0.1 bar"}, false, func(r profiles.Record) string { return r.Rig.GripDivision.String() }},
@@ -118,12 +118,12 @@ func (f Flow) jobSummary() Question {
 		q.Body, q.Choices = append([]string{line}, q.Body...), append(q.Choices, readCable)
 	}
 	q.Choices = append(q.Choices, Choice{Label: "Change a value", Do: GoTo(stepFields), Rank: Minor},
-		Choice{Label: "Measure the stiffness by a droop", Rank: Minor, Do: func(f Flow) (Flow, Effect) {
+		Choice{Label: "Measure a droop", Rank: Minor, Do: func(f Flow) (Flow, Effect) {
 			d := NewDroopFlow(f.Record, !f.customary())
 			f.draft.droop = &d
 			return f, None{}
 		}},
-		Choice{Label: "Make a pull test of the rig", Rank: Minor, Do: func(f Flow) (Flow, Effect) {
+		Choice{Label: "Do a pull test", Rank: Minor, Do: func(f Flow) (Flow, Effect) {
 			p := NewPullTestFlow(f.Trial.Rig, !f.customary())
 			f.draft.pull = &p
 			return f, None{}
@@ -138,17 +138,16 @@ func (f Flow) jobLines() []string {
 	r := f.Record
 	lines := []string{
 		"Cable: " + words.Join(r.Cable.Make, r.Cable.Type, cmp.Or(r.Cable.Reel, "reel not given")),
-		"Duct:  " + r.Duct.Size,
-		"Cable temperature: " + r.Conditions.CableTemperature.String(),
+		fmt.Sprintf("Duct:  %s; cable temperature %s", r.Duct.Size, cmp.Or(r.Conditions.CableTemperature.String(), "not given")),
 		fmt.Sprintf("Rig:   %s, up to %s and %s", cmp.Or(r.Rig.Name, "no name"), r.Rig.GripLimit, r.Rig.SpeedLimit),
-	}
-	if people := words.Join(r.People.Operator, r.People.Watcher); people != "" {
-		lines = append(lines, "Operator and watcher: "+cmp.Or(r.People.Operator, "not given")+" and "+cmp.Or(r.People.Watcher, "not given"))
 	}
 	lines = append(lines, f.Cover.Lines()...)
 	if f.Trial.Advisable() == nil {
 		start, step := f.Trial.Start()
-		lines = append(lines, fmt.Sprintf("Ladder: from %s, grip pressure in rungs of %s", f.Trial.Rig.Show(start), f.Trial.Rig.ShowGrip(step)))
+		lines = append(lines, fmt.Sprintf("Ladder: from %s, in rungs of %s", f.Trial.Rig.Show(start), f.Trial.Rig.ShowGrip(step)))
+	}
+	if people := words.Join(r.People.Operator, r.People.Watcher); people != "" {
+		lines = append(lines, "Operator: "+cmp.Or(r.People.Operator, "not given")+"; watcher: "+cmp.Or(r.People.Watcher, "not given"))
 	}
 	if f.Trial.Kind != session.Full {
 		lines = append(lines, fmt.Sprintf("Kind:  %s, for %s", f.Trial.Kind, words.Join(r.Plan.Grip.String(), r.Plan.Speed.String())))

@@ -114,7 +114,7 @@ func (j *freeJob) ask(f Flow, q Question) Question {
 // summary asks for what is still missing, then whether this is the job.
 func (j *freeJob) summary(f Flow, q Question) Question {
 	shape := slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool {
-		return !slices.Contains([]string{"Change a value", "Measure the stiffness by a droop", "Make a pull test of the rig"}, c.Label)
+		return !slices.Contains([]string{"Change a value", "Measure a droop", "Do a pull test"}, c.Label)
 	})
 	for _, key := range freeKeys {
 		if fieldByKey(key).read(f.Record) != "" {

@@ -183,7 +183,7 @@ func (p *PracticeTrial) lessonQuestion(f Flow) Question {
 	}
 	q.Body = append(q.Body, p.note...)
 	for _, line := range f.jobLines() {
-		if about, _, _ := strings.Cut(line, ":"); slices.Contains([]string{"Cable", "Duct", "Cable temperature", "Rig", "Ladder"}, about) {
+		if about, _, _ := strings.Cut(line, ":"); slices.Contains([]string{"Cable", "Duct", "Rig", "Ladder"}, about) {
 			q.Body = append(q.Body, line)
 		}
 	}
@@ -325,7 +325,7 @@ func (p *PracticeTrial) truthQuestion(f Flow, v practice.Verdict) Question {
 		again := f.written(last)
 		again.JacketDamage = true
 		marked := onRig{trial: p, told: true, entries: []profiles.Entry{profiles.Undo{Drops: last.Seq}, again}}
-		q.Choices = append(q.Choices, Choice{Label: "The jacket is marked", Rank: Minor,
+		q.Choices = append(q.Choices, Choice{Label: "Jacket marked", Rank: Minor,
 			Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), marked }})
 	}
 	return q

@@ -45,12 +45,12 @@ func figureOfRun[T q.Scalar](name string, to func(*ReachFlow) *profiles.Quantity
 var reachEntries = map[reachStep]reachEntry{
 	reachLength: {id: "reach-length", title: "How long is this straight?", label: "Length", examples: [2]string{"680 ft", "207 m"},
 		take: figureOfRun("section.length", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.part.Length })},
-	reachRadius: {id: "reach-radius", title: "What is the bend's radius?", label: "Radius", examples: [2]string{"4 ft", "1.2 m"}, body: []string{"Of the duct's middle. A sweep of 90 degrees reaches one radius forward and one to the side."},
+	reachRadius: {id: "reach-radius", title: "What is the bend's radius?", label: "Radius", examples: [2]string{"4 ft", "1.2 m"}, body: []string{"Of the middle. A 90 degree sweep goes one radius on, one aside."},
 		take: figureOfRun("section.radius", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.part.Radius })},
 	reachName: {id: "reach-name", title: "What shall this route be called?", label: "Name of the route", examples: [2]string{"Mill Lane to Weir", "Mill Lane to Weir"}, body: []string{"It is saved under this name, to pick next time."}, without: "Go on without keeping it", withoutRank: Minor,
 		take: func(r ReachFlow, text string) (ReachFlow, error) { r.name = text; return r, nil }},
 	reachSafe: {id: "reach-safe", title: "Which push does the trial allow? Never enter more.", label: "Push", examples: [2]string{"54 lbf", "240 N"}, body: []string{
-		"The force at the setting the trial found, by a pull test of this rig.", "The drive can more, and would fold the cable."},
+		"By pull test, at the trial's setting. More folds the cable."},
 		take: figureOfRun("push.safe", func(r *ReachFlow) *profiles.Quantity[q.Force] { return &r.run.Push.Safe })},
 	reachDiameter: {id: "reach-diameter", title: "What is the cable's diameter?", label: "Diameter", examples: [2]string{"0.49 in", "12.4 mm"},
 		take: figureOfRun("cable.outer_diameter", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Cable.OuterDiameter })},
@@ -65,7 +65,7 @@ var reachEntries = map[reachStep]reachEntry{
 	reachPeriod: {id: "reach-period", title: "How far is it from crest to crest?", label: "Crest to crest", examples: [2]string{"33 ft", "10 m"},
 		take: figureOfRun("waves.period", func(r *ReachFlow) *profiles.Quantity[q.Length] { return &r.run.Waves.Period })},
 	reachInlet: {id: "reach-inlet", title: "Which air pressure at the duct's mouth? Never above the lowest rating.", label: "Gauge pressure", examples: [2]string{"130 psi", "9 bar"}, body: []string{
-		"While blowing, at the duct's mouth and not at the compressor.", "Ratings of compressor, hose, coupling, duct; less when warm."},
+		"At the duct's mouth, blowing. Warm parts bear less."},
 		take: figureOfRun("air.inlet_pressure", func(r *ReachFlow) *profiles.Quantity[q.Pressure] { return &r.run.Air.InletPressure })},
 	reachAirWarmth: {id: "reach-air", title: "How warm is the air in the duct?", label: "Air temperature", examples: [2]string{"64 F", "18 C"}, body: []string{"Behind the cooler, where it goes in."},
 		take: figureOfRun("air.temperature", func(r *ReachFlow) *profiles.Quantity[q.Temperature] { return &r.run.Air.Temperature })},
@@ -73,7 +73,7 @@ var reachEntries = map[reachStep]reachEntry{
 		body: []string{"As on its plate. Too little, and the pressure meant cannot be held."}, without: "Not known: enough for that pressure", withoutRank: Major,
 		take: figureOfRun("air.free_air", func(r *ReachFlow) *profiles.Quantity[q.FlowRate] { return &r.run.Air.FreeAir })},
 	reachTopSpeed: {id: "reach-speed", title: "How fast will the drive push at most?", label: "Speed", examples: [2]string{"150 ft/min", "45 m/min"},
-		body: []string{"Never faster than the trial. It tells the time the run takes, not how far the cable comes."}, without: "Not known: the time is then a guess", withoutRank: Major,
+		body: []string{"Never faster than the trial. It gives the time, not the reach."}, without: "Not known: the time is then a guess", withoutRank: Major,
 		take: figureOfRun("push.top_speed", func(r *ReachFlow) *profiles.Quantity[q.Speed] { return &r.run.Push.TopSpeed })},
 }
 
@@ -164,12 +164,12 @@ var usualFriction = []struct {
 }{
 	{"Lubricated", 0.10, 0.05, 0.15},
 	{"Dry, clean", 0.27, 0.20, 0.35},
-	{"Dry, old or dusty", 0.35, 0.30, 0.45},
+	{"Old or dusty", 0.35, 0.30, 0.45},
 }
 
 func (p reachPage) friction() Question {
 	question := Question{ID: "reach-friction", Title: "Which friction between cable and duct?", Help: reachWhy,
-		Body: []string{"From memory, no measurement of this pair. One measured is better: type it; it is then taken as known to a fifth either way."}}
+		Body: []string{"From memory. One measured on this pair is better: type it; it counts as known to a fifth either way."}}
 	for _, u := range usualFriction {
 		next := p.ReachFlow
 		next.run.Friction = profiles.ReachFriction{Coefficient: &u.middle, Low: &u.low, High: &u.high}

@@ -16,11 +16,10 @@ func frictionText(mu float64) string { return strconv.FormatFloat(mu, 'f', -1, 6
 func (p reachPage) result() Question {
 	w := p.worked
 	question := Question{ID: "reach-result", Title: w.Verdict(), Help: append(slices.Clone(reachWhy), w.Notes()...)}
-	question.Body = w.InBrief()
 	for _, text := range w.Run.Warnings(w.Result) {
 		question.Body = append(question.Body, "! "+words.Capital(text)+".")
 	}
-	question.Body = append(question.Body, "A guide, no promise: friction is never known well.")
+	question.Body = append(append(question.Body, w.InBrief()...), "A guide, no promise: friction is never known well.")
 	for i, picture := range reachPicturesOf {
 		question.Choices = append(question.Choices, p.to(picture.label, p.at(reachPictures+reachStep(i)), Major))
 	}
@@ -71,7 +70,7 @@ var reachPicturesOf = []reachPicture{
 	{"The route from above and from the side", func(x show.Reach, w, h int) []string {
 		return draw.PlotRoute(x.Run.Route, x.Stops(), x.Run.Units, w, h)
 	}, nil},
-	{"Where the push is lost, and what would help", nil, show.Reach.Losses},
+	{"Where push is lost, and what helps", nil, show.Reach.Losses},
 }
 
 // picture is one page of the result.

@@ -135,10 +135,10 @@ func (p reviewPage) reason() Question {
 		offers = append(offers, [2]string{text, text})
 	}
 	if p.deed.action == profiles.Query {
-		q.Title, q.Body, offers = "What do you ask the crew?", []string{"It covers jobs as before. The question stands in the review."}, nil
+		q.Title, q.Body, offers = "What is the crew to explain?", []string{"It covers jobs as before. The question stands in the review."}, nil
 		for _, e := range p.one.Exceptions {
 			if e.Kind != profiles.Question && len(offers) < someShown {
-				offers = append(offers, [2]string{"Explain: " + e.Kind.Says(), "Explain: " + exceptionWords(e)})
+				offers = append(offers, [2]string{words.Capital(e.Kind.Says()), "Explain: " + exceptionWords(e)})
 			}
 		}
 	}

@@ -133,7 +133,7 @@ func (p reviewPage) findPage() Question {
 	}
 	q.Choices = append(q.Choices, p.to("Order: "+order.says, value(findOrder), Major))
 	if p.find.says() != "" {
-		q.Choices = append(q.Choices, p.to("All records again", p.searching(reviewFind{order: p.find.order}), Major))
+		q.Choices = append(q.Choices, p.to("Show all", p.searching(reviewFind{order: p.find.order}), Major))
 		return q
 	}
 	q.Choices = append(q.Choices, p.back("To the list", p.at(reviewList), Major))

@@ -95,7 +95,7 @@ func (p reviewPage) list() Question {
 		q.Choices = append(q.Choices, Choice{Label: label, More: more, Full: againstLines(record), Do: going(p.turn(p.opening(record.ID)))})
 	}
 	if len(l.records) == 0 {
-		q.Choices = append(q.Choices, p.to("All records again", p.searching(reviewFind{order: profiles.ByWorst}), Major))
+		q.Choices = append(q.Choices, p.to("Show all", p.searching(reviewFind{order: profiles.ByWorst}), Major))
 	}
 	if pages := l.pages(); pages > 1 {
 		on, back := p.ReviewFlow, p.ReviewFlow

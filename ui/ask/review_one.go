@@ -159,7 +159,7 @@ func (p reviewPage) more() Question {
 	if _, _, _, known := p.one.Setting(); known {
 		next := p.at(reviewTrend)
 		next.pair = cablePair{p.one.Make, p.one.Type, p.one.Size}
-		q.Choices = append(q.Choices, p.to("Setting against temperature, this cable and duct", next, Major))
+		q.Choices = append(q.Choices, p.to("Setting against temperature", next, Major))
 	}
 	q.Choices = append(q.Choices, p.back("To the record", p.at(reviewOne), Major))
 	return q

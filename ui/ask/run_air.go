@@ -77,7 +77,7 @@ func (r RunFlow) readBack(s session.Setting) run.ReadBack {
 func (p runPage) dial() Question {
 	plan := p.engine.Plan
 	judged := p.readBack(plan.Setting)
-	enter := p.to("Enter what the gauges read", p.at(runGrip), Minor)
+	enter := p.to("Enter the readings", p.at(runGrip), Minor)
 	stop := p.to("No run today", p.at(runGaveUp), Minor)
 	most, some := judged.Allowed.Get()
 	if !some {
@@ -179,7 +179,7 @@ func (p runPage) compared() Question {
 			return d
 		}
 		question.Title = "!! Too high: turn it back"
-		question.Choices = []Choice{p.to("Turned back: read again", p.again(), Major), p.to("Keep it: who decides, and why", decide, Minor)}
+		question.Choices = []Choice{p.to("Turned back: read again", p.again(), Major), p.to("Keep it: who and why", decide, Minor)}
 	}
 	return question
 }

@@ -118,7 +118,7 @@ func (p runPage) check(c session.Check, open int) Question {
 		question.Choices = append(question.Choices, p.to(state, p.writingAt(step, p.answer(c.ID, state, "")), Major))
 	}
 	if !c.Killer {
-		question.Choices = append(question.Choices, p.to("Leave this out, with a reason", p.alone(c.ID, runSkip), Minor))
+		question.Choices = append(question.Choices, p.to("Leave out, say why", p.alone(c.ID, runSkip), Minor))
 	}
 	return question
 }
@@ -175,7 +175,7 @@ func (p runPage) arrived() Question {
 	}
 	return Question{ID: "run-summary", Title: "This is what goes on record", Body: p.record.Lines(p.now), Choices: []Choice{
 		p.to("Close the run", p.writing(p.answer(run.ItemClosed, run.RunClosed, "")), Major),
-		p.to("Write down anew what was found", p.at(runStub), Minor),
+		p.to("Write it down again", p.at(runStub), Minor),
 	}}
 }
 

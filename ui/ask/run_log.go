@@ -2,7 +2,6 @@ package ask
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -44,7 +43,7 @@ func (p runPage) runningTitle() string {
 		last = p.view.Log[n-1].At
 	}
 	if idle := p.now.Sub(last); idle >= pointDue {
-		return fmt.Sprintf("Log a point: the last one is %d min old", int(idle.Minutes()))
+		return "Log a point: the last one is " + spanWords(idle) + " old"
 	}
 	return "Running. Eyes on reel, belts and cable"
 }
@@ -139,13 +138,8 @@ func (p runPage) markLogged(text string) (RunFlow, error) {
 	return p.writing(profiles.RunPoint{Mark: mark, By: p.record.People.Operator}), err
 }
 
-// markUnit is the unit the cable is printed in.
+// markUnit is the unit the cable is printed in, as far as it is known.
 func (r RunFlow) markUnit() string {
-	for _, s := range slices.Backward(r.record.Starts) {
-		if unit, err := q.Unit[q.Length](s.Mark.String()); err == nil {
-			return unit
-		}
-	}
 	return cmp.Or(r.engine.Plan.Units.Length, words.YesNo(r.metric, "m", "ft"))
 }
 

@@ -18,9 +18,9 @@ func (p runPage) mandrel() Question {
 		func(text string) (RunFlow, error) {
 			return taken(p.RunFlow, text, runMandrelLength, func(d *runDraft, v profiles.Quantity[q.Length]) { d.proving.Mandrel = v })
 		})
-	question.Body = []string{"It proves size and roundness. One owner's figure: a quarter of an inch thinner than the bore."}
+	question.Body = []string{"One owner wants it a quarter of an inch thinner than the bore."}
 	if bore, known := p.engine.Plan.Bore.Get(); known {
-		question.Body = append(question.Body, "The bore is "+q.Text(bore, p.diameterUnit())+".")
+		question.Body = []string{fmt.Sprintf("Bore %s; one owner wants it a quarter of an inch thinner.", q.Text(bore, p.diameterUnit()))}
 	}
 	question.Choices = append(question.Choices, p.to("No proving sheet today", p.at(runNoSheet), Minor))
 	return question

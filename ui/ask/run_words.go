@@ -41,11 +41,12 @@ func (r RunFlow) lengthFigure(what string, l q.Maybe[q.Length]) draw.BigFigure {
 }
 
 func (r RunFlow) stopFigures(s run.Stopped) []draw.BigFigure {
-	return []draw.BigFigure{r.lengthFigure("in", s.In), r.lengthFigure("left", r.view.Left), {Caption: "min it stands", Text: fmt.Sprint(int(s.Lasted(r.now).Minutes()))}}
+	stands, unit, _ := strings.Cut(spanWords(s.Lasted(r.now)), " ")
+	return []draw.BigFigure{r.lengthFigure("in", s.In), r.lengthFigure("left", r.view.Left), {Caption: unit + " it stands", Text: stands}}
 }
 
-// lengthUnit is what distances are told in: the route's, or the cable's print.
-func (r RunFlow) lengthUnit() string { return cmp.Or(r.engine.Plan.Units.Length, r.markUnit()) }
+// lengthUnit is what distances are told in: that of the cable's print.
+func (r RunFlow) lengthUnit() string { return r.markUnit() }
 
 func (r RunFlow) lengthText(l q.Maybe[q.Length]) string {
 	v, known := l.Get()
@@ -128,7 +129,7 @@ func (r RunFlow) placeLines(s run.Stopped) []string {
 func (r RunFlow) runningHelp() []string {
 	lines := []string{
 		"In: from the marks at the pointer. Speed: between the last two marks, or as read off. There at: as it goes now, slowing as the reach has it.",
-		fmt.Sprintf("Moving %s, standing %s, %s, %s.", minutesWords(r.view.Moving), minutesWords(r.view.Stood), words.Count(len(r.view.Stops), "stop"), words.Count(len(r.view.Log), "point")),
+		fmt.Sprintf("Moving %s, standing %s, %s, %s.", spanWords(r.view.Moving), spanWords(r.view.Stood), words.Count(len(r.view.Stops), "stop"), words.Count(len(r.view.Log), "point")),
 	}
 	if !r.engine.Plan.Reach.Known() {
 		lines = append(lines, "No reach was worked out for this run: slowing is told against the first points, and of friction nothing can be said.")
@@ -136,7 +137,19 @@ func (r RunFlow) runningHelp() []string {
 	return lines
 }
 
-func minutesWords(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minutes())) }
+// spanWords say a span in the largest of its units that still tells something.
+func spanWords(d time.Duration) string {
+	const day = 24 * time.Hour
+	switch {
+	case d < 3*time.Hour:
+		return fmt.Sprintf("%d min", int(d.Minutes()))
+	case d < 2*day:
+		return fmt.Sprintf("%d h", int(d.Hours()))
+	case d < 60*day:
+		return fmt.Sprintf("%d days", int(d/day))
+	}
+	return fmt.Sprintf("%d months", int(d/(365*day/12)))
+}
 
 // entryWords say an entry, as somebody would who takes it back.
 func (r RunFlow) entryWords(e session.Entry) string {

@@ -3,6 +3,7 @@ package ask
 import (
 	"cmp"
 	"fmt"
+	"slices"
 
 	"brinkmark/session"
 	"brinkmark/ui/show"
@@ -19,7 +20,7 @@ func settingQuestion(f Flow) Question {
 			return f.lowerQuestion(next.Setting)
 		}
 		return Question{
-			ID: "setting", Title: "Install setting", Setting: &next.Setting, Body: append(append(f.checkedLines(), f.adviceLines()...), f.warned(o)...), Help: show.Why(f.Trial, o),
+			ID: "setting", Title: "Install setting", Setting: &next.Setting, Body: slices.Concat(f.checkedLines(), o.Lines(f.Trial), f.warned(o), f.dueLines()), Help: show.Why(f.Trial, o),
 			Choices: []Choice{
 				{Label: "Accept " + f.Trial.Rig.Show(next.Setting) + " and write the profile", Do: f.acceptAndSave(next.Setting)},
 				{Label: "Accept a lower speed", Do: GoTo(stepLower), Rank: Minor},
@@ -124,13 +125,9 @@ func (f Flow) settingLines() []string {
 	return append([]string{"Setting: " + f.Trial.Rig.Show(s)}, f.warmLines()...)
 }
 
-// adviceLines are what the foreman reads, and when a check falls due today.
-func (f Flow) adviceLines() []string {
-	lines := f.Outlook.Lines(f.Trial)
-	if due := show.DueLine(f.Trial, f.bandTop(), f.Now); due != "" {
-		lines = append(lines, due)
-	}
-	return lines
+// dueLines say when a check falls due today.
+func (f Flow) dueLines() []string {
+	return words.NotEmpty(show.DueLine(f.Trial, f.bandTop(), f.Now))
 }
 
 // checkedLines say what a short check that passed adds to its profile.
@@ -175,9 +172,7 @@ func (f Flow) bandLines(s session.Setting) []string {
 	if !f.Trial.Conditions.CableTemperature.Known() {
 		return lines
 	}
-	if due := show.DueLine(f.Trial, f.bandTop(), f.Now); due != "" {
-		lines = append(lines, due)
-	}
+	lines = append(lines, f.dueLines()...)
 	lines = append(lines, "Cable and inlet air up to "+session.WholeDegrees(f.bandTop(), unit)+". Warmer: a short check, and until then")
 	for _, d := range f.Trial.DropTo(s) {
 		if d.UpTo > f.bandTop() {

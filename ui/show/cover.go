@@ -187,12 +187,9 @@ func (c Cover) said() []said {
 	return append(lines, said{}, said{0, "Local codes, site rules and makers' instructions come first. Never a higher setting, and none between two profiles."})
 }
 
-// verdict is which profile, what may be used of it, and what to do.
+// verdict is what may be used, what to do, and last of which profile that is.
 func (c Cover) verdict() []said {
 	var lines []said
-	if c.Best != nil {
-		lines = append(lines, said{2, map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest] + describe(c.Best)})
-	}
 	if s, known := c.Setting.Get(); known {
 		lines = append(lines, said{2, words.Capital(c.usable(s)) + "."})
 		if c.Effect == profiles.Covered {
@@ -210,6 +207,15 @@ func (c Cover) verdict() []said {
 	}
 	for _, d := range c.DropTo {
 		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Show(d.Setting))})
+	}
+	if c.Best != nil {
+		which := map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest]
+		if s, known := c.Setting.Get(); known && s == c.Best.Setting { // it stands above
+			which += fmt.Sprintf("%s, made %s, id %s.", c.Best.Name(), madeOn(c.Best), c.Best.ID)
+		} else {
+			which += describe(c.Best)
+		}
+		lines = append(lines, said{}, said{0, which})
 	}
 	return lines
 }
@@ -264,5 +270,5 @@ func beside(r profiles.Reason) string {
 }
 
 func describe(m *profiles.Match) string {
-	return fmt.Sprintf("%s: %s, made %s, setting %s.", m.ID, m.Name(), madeOn(m), m.Show(m.Setting))
+	return fmt.Sprintf("%s, made %s, setting %s, id %s.", m.Name(), madeOn(m), m.Show(m.Setting), m.ID)
 }

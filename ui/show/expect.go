@@ -240,14 +240,13 @@ func (x Expectation) radius(m q.Maybe[q.Length]) string {
 // Lines are the figures for the job screen. Without a pull test on the rig card a
 // push is not known as a force, and none is shown.
 func (x Expectation) Lines() []string {
-	lines := []string{fmt.Sprintf("Fill: %.0f %% by diameter, %.0f %% by area; clearance %s",
-		100*x.FillByDiameter, 100*x.FillByArea, q.Text(x.Clearance, x.Units.Diameter))}
-	lines = append(lines, x.foldLine(), "Doubling back: "+x.doubling().Value)
+	lines := []string{x.foldLine(), "Grip ceiling: " + Text(x.GripCeiling, x.Units.Pressure)}
 	least := Text(x.Job.MinBendRadius, x.Units.Diameter)
 	if usual, _, err := cable.OutsidePlant.Radii(x.Job.OuterDiameter); err == nil && least == NotKnown {
 		least = "not given; 20 outer diameters is usual outdoors: " + q.Text(usual, x.Units.Diameter)
 	}
-	return append(lines, "Least bend radius under load: "+least, "Grip ceiling: "+Text(x.GripCeiling, x.Units.Pressure))
+	return append(lines, "Least bend radius under load: "+least, "Doubling back: "+x.doubling().Value,
+		fmt.Sprintf("Fill: %.0f %% by diameter, %.0f %% by area; clearance %s", 100*x.FillByDiameter, 100*x.FillByArea, q.Text(x.Clearance, x.Units.Diameter)))
 }
 
 func (x Expectation) foldLine() string {
@@ -258,7 +257,7 @@ func (x Expectation) foldLine() string {
 	case !known:
 		return "Fold limit: not known; a droop tells the bending stiffness"
 	case !carded:
-		return "Fold limit: worked out as a force only; a pull test on the rig card makes it a reading"
+		return "Fold limit: a force only; a pull test makes it a reading"
 	}
 	return fmt.Sprintf("Fold limit: %s as a force, expected %s; in a weak cable %s", q.Text(limit.Mid, x.Units.Force), mid, low)
 }

@@ -99,11 +99,11 @@ func TestExpectLines(t *testing.T) {
 	require.NoError(t, err)
 	require.NotRegexp(t, `\d N\b`, strings.Join(x.Lines(), "\n"))
 	require.NotRegexp(t, `lbf`, strings.Join(x.Lines(), "\n"))
-	require.Contains(t, x.Lines()[1], "a pull test on the rig card")
+	require.Contains(t, x.Lines()[0], "a pull test makes it a reading")
 
 	x, err = expectationOf(t, strings.Replace(wholeJob, "[rig]", "[rig]\nthrust_per_speed = \"20000 N/(m/s)\"", 1))
 	require.NoError(t, err)
-	require.Contains(t, x.Lines()[1], "lbf as a force")
+	require.Contains(t, x.Lines()[0], "lbf as a force")
 }
 
 // tableJob is an invented cable in a duct at a temperature.

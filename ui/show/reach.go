@@ -144,7 +144,7 @@ func (x Reach) Show(out io.Writer) {
 // InBrief are the figures that a crew decides by, a line each.
 func (x Reach) InBrief() []string {
 	var lines []string
-	for _, f := range []Figure{x.air(), x.time(), x.ranges()} {
+	for _, f := range []Figure{x.ranges(), x.air(), x.time()} {
 		lines = append(lines, f.Name+": "+f.Value+".")
 	}
 	return lines
