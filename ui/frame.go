@@ -14,8 +14,8 @@ import (
 	"brinkmark/ui/words"
 )
 
-// View draws the model. It reads nothing else and changes nothing.
-func (m *model) View() string { return m.draw().Render(m.theme, m.Erases) }
+// View is what the screen says. It reads nothing but the model and changes nothing.
+func (m *model) View() string { return m.draw().String() }
 
 func (m *model) draw() *draw.Canvas {
 	c := draw.NewCanvas(m.w, m.h, m.Options.ASCII)

@@ -20,7 +20,6 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	if s.Renderer == nil {
 		s.Renderer = lipgloss.NewRenderer(out)
 	}
-	s.Erases = !strings.HasPrefix(os.Getenv("TERM"), "screen") // which erases without a colour
 	home := s.First
 	if home == nil {
 		home = &ask.Home{}
@@ -32,7 +31,8 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 		}
 	}
 	m := newModel(s, home)
-	p := tea.NewProgram(m, tea.WithInput(in), tea.WithOutput(out), tea.WithAltScreen(), tea.WithMouseCellMotion())
+	to := &terminal{out: out, erases: !strings.HasPrefix(os.Getenv("TERM"), "screen")} // which erases without a colour
+	p := tea.NewProgram(onTerminal{m, to}, tea.WithInput(in), tea.WithOutput(to), tea.WithAltScreen(), tea.WithMouseCellMotion())
 	// A dropped link must leave the terminal as it was: bubbletea does not see to it.
 	hang := make(chan os.Signal, 1)
 	signal.Notify(hang, syscall.SIGHUP, syscall.SIGQUIT)
@@ -47,7 +47,6 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 		}
 	}()
 	_, err := p.Run()
-	_, _ = io.WriteString(out, "\x1b[m") // what is printed after is drawn as before
 	close(done)
 	if m.Keeper.Close != nil {
 		err = errors.Join(err, m.Keeper.Close())

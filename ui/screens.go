@@ -24,7 +24,6 @@ type Screens struct {
 	Renderer *lipgloss.Renderer
 	Options  profiles.Options
 	First    *ask.Home // the page to begin on; nil: a keeper without a trial begins at the start page
-	Erases   bool      // the terminal erases in the colour it draws with
 }
 
 // overlay is a page over the question.
@@ -49,7 +48,8 @@ type model struct {
 	question ask.Question
 	overlay  overlay
 	w, h     int
-	page     int // of a long list
+	sized    bool // the terminal has said its size
+	page     int  // of a long list
 	plot     *draw.FoldPlot
 	typed    string // the value under way
 	failure  string
@@ -106,6 +106,7 @@ func (m *model) ask() {
 func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
+		m.sized = true
 		if m.w, m.h = msg.Width, msg.Height; m.w == 0 || m.h == 0 {
 			m.w, m.h = 80, 24 // some terminals do not say
 		}

@@ -75,9 +75,6 @@ type Theme struct {
 	drawn [lookEnd]drawn
 }
 
-// bare reports whether nothing is drawn in any way but as text.
-func (t *Theme) bare() bool { return t.drawn == [lookEnd]drawn{} }
-
 // drawn is how a terminal draws a look, as parameters of its control sequence (ECMA-48,
 // "select graphic rendition"). Empty: as the terminal does by itself.
 type drawn struct {
