@@ -32,6 +32,7 @@ type driver struct {
 	clock   time.Time
 	presses int
 	dir     string // of the library
+	seen    func() // called after each key, if set
 }
 
 func newDriver(t *testing.T, dir string) *driver {
@@ -93,6 +94,9 @@ func (d *driver) key(name string) {
 		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(name)})
 	}
 	require.Empty(d.t, d.m.failure, "after %q", name)
+	if d.seen != nil {
+		d.seen()
+	}
 }
 
 // touch presses the target that shows a key, in its middle.

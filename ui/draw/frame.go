@@ -59,7 +59,7 @@ func (f Frame) Change(before Frame, erases bool) string {
 	if f.w != before.w || f.h != before.h {
 		return f.Whole(erases)
 	}
-	p := pen{of: f, erases: erases, x: unknown}
+	p := pen{of: f, erases: erases, x: unknown, how: drawn{text: inNoWay}}
 	p.change(before)
 	return p.String()
 }
@@ -80,33 +80,73 @@ type pen struct {
 // unknown is where the cursor is after a last column, too: terminals differ there.
 const unknown = -1
 
-// leastErased is how many cells are erased rather than written.
-const leastErased = 4
+// inNoWay stands for whatever the terminal was last told to draw in.
+const inNoWay = "?"
 
+// leastErased is how many cells are erased rather than written: to go past them takes
+// bytes, too.
+const leastErased = 9
+
+// leastErasedToEnd is the same at the end of a row.
+const leastErasedToEnd = 4
+
+// change writes what differs, one way of drawing after another: to go elsewhere takes fewer
+// bytes than to draw otherwise.
 func (p *pen) change(before Frame) {
-	if p.x == unknown { // and how it draws is not known either
-		p.how = drawn{text: "?"}
-	}
-	for y := range p.of.h {
-		row, old := p.of.row(y), before.row(y)
-		end := p.blankFrom(row, old)
-		for x := 0; x < end; x++ {
-			if row[x] == old[x] {
-				continue
-			}
-			for row[x].r == 0 && x > 0 {
-				x--
-			}
-			p.to(x, y, row)
-			p.put(row, &x)
-		}
-		if end < len(row) {
-			p.to(end, y, row)
-			p.draw(row[end].how)
-			p.WriteString("\x1b[K")
+	for _, how := range p.of.drawnIn() {
+		for y := range p.of.h {
+			p.changeRow(y, before.row(y), how)
 		}
 	}
 }
+
+// drawnIn are the ways of drawing in a frame, the one of most cells first.
+func (f Frame) drawnIn() []drawn {
+	all := []drawn{f.ground}
+	for _, cell := range f.cells {
+		if !slices.Contains(all, cell.how) {
+			all = append(all, cell.how)
+		}
+	}
+	return all
+}
+
+func (p *pen) changeRow(y int, old []shown, how drawn) {
+	row := p.of.row(y)
+	end := p.blankFrom(row, old)
+	for x := 0; x < end; x++ {
+		if row[x] == old[x] || row[x].how != how {
+			continue
+		}
+		for row[x].r == 0 && x > 0 {
+			x--
+		}
+		p.to(x, y, row)
+		p.draw(how)
+		if n := blanks(row[x:end]); n >= leastErased && p.erasesIn(how) {
+			p.WriteString("\x1b[" + strconv.Itoa(n) + "X")
+			x += n - 1
+		} else {
+			p.put(row, &x)
+		}
+	}
+	if end < len(row) && row[end].how == how {
+		p.to(end, y, row)
+		p.draw(how)
+		p.WriteString("\x1b[K")
+	}
+}
+
+// blanks is with how many equal blanks a row begins.
+func blanks(row []shown) (n int) {
+	for n < len(row) && row[n].r == ' ' && row[n] == row[0] {
+		n++
+	}
+	return n
+}
+
+// erasesIn reports whether what is erased looks so.
+func (p *pen) erasesIn(how drawn) bool { return p.erases && !how.reverse }
 
 func (f Frame) row(y int) []shown { return f.cells[y*f.w : (y+1)*f.w] }
 
@@ -114,7 +154,7 @@ func (f Frame) row(y int) []shown { return f.cells[y*f.w : (y+1)*f.w] }
 // nothing.
 func (p *pen) blankFrom(row, old []shown) int {
 	last := row[len(row)-1]
-	if last.r != ' ' || last.how.reverse || !p.erases && last.how.ground != "" {
+	if last.r != ' ' || !p.erasesIn(last.how) && last.how != (drawn{}) {
 		return len(row)
 	}
 	end, differ := len(row), 0
@@ -123,7 +163,7 @@ func (p *pen) blankFrom(row, old []shown) int {
 			end, differ = from, differ+1
 		}
 	}
-	if differ < leastErased {
+	if differ < leastErasedToEnd {
 		return len(row)
 	}
 	return end
@@ -131,7 +171,6 @@ func (p *pen) blankFrom(row, old []shown) int {
 
 // put writes a cell and moves on to its last column.
 func (p *pen) put(row []shown, x *int) {
-	p.draw(row[*x].how)
 	p.WriteRune(row[*x].r)
 	for *x+1 < len(row) && row[*x+1].r == 0 {
 		*x++
@@ -176,7 +215,7 @@ func (p *pen) plain(cells []shown) bool {
 
 // draw changes how the terminal draws.
 func (p *pen) draw(how drawn) {
-	if p.how.text == "?" {
+	if p.how.text == inNoWay {
 		p.WriteString(how.all())
 	} else {
 		p.WriteString(how.after(p.how))
