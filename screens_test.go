@@ -176,11 +176,11 @@ func TestScreensOnTerminal(t *testing.T) {
 			tab.shows("What now?")
 			first, presses := tab.sent(), 1
 			t.Logf("a whole screen %d bytes", first)
-			require.Less(t, first, 2800, "bytes of a whole screen, setting up the terminal included")
+			require.Less(t, first, 1900, "bytes of a whole screen, setting up the terminal included")
 			press(tab, "2")
 			tab.wholeTrial("113", func(tab *tablet, key string) { presses++; press(tab, key) }, func(tab *tablet, _ string) *tablet { return tab })
 			t.Logf("%d bytes a press", (tab.sent()-first)/presses)
-			require.Less(t, (tab.sent()-first)/presses, 2500, "bytes a press")
+			require.Less(t, (tab.sent()-first)/presses, 1150, "bytes a press")
 			require.Equal(t, 1, profilesIn(t, library))
 			tab.changed("")
 			tab.send("q")

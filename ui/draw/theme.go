@@ -93,10 +93,16 @@ func NewTheme(r *lipgloss.Renderer, b Brightness) *Theme {
 		} else {
 			s = s.Foreground(lipgloss.Color(i.text)).Background(lipgloss.Color(i.ground))
 		}
-		t.drawn[l] = drawnBy(s)
+		d := drawnBy(s)
+		d.bold = d.bold && d.text != blackOf16
+		t.drawn[l] = d
 	}
 	return t
 }
+
+// blackOf16 is black where there are sixteen colours. Many terminals draw it as dark grey
+// when it is bold, which cannot be read on a fill.
+const blackOf16 = "30"
 
 // parameter is one of a control sequence, with what belongs to it.
 var parameter = regexp.MustCompile(`[34]8;(5;\d+|2;\d+;\d+;\d+)|\d+`)
