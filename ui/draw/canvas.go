@@ -106,7 +106,11 @@ func (c *Canvas) Paragraph(r Rect, text string, l Look) int {
 			return r.H
 		}
 		if i == r.H-1 && len(lines) > r.H {
-			line = strings.TrimRight(words.ClipTo(line, r.W-2), " ") + " …"
+			mark := " …"
+			if c.ascii {
+				mark = words.ASCII(mark)
+			}
+			line = strings.TrimRight(words.ClipTo(line, max(r.W-lipgloss.Width(mark), 0)), " ") + mark
 		}
 		c.Write(r.X, r.Y+i, r.X+r.W, line, l)
 	}
