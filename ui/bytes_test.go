@@ -76,8 +76,8 @@ func TestBytesOfAKey(t *testing.T) {
 	}{
 		{"256 colours", termenv.ANSI256, false, 1800, 1050, 1550},
 		{"16 colours", termenv.ANSI, false, 1750, 1000, 1500},
-		{"no colour", termenv.Ascii, false, 1700, 800, 1300},
-		{"no colour, ASCII", termenv.Ascii, true, 850, 600, 850},
+		{"no colour", termenv.Ascii, false, 1850, 970, 1450},
+		{"no colour, ASCII", termenv.Ascii, true, 1000, 780, 1050},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			t.Parallel()

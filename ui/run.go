@@ -31,7 +31,7 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 		}
 	}
 	m := newModel(s, home)
-	to := &terminal{out: out, erases: !strings.HasPrefix(os.Getenv("TERM"), "screen")} // which erases without a colour
+	to := &terminal{out: out, erases: erases(os.Getenv("TERM"))}
 	p := tea.NewProgram(onTerminal{m, to}, tea.WithInput(in), tea.WithOutput(to), tea.WithAltScreen(), tea.WithMouseCellMotion())
 	// A dropped link must leave the terminal as it was: bubbletea does not see to it.
 	hang := make(chan os.Signal, 1)
@@ -52,4 +52,10 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 		err = errors.Join(err, m.Keeper.Close())
 	}
 	return err
+}
+
+// erases reports whether a kind of terminal erases in the colour it draws with, and cells in
+// the middle of a row: screen does not the first, a VT100 not the second.
+func erases(kind string) bool {
+	return !strings.HasPrefix(kind, "screen") && !strings.HasPrefix(kind, "vt1")
 }

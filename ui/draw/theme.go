@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
 )
 
 // Look is what a cell is for; the theme says how that is drawn.
@@ -61,7 +62,7 @@ func inks(b Brightness) [lookEnd]ink {
 		LookStrong:  {text: text, ground: ground, bold: true},
 		LookBar:     {text: ground, ground: text, reverse: true},
 		LookButton:  {text: text, ground: ground},
-		LookMain:    {text: black, ground: skyBlue, bold: true, reverse: true},
+		LookMain:    {text: black, ground: skyBlue, bold: true},
 		LookStall:   {text: black, ground: skyBlue, bold: true},
 		LookSlip:    {text: black, ground: yellow, bold: true},
 		LookFold:    {text: black, ground: orange, bold: true},
@@ -82,18 +83,16 @@ type drawn struct {
 	text, ground  string
 }
 
-// NewTheme makes a theme for a renderer. Without colour, bold and reverse remain,
-// and every state still has its word and its place.
+// NewTheme makes a theme for a renderer. Without colour, bold and reverse remain (a VT100
+// has them), and every state still has its word and its place.
 func NewTheme(r *lipgloss.Renderer, b Brightness) *Theme {
 	t := &Theme{inks: inks(b)}
 	for l, i := range t.inks {
-		s := r.NewStyle().Bold(i.bold)
-		if b == Colourless {
-			s = s.Reverse(i.reverse)
-		} else {
-			s = s.Foreground(lipgloss.Color(i.text)).Background(lipgloss.Color(i.ground))
+		if b == Colourless || r.ColorProfile() == termenv.Ascii {
+			t.drawn[l] = drawn{bold: i.bold, reverse: i.reverse}
+			continue
 		}
-		d := drawnBy(s)
+		d := drawnBy(r.NewStyle().Bold(i.bold).Foreground(lipgloss.Color(i.text)).Background(lipgloss.Color(i.ground)))
 		d.bold = d.bold && d.text != blackOf16
 		t.drawn[l] = d
 	}
@@ -114,8 +113,6 @@ func drawnBy(s lipgloss.Style) (d drawn) {
 		switch {
 		case p == "1":
 			d.bold = true
-		case p == "7":
-			d.reverse = true
 		case strings.HasPrefix(p, "4") || strings.HasPrefix(p, "10"):
 			d.ground = p
 		default:

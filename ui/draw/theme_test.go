@@ -58,6 +58,23 @@ func TestBlackIsNotBoldIn16Colours(t *testing.T) {
 	}
 }
 
+// Without colours what matters is still bold and the bars are turned round, whoever took the
+// colours away: the terminal, NO_COLOR or the options.
+func TestLooksWithoutColour(t *testing.T) {
+	for _, profile := range []termenv.Profile{termenv.Ascii, termenv.ANSI256} {
+		r := lipgloss.NewRenderer(io.Discard)
+		r.SetColorProfile(profile)
+		theme := NewTheme(r, Colourless)
+		if profile == termenv.Ascii {
+			require.Equal(t, theme.drawn, NewTheme(r, Dark).drawn)
+		}
+		require.Equal(t, drawn{reverse: true}, theme.drawn[LookBar])
+		for _, l := range []Look{LookStrong, LookMain, LookStall, LookSlip, LookFold, LookCaution} {
+			require.Equal(t, drawn{bold: true}, theme.drawn[l], "look %d", l)
+		}
+	}
+}
+
 func contrast(t *testing.T, a, b string) float64 {
 	la, lb := luminance(t, a), luminance(t, b)
 	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)
