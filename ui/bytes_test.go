@@ -47,7 +47,7 @@ func (l *slowLine) colours(colours termenv.Profile) {
 func (l *slowLine) shows() int {
 	l.t.Helper()
 	l.sent.Reset()
-	_, err := io.WriteString(l.to, onTerminal{l.d.m, l.to}.View())
+	_, err := io.WriteString(l.to, onTerminal{model: l.d.m, to: l.to}.View())
 	require.NoError(l.t, err)
 	n := l.sent.Len()
 	_, err = l.screen.Write(l.sent.Bytes())
@@ -114,7 +114,7 @@ func TestDrawnWholeAgain(t *testing.T) {
 	l := newSlowLine(d, termenv.ANSI)
 	whole := l.shows()
 	require.Zero(t, l.shows(), "nothing differs")
-	o := onTerminal{d.m, l.to}
+	o := onTerminal{model: d.m, to: l.to}
 	_, _ = o.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	require.Zero(t, l.shows(), "the size it was drawn for")
 	l.screen.Write([]byte("\x1b[2J"))

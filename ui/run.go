@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -32,18 +33,34 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	}
 	m := newModel(s, home)
 	to := &terminal{out: out, erases: erases(os.Getenv("TERM"))}
-	p := tea.NewProgram(onTerminal{m, to}, tea.WithInput(in), tea.WithOutput(to), tea.WithAltScreen(), tea.WithMouseCellMotion())
-	// A dropped link must leave the terminal as it was: bubbletea does not see to it.
-	hang := make(chan os.Signal, 1)
-	signal.Notify(hang, syscall.SIGHUP, syscall.SIGQUIT)
-	defer signal.Stop(hang)
+	// Whatever ends or stops the program leaves the terminal as it was: bubbletea listens for
+	// some of it only, and not from the beginning.
+	sent := make(chan os.Signal, 1)
+	signal.Notify(sent, append(stopSignals, syscall.SIGHUP, syscall.SIGINT, syscall.SIGQUIT, syscall.SIGTERM)...)
+	defer signal.Stop(sent)
+	var p *tea.Program
+	rest := func() {
+		if canStop() && p.ReleaseTerminal() == nil {
+			stop()
+			_ = p.RestoreTerminal()
+			p.Send(tea.ResumeMsg{})
+		}
+	}
+	p = tea.NewProgram(onTerminal{m, to, rest}, tea.WithInput(in), tea.WithOutput(to), tea.WithAltScreen(), tea.WithMouseCellMotion(), tea.WithoutSignalHandler())
 	done := make(chan struct{})
 	go func() {
 		defer func() { _ = recover() }() // nothing here may leave the terminal raw
-		select {
-		case <-hang:
-			p.Quit()
-		case <-done:
+		for {
+			select {
+			case by := <-sent:
+				if slices.Contains(stopSignals, by) {
+					rest()
+				} else {
+					p.Quit()
+				}
+			case <-done:
+				return
+			}
 		}
 	}()
 	_, err := p.Run()

@@ -90,15 +90,26 @@ func (t *terminal) Fd() uintptr {
 // onTerminal is the model as bubbletea shows it.
 type onTerminal struct {
 	*model
-	to *terminal
+	to   *terminal
+	rest func() // gives the terminal back until a shell lets the program go on
 }
 
 func (o onTerminal) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
-	if size, ok := msg.(tea.WindowSizeMsg); ok && (size.Width != o.w || size.Height != o.h || o.sized) {
-		o.to.forget()
+	switch msg := msg.(type) {
+	case tea.KeyMsg:
+		if msg.Type == tea.KeyCtrlZ {
+			return o, func() tea.Msg { o.rest(); return nil }
+		}
+	case tea.ResumeMsg:
+		return o, tea.EnableMouseCellMotion // which bubbletea forgets
+	case tea.WindowSizeMsg:
+		if msg.Width != o.w || msg.Height != o.h || o.sized {
+			o.to.forget()
+		}
 	}
 	_, cmd := o.model.Update(msg)
 	return o, cmd
 }
 
+// View is the mark of what is to be seen.
 func (o onTerminal) View() string { return o.to.view(o.draw().Frame(o.theme)) }
