@@ -105,7 +105,9 @@ func (d *driver) touch(name string) {
 		if t.Key == name {
 			d.presses++
 			d.clock = d.clock.Add(time.Second)
-			d.send(tea.MouseMsg{X: t.X + t.W/2, Y: t.Y + t.H/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+			for _, action := range []tea.MouseAction{tea.MouseActionPress, tea.MouseActionRelease} {
+				d.send(tea.MouseMsg{X: t.X + t.W/2, Y: t.Y + t.H/2, Action: action, Button: tea.MouseButtonLeft})
+			}
 			require.Empty(d.t, d.m.failure, "after touching %q", name)
 			return
 		}
@@ -270,6 +272,8 @@ func sameScreen(t *testing.T, name string, m *model) {
 		lines[i] = strings.TrimRight(line, " ")
 	}
 	require.Equal(t, view, m.View(), "View changes something")
+	requireTargets(t, m)
+	requireAnySize(t, m)
 	got := strings.Join(lines, "\n") + "\n"
 	path := filepath.Join("testdata", "screens", name+".golden")
 	if os.Getenv("BRINKMARK_UPDATE") != "" {

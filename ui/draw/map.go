@@ -45,6 +45,10 @@ func oneLine(w int, gap string, parts ...string) (lines []string) {
 // setting, and how likely the cable folds.
 func (c *Canvas) Map(r Rect, t session.Trial, o session.Outlook) {
 	const axis = 7
+	if o.Next == nil { // the job is not yet known
+		c.Paragraph(r, "There is nothing to map yet.", LookText)
+		return
+	}
 	rig := t.Rig
 	title := oneLine(r.W, ", ", fmt.Sprintf("speed (%s) up", rig.PushUnit), fmt.Sprintf("grip pressure (%s) across", rig.GripUnit))
 	legend := oneLine(r.W, "   ", shadeLegend...)
