@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
-	"github.com/muesli/termenv"
 )
 
 // Look is what a cell is for; the theme says how that is drawn.
@@ -88,11 +87,10 @@ type drawn struct {
 func NewTheme(r *lipgloss.Renderer, b Brightness) *Theme {
 	t := &Theme{inks: inks(b)}
 	for l, i := range t.inks {
-		if b == Colourless || r.ColorProfile() == termenv.Ascii {
-			t.drawn[l] = drawn{bold: i.bold, reverse: i.reverse}
-			continue
-		}
 		d := drawnBy(r.NewStyle().Bold(i.bold).Foreground(lipgloss.Color(i.text)).Background(lipgloss.Color(i.ground)))
+		if b == Colourless || d.text == "" {
+			d = drawn{bold: i.bold, reverse: i.reverse}
+		}
 		d.bold = d.bold && d.text != blackOf16
 		t.drawn[l] = d
 	}
