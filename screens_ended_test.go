@@ -208,6 +208,9 @@ func TestEveryTerminal(t *testing.T) {
 				raw := tab.raw.String()
 				requireGivenBack(t, raw)
 				requireNothingAsked(t, raw)
+				if kind == "vt100" || kind == "screen" {
+					require.NotRegexp(t, "\x1b\\[[0-9]*X", raw, "it has no such sequence")
+				}
 				if strings.HasPrefix(more, "NO_COLOR=1") || kind == "vt100" {
 					require.NotRegexp(t, "\x1b\\[([0-9]+;)*[34][0-9][0-9;]*m", raw, "no colours")
 				}

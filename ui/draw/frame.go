@@ -38,11 +38,11 @@ func (f Frame) Same(as Frame) bool {
 // Whole is what draws the frame whatever is shown before. Not every terminal erases in the
 // colour it draws with.
 func (f Frame) Whole(erases bool) string {
-	p := pen{of: f, erases: erases || f.ground == drawn{}}
+	p := pen{of: f, erases: erases}
 	p.WriteString(f.ground.all())
 	p.how = f.ground
 	before := Frame{w: f.w, h: f.h, cells: make([]shown, len(f.cells))} // nothing is known
-	if p.erases {
+	if erases || f.ground == (drawn{}) {
 		p.WriteString("\x1b[2J")
 		for i := range before.cells {
 			before.cells[i] = shown{' ', f.ground}
