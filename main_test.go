@@ -191,7 +191,7 @@ func roundNumbers(ts *testscript.TestScript, neg bool, args []string) {
 // the longest path that fits. Nothing points back.
 var arrows = map[string][]string{
 	"brinkmark":                  {"brinkmark/ui/background", "brinkmark/ui/command"},
-	"brinkmark/ui":               {"brinkmark/ui/ask", "brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/session", "github.com/charmbracelet/"},
+	"brinkmark/ui":               {"brinkmark/ui/ask", "brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/session", "brinkmark/session/quantity", "github.com/charmbracelet/", "golang.org/x/sys/unix"},
 	"brinkmark/ui/ask":           {"brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/lessons", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/bubbles/key"},
 	"brinkmark/ui/show":          {"brinkmark/ui/draw", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
 	"brinkmark/ui/draw":          {"brinkmark/ui/words", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/lipgloss"},

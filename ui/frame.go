@@ -14,8 +14,8 @@ import (
 	"brinkmark/ui/words"
 )
 
-// View draws the model. It reads nothing else and changes nothing.
-func (m *model) View() string { return m.draw().Render(m.theme, m.Erases) }
+// View is what the screen says. It reads nothing but the model and changes nothing.
+func (m *model) View() string { return m.draw().String() }
 
 func (m *model) draw() *draw.Canvas {
 	c := draw.NewCanvas(m.w, m.h, m.Options.ASCII)
@@ -78,7 +78,11 @@ var screens = map[string]func(*model, *draw.Canvas, draw.Rect){
 // keys, and returns the rest.
 func (m *model) frame(c *draw.Canvas) draw.Rect {
 	c.Fill(draw.Area(0, 0, c.W, 1), draw.LookBar)
-	c.Write(1, 0, c.W-1, m.barText(), draw.LookBar)
+	if bar := m.barText(); lipgloss.Width(bar) <= c.W-2 {
+		c.Write(1, 0, c.W-1, bar, draw.LookBar)
+	} else {
+		c.Paragraph(draw.Area(1, 0, c.W-2, 1), bar, draw.LookBar)
+	}
 	if m.overlay != makeSafeOverlay {
 		c.Button(m.safeRect(c), m.safeKey(), "MAKE SAFE", draw.LookCaution)
 	}
@@ -141,16 +145,26 @@ func (m *model) keyLine(c *draw.Canvas) {
 		return
 	}
 	c.Fill(draw.Area(0, y, c.W, 1), draw.LookBar)
-	x := 1
-	for _, b := range m.liveKeys(c.Paged) {
-		text := b.Help().Key + " " + b.Help().Desc
-		if x+lipgloss.Width(text) > c.W-1 {
+	keys, wide := m.liveKeys(c.Paged), 0
+	for _, b := range keys {
+		wide += lipgloss.Width(keyText(b))
+	}
+	gap := 1 // all of them rather than room between
+	for gap < 3 && wide+(gap+1)*(len(keys)-1) <= c.W {
+		gap++
+	}
+	x := max(min(1, c.W-wide-gap*(len(keys)-1)), 0)
+	for _, b := range keys {
+		w := lipgloss.Width(keyText(b))
+		if x+w > c.W {
 			return
 		}
-		c.Targets = append(c.Targets, draw.Target{Rect: draw.Area(x, y, lipgloss.Width(text), 1), Key: b.Keys()[0]})
-		x = c.Write(x, y, c.W, text, draw.LookBar) + 3
+		c.Targets = append(c.Targets, draw.Target{Rect: draw.Area(x, y, w, 1), Key: b.Keys()[0]})
+		x = c.Write(x, y, c.W, keyText(b), draw.LookBar) + gap
 	}
 }
+
+func keyText(b key.Binding) string { return b.Help().Key + " " + b.Help().Desc }
 
 func (m *model) liveKeys(paged bool) []key.Binding {
 	switch {

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -20,7 +21,6 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	if s.Renderer == nil {
 		s.Renderer = lipgloss.NewRenderer(out)
 	}
-	s.Erases = !strings.HasPrefix(os.Getenv("TERM"), "screen") // which erases without a colour
 	home := s.First
 	if home == nil {
 		home = &ask.Home{}
@@ -32,25 +32,47 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 		}
 	}
 	m := newModel(s, home)
-	p := tea.NewProgram(m, tea.WithInput(in), tea.WithOutput(out), tea.WithAltScreen(), tea.WithMouseCellMotion())
-	// A dropped link must leave the terminal as it was: bubbletea does not see to it.
-	hang := make(chan os.Signal, 1)
-	signal.Notify(hang, syscall.SIGHUP, syscall.SIGQUIT)
-	defer signal.Stop(hang)
+	to := &terminal{out: out, erases: erases(os.Getenv("TERM"))}
+	// Whatever ends or stops the program leaves the terminal as it was: bubbletea listens for
+	// some of it only, and not from the beginning.
+	sent := make(chan os.Signal, 1)
+	signal.Notify(sent, append(stopSignals, syscall.SIGHUP, syscall.SIGINT, syscall.SIGQUIT, syscall.SIGTERM)...)
+	defer signal.Stop(sent)
+	var p *tea.Program
+	rest := func() {
+		if canStop() && p.ReleaseTerminal() == nil {
+			stop()
+			_ = p.RestoreTerminal()
+			p.Send(tea.ResumeMsg{})
+		}
+	}
+	p = tea.NewProgram(onTerminal{m, to, rest}, tea.WithInput(in), tea.WithOutput(to), tea.WithAltScreen(), tea.WithMouseCellMotion(), tea.WithoutSignalHandler())
 	done := make(chan struct{})
 	go func() {
 		defer func() { _ = recover() }() // nothing here may leave the terminal raw
-		select {
-		case <-hang:
-			p.Quit()
-		case <-done:
+		for {
+			select {
+			case by := <-sent:
+				if slices.Contains(stopSignals, by) {
+					rest()
+				} else {
+					p.Quit()
+				}
+			case <-done:
+				return
+			}
 		}
 	}()
 	_, err := p.Run()
-	_, _ = io.WriteString(out, "\x1b[m") // what is printed after is drawn as before
 	close(done)
 	if m.Keeper.Close != nil {
 		err = errors.Join(err, m.Keeper.Close())
 	}
 	return err
+}
+
+// erases reports whether a kind of terminal erases in the colour it draws with, and cells in
+// the middle of a row: screen does not the first, a VT100 not the second.
+func erases(kind string) bool {
+	return !strings.HasPrefix(kind, "screen") && !strings.HasPrefix(kind, "vt1")
 }

@@ -24,7 +24,11 @@ func (m *model) drawBig(c *draw.Canvas, r draw.Rect) {
 		style = c.FigureStyle(m.question.Big, rest.W, 0)
 	}
 	style.Draw(c, above, m.question.Big)
-	m.body(c, draw.Area(above.X, above.Y+style.Tall, above.W, above.H-style.Tall), page)
+	below := style.Tall
+	if need+below < above.H {
+		below++ // a gap
+	}
+	m.body(c, draw.Area(above.X, above.Y+below, above.W, above.H-below), page)
 }
 
 // alarmLine draws what to do now, as an alarm where it is one, and returns what is left.

@@ -24,7 +24,6 @@ type Screens struct {
 	Renderer *lipgloss.Renderer
 	Options  profiles.Options
 	First    *ask.Home // the page to begin on; nil: a keeper without a trial begins at the start page
-	Erases   bool      // the terminal erases in the colour it draws with
 }
 
 // overlay is a page over the question.
@@ -49,6 +48,7 @@ type model struct {
 	question ask.Question
 	overlay  overlay
 	w, h     int
+	sized    bool // the terminal has said its size
 	page     int  // of a long list, or of what must be read
 	seen     bool // all that must be read before a choice was on the screen
 	plot     *draw.FoldPlot
@@ -58,7 +58,8 @@ type model struct {
 	busy     bool   // an answer is being written
 	theme    *draw.Theme
 	last     press
-	pushes   int // counts pushes, so that a late timer of an earlier one is ignored
+	held     draw.Target // under a finger
+	pushes   int         // counts pushes, so that a late timer of an earlier one is ignored
 	watch    watch
 	waits    int // counts work that is waited for, so that what ends late is ignored
 	progress progress
@@ -94,7 +95,7 @@ func (m *model) Init() tea.Cmd { return m.startWaiting() }
 
 // ask sets the question for where the crew stands now.
 func (m *model) ask() {
-	m.page, m.seen, m.typed, m.plot = 0, false, "", nil
+	m.page, m.seen, m.typed, m.plot, m.held = 0, false, "", nil, draw.Target{}
 	if m.trial == nil {
 		m.flow.Metric = m.Options.Metric
 		m.question = m.home.Question()
@@ -107,15 +108,14 @@ func (m *model) ask() {
 func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
+		m.sized = true
 		if m.w, m.h = msg.Width, msg.Height; m.w == 0 || m.h == 0 {
 			m.w, m.h = 80, 24 // some terminals do not say
 		}
 	case tea.KeyMsg:
 		return m, m.typedKeys(msg)
 	case tea.MouseMsg:
-		if msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft {
-			return m, m.touch(msg.X, msg.Y)
-		}
+		return m, m.touched(msg)
 	case pushOverMsg:
 		if msg.push == m.pushes && m.question.ID == "push" && m.question.Scene == nil {
 			m.flow, _ = ask.GoTo(ask.StepRead)(m.flow)
@@ -154,21 +154,13 @@ func (m *model) typedKeys(msg tea.KeyMsg) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
-func (m *model) touch(x, y int) tea.Cmd {
-	for _, t := range m.draw().Targets {
-		if t.Holds(x, y) {
-			return m.press(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(t.Key)}, t.Key)
-		}
-	}
-	return nil
-}
-
 // press does what a key does here. name is the key's name; a touch has the name of
 // the key its target shows.
 func (m *model) press(msg tea.KeyMsg, name string) tea.Cmd {
 	if msg.Type == tea.KeyRunes && len(msg.Runes) > 0 {
 		name = string(msg.Runes)
 	}
+	m.held = draw.Target{}
 	now := m.Now()
 	again := name == m.last.key && now.Sub(m.last.at) < twice && now.Sub(m.last.at) >= 0
 	m.last = press{name, now}

@@ -32,6 +32,7 @@ type driver struct {
 	clock   time.Time
 	presses int
 	dir     string // of the library
+	seen    func() // called after each key, if set
 }
 
 func newDriver(t *testing.T, dir string) *driver {
@@ -93,6 +94,9 @@ func (d *driver) key(name string) {
 		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(name)})
 	}
 	require.Empty(d.t, d.m.failure, "after %q", name)
+	if d.seen != nil {
+		d.seen()
+	}
 }
 
 // touch presses the target that shows a key, in its middle.
@@ -101,7 +105,9 @@ func (d *driver) touch(name string) {
 		if t.Key == name {
 			d.presses++
 			d.clock = d.clock.Add(time.Second)
-			d.send(tea.MouseMsg{X: t.X + t.W/2, Y: t.Y + t.H/2, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+			for _, action := range []tea.MouseAction{tea.MouseActionPress, tea.MouseActionRelease} {
+				d.send(tea.MouseMsg{X: t.X + t.W/2, Y: t.Y + t.H/2, Action: action, Button: tea.MouseButtonLeft})
+			}
 			require.Empty(d.t, d.m.failure, "after touching %q", name)
 			return
 		}
@@ -267,6 +273,8 @@ func sameScreen(t *testing.T, name string, m *model) {
 	}
 	require.Equal(t, view, m.View(), "View changes something")
 	wholeLabels(t, m)
+	requireTargets(t, m)
+	requireAnySize(t, m)
 	got := strings.Join(lines, "\n") + "\n"
 	path := filepath.Join("testdata", "screens", name+".golden")
 	if os.Getenv("BRINKMARK_UPDATE") != "" {

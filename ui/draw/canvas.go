@@ -4,7 +4,6 @@ package draw
 
 import (
 	"cmp"
-	"fmt"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
@@ -107,7 +106,11 @@ func (c *Canvas) Paragraph(r Rect, text string, l Look) int {
 			return r.H
 		}
 		if i == r.H-1 && len(lines) > r.H {
-			line = strings.TrimRight(words.ClipTo(line, r.W-2), " ") + " …"
+			mark := " …"
+			if c.ascii {
+				mark = words.ASCII(mark)
+			}
+			line = strings.TrimRight(words.ClipTo(line, max(r.W-lipgloss.Width(mark), 0)), " ") + mark
 		}
 		c.Write(r.X, r.Y+i, r.X+r.W, line, l)
 	}
@@ -159,74 +162,18 @@ func (c *Canvas) Button(r Rect, key, label string, l Look) {
 	}
 }
 
-// Render writes the canvas as lines of text and control sequences, each line drawn alike
-// whatever was drawn before it. Over a slow line every byte counts: only what differs from
-// the cell before is said.
-func (c *Canvas) Render(t *Theme, erases bool) string {
+// String is the canvas as lines of text.
+func (c *Canvas) String() string {
 	var b strings.Builder
-	for y := range c.H {
-		if y > 0 {
+	for i, cell := range c.cells {
+		if i > 0 && i%c.W == 0 {
 			b.WriteByte('\n')
 		}
-		row := c.cells[y*c.W : (y+1)*c.W]
-		if ground := row[len(row)-1]; erases && ground.r == ' ' {
-			renderErased(&b, row, t, ground)
-		} else {
-			renderAll(&b, row, t)
-		}
-	}
-	return b.String()
-}
-
-func renderAll(b *strings.Builder, row []cell, t *Theme) {
-	now := t.drawn[row[0].look]
-	if !t.bare() {
-		b.WriteString(now.all())
-	}
-	for _, cell := range row {
-		next := t.drawn[cell.look]
-		b.WriteString(next.after(now))
-		now = next
 		if cell.r != 0 {
 			b.WriteRune(cell.r)
 		}
 	}
-}
-
-// leastSkip is how many blanks are skipped rather than written.
-const leastSkip = 6
-
-// renderErased writes a row that ends in blanks for a terminal that erases in the colour
-// it draws with: the whole row is erased, and blanks are skipped. It ends before its last
-// blanks, and in their colour, since bubbletea erases what is left of a line.
-func renderErased(b *strings.Builder, row []cell, t *Theme, ground cell) {
-	blank := func(c cell) bool { return c.r == ' ' && t.drawn[c.look] == t.drawn[ground.look] }
-	end := len(row)
-	for end > 0 && blank(row[end-1]) {
-		end--
-	}
-	now := t.drawn[ground.look]
-	b.WriteString(now.all())
-	if end > 0 {
-		b.WriteString("\x1b[K")
-	}
-	for x := 0; x < end; x++ {
-		skip := 0
-		for blank(row[x+skip]) {
-			skip++
-		}
-		if skip >= leastSkip {
-			fmt.Fprintf(b, "\x1b[%dC", skip)
-			x += skip
-		}
-		next := t.drawn[row[x].look]
-		b.WriteString(next.after(now))
-		now = next
-		if row[x].r != 0 {
-			b.WriteRune(row[x].r)
-		}
-	}
-	b.WriteString(t.drawn[ground.look].after(now))
+	return b.String()
 }
 
 // PadButton draws a target of the pad, on a low screen its label alone.

@@ -3,9 +3,12 @@ package draw
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"brinkmark/session"
 	"brinkmark/ui/words"
+
+	"github.com/charmbracelet/lipgloss"
 
 	q "brinkmark/session/quantity"
 )
@@ -24,23 +27,42 @@ const (
 // shades are how a cell looks from each level of the fold chance on, and the legend.
 var shades = [len(session.FoldLevels)]rune{',', ':', '%'}
 
-const shadeLegend = "= stall ~ slip ^ fold X next   would fold: , 3 : 10 % 50 in 100"
+// shadeLegend says it, on one line or two.
+var shadeLegend = []string{"= stall ~ slip ^ fold X next", "would fold: , 3 : 10 % 50 in 100"}
+
+// oneLine is parts of a text on one line, or where they do not fit each on lines of its own.
+func oneLine(w int, gap string, parts ...string) (lines []string) {
+	if line := strings.Join(parts, gap); lipgloss.Width(line) <= w {
+		return []string{line}
+	}
+	for _, part := range parts {
+		lines = append(lines, words.Wrap(part, w)...)
+	}
+	return lines
+}
 
 // Map draws grip pressure across and speed up: what each push found, the next
 // setting, and how likely the cable folds.
 func (c *Canvas) Map(r Rect, t session.Trial, o session.Outlook) {
 	const axis = 7
-	if r.W < axis+12 || r.H < 6 {
+	if o.Next == nil { // the job is not yet known
+		c.Paragraph(r, "There is nothing to map yet.", LookText)
 		return
 	}
 	rig := t.Rig
-	plot := Rect{r.X + axis, r.Y + 1, r.W - axis - 1, r.H - 4}
+	title := oneLine(r.W, ", ", fmt.Sprintf("speed (%s) up", rig.PushUnit), fmt.Sprintf("grip pressure (%s) across", rig.GripUnit))
+	legend := oneLine(r.W, "   ", shadeLegend...)
+	plot := Rect{r.X + axis, r.Y + len(title), r.W - axis - 1, r.H - len(title) - 2 - len(legend)}
+	if plot.W < 11 || plot.H < 2 {
+		c.Paragraph(r, "Too small to draw here.", LookText)
+		return
+	}
 	next, hasNext := session.SettingOf(o.Next)
 	topGrip, topSpeed := mapRange(t, next, hasNext)
 	column := func(p float64) int { return plot.X + int(math.Round(p/topGrip*float64(plot.W-1))) }
 	row := func(v float64) int { return plot.Y + plot.H - 1 - int(math.Round(v/topSpeed*float64(plot.H-1))) }
 
-	c.Write(r.X, r.Y, r.X+r.W, fmt.Sprintf("speed (%s) up, grip pressure (%s) across", rig.PushUnit, rig.GripUnit), LookText)
+	c.Picture(r, title)
 	c.shade(plot, o.FoldAt, func(y int) float64 { return topSpeed * float64(plot.Y+plot.H-1-y) / float64(plot.H-1) })
 	for _, step := range []float64{0.25, 0.5, 0.75, 1} {
 		v := step * topSpeed
@@ -58,7 +80,7 @@ func (c *Canvas) Map(r Rect, t session.Trial, o session.Outlook) {
 	if hasNext {
 		c.set(column(float64(next.Grip)), row(next.Speed.Value), markNext, LookStrong)
 	}
-	c.Write(r.X, r.Y+r.H-1, r.X+r.W, shadeLegend, LookText)
+	c.Picture(Rect{r.X, r.Y + r.H - len(legend), r.W, len(legend)}, legend)
 }
 
 // shade marks every row by the fold chance at its speed.

@@ -61,7 +61,7 @@ func inks(b Brightness) [lookEnd]ink {
 		LookStrong:  {text: text, ground: ground, bold: true},
 		LookBar:     {text: ground, ground: text, reverse: true},
 		LookButton:  {text: text, ground: ground},
-		LookMain:    {text: black, ground: skyBlue, bold: true, reverse: true},
+		LookMain:    {text: black, ground: skyBlue, bold: true},
 		LookStall:   {text: black, ground: skyBlue, bold: true},
 		LookSlip:    {text: black, ground: yellow, bold: true},
 		LookFold:    {text: black, ground: orange, bold: true},
@@ -75,9 +75,6 @@ type Theme struct {
 	drawn [lookEnd]drawn
 }
 
-// bare reports whether nothing is drawn in any way but as text.
-func (t *Theme) bare() bool { return t.drawn == [lookEnd]drawn{} }
-
 // drawn is how a terminal draws a look, as parameters of its control sequence (ECMA-48,
 // "select graphic rendition"). Empty: as the terminal does by itself.
 type drawn struct {
@@ -85,21 +82,24 @@ type drawn struct {
 	text, ground  string
 }
 
-// NewTheme makes a theme for a renderer. Without colour, bold and reverse remain,
-// and every state still has its word and its place.
+// NewTheme makes a theme for a renderer. Without colour, bold and reverse remain (a VT100
+// has them), and every state still has its word and its place.
 func NewTheme(r *lipgloss.Renderer, b Brightness) *Theme {
 	t := &Theme{inks: inks(b)}
 	for l, i := range t.inks {
-		s := r.NewStyle().Bold(i.bold)
-		if b == Colourless {
-			s = s.Reverse(i.reverse)
-		} else {
-			s = s.Foreground(lipgloss.Color(i.text)).Background(lipgloss.Color(i.ground))
+		d := drawnBy(r.NewStyle().Bold(i.bold).Foreground(lipgloss.Color(i.text)).Background(lipgloss.Color(i.ground)))
+		if b == Colourless || d.text == "" {
+			d = drawn{bold: i.bold, reverse: i.reverse}
 		}
-		t.drawn[l] = drawnBy(s)
+		d.bold = d.bold && d.text != blackOf16
+		t.drawn[l] = d
 	}
 	return t
 }
+
+// blackOf16 is black where there are sixteen colours. Many terminals draw it as dark grey
+// when it is bold, which cannot be read on a fill.
+const blackOf16 = "30"
 
 // parameter is one of a control sequence, with what belongs to it.
 var parameter = regexp.MustCompile(`[34]8;(5;\d+|2;\d+;\d+;\d+)|\d+`)
@@ -111,8 +111,6 @@ func drawnBy(s lipgloss.Style) (d drawn) {
 		switch {
 		case p == "1":
 			d.bold = true
-		case p == "7":
-			d.reverse = true
 		case strings.HasPrefix(p, "4") || strings.HasPrefix(p, "10"):
 			d.ground = p
 		default:

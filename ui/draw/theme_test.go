@@ -24,6 +24,57 @@ func TestContrast(t *testing.T) {
 	require.InDelta(t, 4.54, contrast(t, "#767676", "#FFFFFF"), 0.005) // the usual example of just above 4.5:1
 }
 
+// What a terminal of 256 colours makes of the inks reaches 7:1 too. Its colours from 16 on
+// are a cube of six levels (xterm's 256colres.pl; from memory).
+func TestContrastOf256Colours(t *testing.T) {
+	levels := [6]int{0, 95, 135, 175, 215, 255}
+	hex := func(parameter string) string {
+		n := 0
+		_, err := fmt.Sscanf(parameter[len("38;5;"):], "%d", &n)
+		require.NoError(t, err)
+		require.True(t, n >= 16 && n < 232, "%s is the terminal's own or a grey", parameter)
+		n -= 16
+		return fmt.Sprintf("#%02X%02X%02X", levels[n/36], levels[n/6%6], levels[n%6])
+	}
+	r := lipgloss.NewRenderer(io.Discard)
+	r.SetColorProfile(termenv.ANSI256)
+	for _, b := range []Brightness{Light, Dark} {
+		for l, d := range NewTheme(r, b).drawn {
+			require.GreaterOrEqual(t, contrast(t, hex(d.text), hex(d.ground)), 7.0, "look %d of %d", l, b)
+		}
+	}
+}
+
+// Where there are sixteen colours, many terminals draw bold black as dark grey: bold picks
+// the brighter half of them (xterm's resource boldColors; common practice).
+func TestBlackIsNotBoldIn16Colours(t *testing.T) {
+	r := lipgloss.NewRenderer(io.Discard)
+	r.SetColorProfile(termenv.ANSI)
+	for _, b := range []Brightness{Light, Dark} {
+		for l, d := range NewTheme(r, b).drawn {
+			require.False(t, d.bold && d.text == "30", "look %d of %d", l, b)
+			require.Contains(t, []string{"30", "97"}, d.text, "look %d of %d", l, b)
+		}
+	}
+}
+
+// Without colours what matters is still bold and the bars are turned round, whoever took the
+// colours away: the terminal, NO_COLOR or the options.
+func TestLooksWithoutColour(t *testing.T) {
+	for _, profile := range []termenv.Profile{termenv.Ascii, termenv.ANSI256} {
+		r := lipgloss.NewRenderer(io.Discard)
+		r.SetColorProfile(profile)
+		theme := NewTheme(r, Colourless)
+		if profile == termenv.Ascii {
+			require.Equal(t, theme.drawn, NewTheme(r, Dark).drawn)
+		}
+		require.Equal(t, drawn{reverse: true}, theme.drawn[LookBar])
+		for _, l := range []Look{LookStrong, LookMain, LookStall, LookSlip, LookFold, LookCaution} {
+			require.Equal(t, drawn{bold: true}, theme.drawn[l], "look %d", l)
+		}
+	}
+}
+
 func contrast(t *testing.T, a, b string) float64 {
 	la, lb := luminance(t, a), luminance(t, b)
 	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)

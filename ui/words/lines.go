@@ -65,14 +65,15 @@ func CellWidth(r rune) int {
 	return lipgloss.Width(string(r))
 }
 
-var asciiWords = strings.NewReplacer("°", " deg ", "·", ".", "²", "2", "³", "3", "…", "...", "–", "-", "−", "-", "×", "x", "±", "+-")
+var asciiWords = strings.NewReplacer("°F", "F", "°C", "C", "°", " deg ", "·", ".", "²", "2", "³", "3", "…", "...", "–", "-", "−", "-", "×", "x", "±", "+-")
 
-// ASCII spells a text in plain letters; what has no spelling becomes a question mark.
+// ASCII spells a text in plain letters; what has no spelling becomes a question mark. Degrees
+// get no longer by it, so that what was broken into lines is not cut.
 func ASCII(text string) string {
 	return strings.Map(func(r rune) rune {
 		if r > 126 {
 			return '?'
 		}
 		return r
-	}, asciiWords.Replace(strings.ReplaceAll(text, " °", " deg ")))
+	}, asciiWords.Replace(text))
 }
