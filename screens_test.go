@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -39,6 +40,10 @@ func newTabletIn(t *testing.T, env []string, command ...string) *tablet {
 	cmd.Env = env
 	f, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: 24, Cols: 80})
 	require.NoError(t, err)
+	line, err := f.SyscallConn()
+	require.NoError(t, err)
+	// else closing it would wait for the program to say something more
+	require.NoError(t, line.Control(func(fd uintptr) { _ = syscall.SetNonblock(int(fd), true) }))
 	tab := &tablet{t: t, cmd: cmd, pty: f, screen: vt10x.New(vt10x.WithSize(80, 24)), ended: make(chan struct{})}
 	go func() {
 		defer close(tab.ended)
