@@ -59,8 +59,8 @@ func (c *Canvas) Map(r Rect, t session.Trial, o session.Outlook) {
 	}
 	next, hasNext := session.SettingOf(o.Next)
 	topGrip, topSpeed := mapRange(t, next, hasNext)
-	column := func(p float64) int { return plot.X + int(math.Round(p/topGrip*float64(plot.W-1))) }
-	row := func(v float64) int { return plot.Y + plot.H - 1 - int(math.Round(v/topSpeed*float64(plot.H-1))) }
+	column := func(p float64) int { return plot.X + nthCell(p/topGrip, plot.W) }
+	row := func(v float64) int { return plot.Y + plot.H - 1 - nthCell(v/topSpeed, plot.H) }
 
 	c.Picture(r, title)
 	c.shade(plot, o.FoldAt, func(y int) float64 { return topSpeed * float64(plot.Y+plot.H-1-y) / float64(plot.H-1) })
@@ -82,6 +82,10 @@ func (c *Canvas) Map(r Rect, t session.Trial, o session.Outlook) {
 	}
 	c.Picture(Rect{r.X, r.Y + r.H - len(legend), r.W, len(legend)}, legend)
 }
+
+// nthCell is which of some cells a share of an axis falls into. Half-way between two it is the
+// further one, however the share was rounded, so that a push stands beside its own figure.
+func nthCell(share float64, cells int) int { return int(math.Floor(share*float64(cells-1) + 0.5 + 1e-9)) }
 
 // shade marks every row by the fold chance at its speed.
 func (c *Canvas) shade(plot Rect, levels [len(session.FoldLevels)]q.Maybe[float64], speed func(y int) float64) {
