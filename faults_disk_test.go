@@ -79,30 +79,21 @@ func TestDiskFull(t *testing.T) {
 // TestLibraryTakenAway moves the library away between two answers, as a stick that is pulled
 // out, and puts it back when the program says so.
 func TestLibraryTakenAway(t *testing.T) {
-	t.Parallel()
-	binary := program(t)
-	for _, w := range works {
-		t.Run(w.name, func(t *testing.T) {
-			t.Parallel()
-			library := filepath.Join(t.TempDir(), "library")
-			if w.prepare != nil {
-				w.prepare(t, binary, library)
-			}
-			refused, w := w.refusedOnce(t, "put the disk or the folder back", func() {
-				_ = os.RemoveAll(library) // what was made anew in its place
-				require.NoError(t, os.Rename(library+".away", library))
-			})
-			gone := false
-			w.lead(t, library, plainly(binary), func(_ *lineTrial, answers int, wrote bool) bool {
-				if wrote && answers > 3 && !gone {
-					gone = true
-					require.NoError(t, os.Rename(library, library+".away"))
-				}
-				return false
-			})
-			require.Equal(t, 1, *refused)
+	eachWork(t, func(t *testing.T, w work, binary, library string) {
+		refused, w := w.refusedOnce(t, "put the disk or the folder back", func() {
+			_ = os.RemoveAll(library) // what was made anew in its place
+			require.NoError(t, os.Rename(library+".away", library))
 		})
-	}
+		gone := false
+		w.lead(t, library, plainly(binary), func(_ *lineTrial, answers int, wrote bool) bool {
+			if wrote && answers > 3 && !gone {
+				gone = true
+				require.NoError(t, os.Rename(library, library+".away"))
+			}
+			return false
+		})
+		require.Equal(t, 1, *refused)
+	})
 }
 
 // TestLibraryRemoved takes the library away for good: nothing is called written any more,

@@ -137,18 +137,13 @@ func TestWrittenBeforeAsked(t *testing.T) {
 		require.Greater(t, o.records, least, "writes seen")
 		t.Logf("%d writes, each synced and named before the next question; it begins:\n%s", o.records, strings.Join(o.excerpt[:min(len(o.excerpt), 24)], "\n"))
 	}
-	for _, w := range works {
-		t.Run(w.name, func(t *testing.T) {
-			t.Parallel()
+	t.Run("works", func(t *testing.T) {
+		eachWork(t, func(t *testing.T, w work, binary, library string) {
 			trace := filepath.Join(t.TempDir(), "trace")
-			library := filepath.Join(t.TempDir(), "library")
-			if w.prepare != nil {
-				w.prepare(t, binary, library)
-			}
 			w.lead(t, library, func(_ int, args []string) []string { return traceOf(t, trace, append([]string{binary}, args...)) }, undisturbed)
 			follow(t, library, trace, 10)
 		})
-	}
+	})
 	t.Run("commands", func(t *testing.T) {
 		t.Parallel()
 		base := t.TempDir()

@@ -124,6 +124,22 @@ func aFoldedTrial(t *testing.T, binary, library string) {
 	require.NoError(t, os.WriteFile(filepath.Join(library, "noon"), []byte(noon), 0o666))
 }
 
+// eachWork tests each work, in a library as the work finds it.
+func eachWork(t *testing.T, test func(t *testing.T, w work, binary, library string)) {
+	t.Parallel()
+	binary := program(t)
+	for _, w := range works {
+		t.Run(w.name, func(t *testing.T) {
+			t.Parallel()
+			library := filepath.Join(t.TempDir(), "library")
+			if w.prepare != nil {
+				w.prepare(t, binary, library)
+			}
+			test(t, w, binary, library)
+		})
+	}
+}
+
 // lineTrial is the real program in plain mode, answered as the crew would.
 type lineTrial struct {
 	cmd  *exec.Cmd
@@ -337,25 +353,16 @@ func TestEndedAtRandom(t *testing.T) {
 // TestKilledAfterEveryWrite kills the program right after each thing it wrote before it
 // asked on, and goes on: nothing acknowledged is lost, and the work ends all the same.
 func TestKilledAfterEveryWrite(t *testing.T) {
-	t.Parallel()
-	binary := program(t)
-	for _, w := range works {
-		t.Run(w.name, func(t *testing.T) {
-			t.Parallel()
-			library := filepath.Join(t.TempDir(), "library")
-			if w.prepare != nil {
-				w.prepare(t, binary, library)
+	eachWork(t, func(t *testing.T, w work, binary, library string) {
+		lives, _ := w.lead(t, library, plainly(binary), func(l *lineTrial, answers int, wrote bool) bool {
+			if answers == 0 || !wrote {
+				return false
 			}
-			lives, _ := w.lead(t, library, plainly(binary), func(l *lineTrial, answers int, wrote bool) bool {
-				if answers == 0 || !wrote {
-					return false
-				}
-				_ = l.cmd.Process.Kill()
-				return true
-			})
-			require.Greater(t, lives, 10)
+			_ = l.cmd.Process.Kill()
+			return true
 		})
-	}
+		require.Greater(t, lives, 10)
+	})
 }
 
 // changing are the system calls by which a record changes on disk. Each is stopped before

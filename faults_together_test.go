@@ -16,32 +16,23 @@ func undisturbed(*lineTrial, int, bool) bool { return false }
 // TestResumedTwice resumes a trial that is open in another window: the second is told who
 // has it, and the first goes on to its end.
 func TestResumedTwice(t *testing.T) {
-	t.Parallel()
-	binary := program(t)
-	for _, w := range works {
-		t.Run(w.name, func(t *testing.T) {
-			t.Parallel()
-			library := filepath.Join(t.TempDir(), "library")
-			if w.prepare != nil {
-				w.prepare(t, binary, library)
+	eachWork(t, func(t *testing.T, w work, binary, library string) {
+		told := 0
+		w.lead(t, library, plainly(binary), func(_ *lineTrial, answers int, wrote bool) bool {
+			if wrote && answers > 2 && answers%7 == 0 {
+				second := startLine(t, library, append([]string{binary}, w.resume...))
+				said, asked := second.next()
+				second.close(t)
+				require.False(t, asked, said)
+				require.Contains(t, second.errs.String(), "open in another window (process ")
+				require.Contains(t, second.errs.String(), "close it there, or wait")
+				require.Equal(t, 1, second.cmd.ProcessState.ExitCode())
+				told++
 			}
-			told := 0
-			w.lead(t, library, plainly(binary), func(_ *lineTrial, answers int, wrote bool) bool {
-				if wrote && answers > 2 && answers%7 == 0 {
-					second := startLine(t, library, append([]string{binary}, w.resume...))
-					said, asked := second.next()
-					second.close(t)
-					require.False(t, asked, said)
-					require.Contains(t, second.errs.String(), "open in another window (process ")
-					require.Contains(t, second.errs.String(), "close it there, or wait")
-					require.Equal(t, 1, second.cmd.ProcessState.ExitCode())
-					told++
-				}
-				return false
-			})
-			require.Positive(t, told)
+			return false
 		})
-	}
+		require.Positive(t, told)
+	})
 }
 
 // TestManyAtOnce leads trials on one library at the same time, with exchanges to two sticks

@@ -55,7 +55,7 @@ func requireTargets(t *testing.T, m *model) {
 		where := fmt.Sprintf("%s, target %q %v", m.question.ID, on.Key, on.Rect)
 		require.True(t, on.X >= 0 && on.Y >= 0 && on.X+on.W <= m.w && on.Y+on.H <= m.h, where)
 		if m.w == 80 && m.h == 24 && on.Y < m.h-1 {
-			again := len(m.question.Rows) > 6 && on.W >= 60 // asked once more, eight on a page; a row of it is pressed where something is not so
+			again := len(m.question.Rows) > 6 && on.W >= 60                                    // asked once more, eight on a page; a row of it is pressed where something is not so
 			require.True(t, on.H >= 3 && on.W >= 8 || on.H == 2 && on.W >= 60 || again, where) // a row of a list goes across
 		}
 		for y := on.Y; y < on.Y+on.H; y++ {

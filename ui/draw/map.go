@@ -85,7 +85,9 @@ func (c *Canvas) Map(r Rect, t session.Trial, o session.Outlook) {
 
 // nthCell is which of some cells a share of an axis falls into. Half-way between two it is the
 // further one, however the share was rounded, so that a push stands beside its own figure.
-func nthCell(share float64, cells int) int { return int(math.Floor(share*float64(cells-1) + 0.5 + 1e-9)) }
+func nthCell(share float64, cells int) int {
+	return int(math.Floor(share*float64(cells-1) + 0.5 + 1e-9))
+}
 
 // shade marks every row by the fold chance at its speed.
 func (c *Canvas) shade(plot Rect, levels [len(session.FoldLevels)]q.Maybe[float64], speed func(y int) float64) {
