@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -34,6 +35,28 @@ func TestReadme(t *testing.T) {
 		return
 	}
 	require.Equal(t, want, string(text))
+}
+
+// What the README shows of a session line by line is what that session says, in its order.
+func TestReadmeSession(t *testing.T) {
+	readme, err := os.ReadFile("../README.md")
+	require.NoError(t, err)
+	whole, err := os.ReadFile(filepath.Join("testdata", "plain_whole.golden"))
+	require.NoError(t, err)
+	_, session, ok := strings.Cut(string(readme), "\n[job] Is this the job?\n")
+	require.True(t, ok)
+	session, _, _ = strings.Cut(session, "```")
+	said, shown := strings.Split(string(whole), "\n"), 0
+	for _, line := range strings.Split(session, "\n") {
+		if trimmed := strings.TrimSpace(line); trimmed == "" || trimmed == "…" || trimmed == "written" || strings.HasPrefix(line, ">") {
+			continue
+		}
+		line, _, _ = strings.Cut(line, "…") // a path
+		at := slices.IndexFunc(said, func(s string) bool { return strings.HasPrefix(strings.TrimPrefix(s, "> "), line) })
+		require.GreaterOrEqual(t, at, 0, "it does not say, or not here: %q", line)
+		said, shown = said[at+1:], shown+1
+	}
+	require.Greater(t, shown, 30)
 }
 
 // replaceBetween puts text between two marks of the README.
