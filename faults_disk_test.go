@@ -126,7 +126,23 @@ func TestLibraryRemoved(t *testing.T) {
 
 // failures are how a disk refuses, as system calls tell it, and which calls it may be.
 var failures = []struct{ calls, err string }{
-	{"fsync", "ENOSPC"}, {"fsync", "EIO"}, {"linkat", "ENOSPC"}, {"renameat", "EROFS"}, {"mkdirat", "EROFS"}, {"unlinkat", "EIO"}, {"ftruncate", "EIO"},
+	{"write", "ENOSPC"}, {"openat", "EACCES"}, {"fsync", "ENOSPC"}, {"fsync", "EIO"}, {"linkat", "ENOSPC"}, {"renameat", "EROFS"}, {"mkdirat", "EROFS"}, {"unlinkat", "EIO"}, {"ftruncate", "EIO"},
+}
+
+// refusalStep is from one call that fails to the next: to each where there is time.
+func refusalStep(n int) int {
+	if os.Getenv("BRINKMARK_KILLS") != "" {
+		return 1
+	}
+	return 3 + 2*n
+}
+
+// injected reports whether a call of a trace was made to fail.
+func injected(t *testing.T, trace string) bool {
+	t.Helper()
+	said, err := os.ReadFile(trace)
+	require.NoError(t, err)
+	return strings.Contains(string(said), "(INJECTED)")
 }
 
 // TestDiskRefusesOnce lets the nth call of a kind fail that changes what is on disk, for some
@@ -139,10 +155,6 @@ func TestDiskRefusesOnce(t *testing.T) {
 	}
 	t.Parallel()
 	binary := program(t)
-	step := func(n int) int { return 3 + 2*n }
-	if os.Getenv("BRINKMARK_KILLS") != "" {
-		step = func(int) int { return 1 }
-	}
 	for _, w := range works {
 		w.stops = true
 		for _, f := range failures {
@@ -153,7 +165,7 @@ func TestDiskRefusesOnce(t *testing.T) {
 					w.prepare(t, binary, prepared)
 				}
 				trials := 0
-				for n := 1; n <= 200; n += step(n) {
+				for n := 1; n <= 200; n += refusalStep(n) {
 					library := filepath.Join(t.TempDir(), "library")
 					require.NoError(t, os.CopyFS(library, os.DirFS(prepared)))
 					trace := filepath.Join(t.TempDir(), "trace")
@@ -164,9 +176,7 @@ func TestDiskRefusesOnce(t *testing.T) {
 						}
 						return line
 					}, undisturbed)
-					said, err := os.ReadFile(trace)
-					require.NoError(t, err)
-					if !strings.Contains(string(said), "(INJECTED)") {
+					if !injected(t, trace) {
 						break
 					}
 					trials++

@@ -91,7 +91,7 @@ func (w work) life(tab *tablet, c *crew, screens int, end func()) (over bool) {
 			return true
 		}
 		require.Less(tab.t, n, 200, "it does not get on:\n%s", screen)
-		typing := strings.Contains(screen, "enter done") && strings.HasPrefix(screen, firstLines(last, 2))
+		typing := last != "" && strings.Contains(screen, "enter done") && strings.HasPrefix(screen, firstLines(last, 2))
 		last = screen
 		if strings.Contains(screen, "Hands off the tablet") || typing {
 			continue // it gives way by itself
