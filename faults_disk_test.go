@@ -186,3 +186,84 @@ func TestDiskRefusesOnce(t *testing.T) {
 		}
 	}
 }
+
+// TestDiskProtected makes the disk read-only at some answer of each work, as a worn stick
+// does by itself. The crew is told, takes the protection off, and goes on; what was finished
+// before stays byte for byte.
+func TestDiskProtected(t *testing.T) {
+	random := rand.New(rand.NewPCG(9, 10))
+	eachWork(t, func(t *testing.T, w work, binary, library string) {
+		require.NoError(t, os.MkdirAll(library, 0o777))
+		finished := recordsIn(t, library)
+		disk := filepath.Join(t.TempDir(), "disk")
+		smallDisk(t, disk, 256)
+		onDisk := filepath.Join(disk, "library")
+		require.NoError(t, os.CopyFS(onDisk, os.DirFS(library)))
+		mount := func(how string) {
+			out, err := exec.Command("mount", "-o", "remount,"+how, disk).CombinedOutput()
+			require.NoError(t, err, string(out))
+		}
+		refused, w := w.refusedOnce(t, "write-protected", func() { mount("rw") })
+		from, protected := 2+random.IntN(8), false
+		w.lead(t, onDisk, plainly(binary), func(_ *lineTrial, answers int, _ bool) bool {
+			if answers >= from && !protected {
+				protected = true
+				mount("ro")
+			}
+			return false
+		})
+		require.Equal(t, 1, *refused)
+		for path, text := range finished {
+			inside, err := filepath.Rel(library, path)
+			require.NoError(t, err)
+			if now := recordsIn(t, onDisk); strings.HasPrefix(inside, "profiles") || strings.HasPrefix(inside, "trials") {
+				require.Equal(t, text, now[filepath.Join(onDisk, inside)], inside)
+			}
+		}
+	})
+}
+
+// TestLibraryNoUse begins what writes where the library is a file, and where it is on a disk
+// that nothing can be written to: told in two lines, and nothing is harmed. To begin a run
+// writes nothing yet, nor does an exchange that only gives.
+func TestLibraryNoUse(t *testing.T) {
+	t.Parallel()
+	binary := program(t)
+	prepared := t.TempDir()
+	aFoldedTrial(t, binary, prepared)
+	lines := [][]string{{"trial", exampleJobFile, "--plain"}, {"run", "{profile}", "--plain"}, {"exchange", "{stick}"}, {"review", "accept", "{profile}", "--by", "QS"}, {"cards", "{cards}"}}
+	check := func(t *testing.T, b bench, args []string) {
+		r := b.start(order{args: args})
+		require.Error(t, r.end(), r.said.String())
+		require.Equal(t, 1, r.cmd.ProcessState.ExitCode())
+		require.Regexp(t, twoLines, r.errs.String())
+		require.NotRegexp(t, "(?i)written|saved|added:", r.said.String())
+	}
+	for _, args := range lines {
+		t.Run(args[0]+", a file", func(t *testing.T) {
+			b := newBench(t, prepared)
+			b.library = filepath.Join(t.TempDir(), "library")
+			require.NoError(t, os.WriteFile(b.library, []byte("a note of ours\n"), 0o666))
+			check(t, b, args)
+			text, err := os.ReadFile(b.library)
+			require.NoError(t, err)
+			require.Equal(t, "a note of ours\n", string(text))
+		})
+		if args[0] == "run" || args[0] == "exchange" {
+			continue
+		}
+		t.Run(args[0]+", read-only", func(t *testing.T) {
+			b := newBench(t, prepared)
+			disk := filepath.Join(t.TempDir(), "disk")
+			smallDisk(t, disk, 512)
+			there := filepath.Join(disk, "library")
+			require.NoError(t, os.CopyFS(there, os.DirFS(b.library)))
+			b.library = there
+			before := recordsIn(t, there)
+			out, err := exec.Command("mount", "-o", "remount,ro", disk).CombinedOutput()
+			require.NoError(t, err, string(out))
+			check(t, b, args)
+			require.Equal(t, before, recordsIn(t, there))
+		})
+	}
+}
