@@ -1,11 +1,14 @@
 package main
 
 import (
+	"bytes"
 	"cmp"
+	"io"
 	"maps"
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -15,17 +18,20 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles/lessons"
 )
 
 // order is a command that writes in one go.
 type order struct {
 	name string
 	args []string // with {stick}, {profile} and {cards} for what is meant
+	in   string   // the part of a script that is its input; may be empty
 	done func(t *testing.T, library, stick string)
 }
 
 var orders = []order{
-	{"exchange", []string{"exchange", "{stick}"}, func(t *testing.T, library, stick string) {
+	{"exchange", []string{"exchange", "{stick}"}, "", func(t *testing.T, library, stick string) {
 		there := slices.Collect(maps.Values(recordsIn(t, stick)))
 		for path, text := range recordsIn(t, library) {
 			inside, err := filepath.Rel(library, path)
@@ -35,13 +41,52 @@ var orders = []order{
 			}
 		}
 	}},
-	{"review", []string{"review", "accept", "{profile}", "--by", "QS"}, func(t *testing.T, library, _ string) {
+	{"review", []string{"review", "accept", "{profile}", "--by", "QS"}, "", func(t *testing.T, library, _ string) {
 		require.NotEmpty(t, globbed(t, filepath.Join(library, "reviews", "*.toml")))
 	}},
-	{"cards", []string{"cards", "{cards}"}, func(t *testing.T, library, _ string) {
+	{"cards", []string{"cards", "{cards}"}, "", func(t *testing.T, library, _ string) {
 		require.NotEmpty(t, globbed(t, filepath.Join(library, "ducts", "40-33*.toml")))
 		require.Len(t, globbed(t, filepath.Join(library, "people", "*.toml")), 3)
 	}},
+	{"practice", []string{"practice", "--lesson", "1", "--seed", "7", "--plain"}, "answers", func(t *testing.T, library, _ string) {
+		results, problems := lessons.History(filepath.Join(library, "practice", "history.toml"))
+		require.Empty(t, problems)
+		require.NotEmpty(t, results)
+	}},
+}
+
+// typed is what the part of the practice script says that is its input.
+func typed(t *testing.T, part string) io.Reader {
+	t.Helper()
+	if part == "" {
+		return nil
+	}
+	script, err := os.ReadFile("testdata/script/practice_passed.txtar")
+	require.NoError(t, err)
+	_, after, found := strings.Cut(string(script), "\n-- "+part+" --\n")
+	require.True(t, found)
+	text, _, _ := strings.Cut(after, "\n-- ")
+	return strings.NewReader(text + "\n")
+}
+
+// commandWays are how a command ends that nobody ended on purpose.
+var commandWays = []struct {
+	name string
+	end  func(r *running)
+}{
+	{"power cut", func(r *running) { _ = r.cmd.Process.Kill() }},
+	{"SIGTERM", func(r *running) { _ = r.cmd.Process.Signal(syscall.SIGTERM) }},
+	{"SIGHUP", func(r *running) { _ = r.cmd.Process.Signal(syscall.SIGHUP) }},
+	{"closed pipe", func(r *running) { _ = r.out.Close() }},
+}
+
+// running is a command under way; end waits for its end.
+type running struct {
+	cmd  *exec.Cmd
+	out  io.ReadCloser
+	said bytes.Buffer
+	errs bytes.Buffer
+	end  func() error
 }
 
 // bench is a library with one trial and an empty stick.
@@ -65,29 +110,37 @@ func newBench(t *testing.T, from string) bench {
 }
 
 // start begins a command; what lay on either side must lie there at its end, too.
-func (b bench) start(line []string) (end func() error, cmd *exec.Cmd) {
+func (b bench) start(o order, before ...string) *running {
 	b.t.Helper()
 	here, there := recordsIn(b.t, b.library), recordsIn(b.t, b.stick)
-	args := make([]string, len(line))
-	for i := range line {
-		args[i] = b.words.Replace(line[i])
+	line := append(slices.Clone(before), program(b.t))
+	for _, arg := range o.args {
+		line = append(line, b.words.Replace(arg))
 	}
-	cmd = exec.Command(args[0], args[1:]...)
-	cmd.Env = environment(b.library)
-	require.NoError(b.t, cmd.Start())
-	return func() error {
-		err := cmd.Wait()
+	r := &running{cmd: exec.Command(line[0], line[1:]...)}
+	r.cmd.Env, r.cmd.Stdin, r.cmd.Stderr = environment(b.library), typed(b.t, o.in), &r.errs
+	var err error
+	r.out, err = r.cmd.StdoutPipe()
+	require.NoError(b.t, err)
+	require.NoError(b.t, r.cmd.Start())
+	heard := make(chan struct{})
+	go func() { defer close(heard); _, _ = io.Copy(&r.said, r.out) }()
+	r.end = func() error {
+		<-heard
+		err := r.cmd.Wait()
+		requireNoPanic(b.t, r.errs.String())
 		requireKept(b.t, here, b.library)
 		requireKept(b.t, there, b.stick)
 		return err
-	}, cmd
+	}
+	return r
 }
 
 // whole lets the command end, and looks for what it was to do.
-func (b bench) whole(binary string, o order) {
+func (b bench) whole(o order) {
 	b.t.Helper()
-	end, _ := b.start(append([]string{binary}, o.args...))
-	require.NoError(b.t, end())
+	r := b.start(o)
+	require.NoError(b.t, r.end(), r.errs.String())
 	o.done(b.t, b.library, b.stick)
 }
 
@@ -100,21 +153,24 @@ func TestCommandsEndedAtRandom(t *testing.T) {
 	aFoldedTrial(t, binary, prepared)
 	least, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_KILLS"), "3"))
 	for i, o := range orders {
-		for j, signal := range []syscall.Signal{syscall.SIGKILL, syscall.SIGTERM, syscall.SIGHUP} {
-			t.Run(o.name+" "+signal.String(), func(t *testing.T) {
+		for j, way := range commandWays {
+			t.Run(o.name+" "+way.name, func(t *testing.T) {
 				t.Parallel()
+				if way.name == "SIGHUP" && signal.Ignored(syscall.SIGHUP) {
+					t.Skip("whoever began these tests ignores it, and so does what they begin")
+				}
 				random := rand.New(rand.NewPCG(uint64(i), uint64(10+j)))
 				ended := 0
 				for tries := 0; ended < least && tries < 10*least; tries++ {
 					b := newBench(t, prepared)
 					for range 4 { // over what the one before left
-						end, cmd := b.start(append([]string{binary}, o.args...))
-						time.AfterFunc(time.Duration(random.IntN(25000))*time.Microsecond, func() { _ = cmd.Process.Signal(signal) })
-						if end() != nil {
+						r := b.start(o)
+						time.AfterFunc(time.Duration(random.IntN(25000))*time.Microsecond, func() { way.end(r) })
+						if r.end() != nil {
 							ended++
 						}
 					}
-					b.whole(binary, o)
+					b.whole(o)
 				}
 				t.Logf("%d endings", ended)
 			})
@@ -143,9 +199,9 @@ func TestCommandsKilledAtEverySystemCall(t *testing.T) {
 			kills := 0
 			for n := 1; ; n += step(n) {
 				b := newBench(t, prepared)
-				end, _ := b.start(append([]string{strace, "-f", "-qq", "-o", os.DevNull, "-e", "trace=" + changing, "-e", "inject=" + changing + ":signal=SIGKILL:when=" + strconv.Itoa(n), binary}, o.args...))
-				killed := end() != nil
-				b.whole(binary, o)
+				r := b.start(o, strace, "-f", "-qq", "-o", os.DevNull, "-e", "trace="+changing, "-e", "inject="+changing+":signal=SIGKILL:when="+strconv.Itoa(n))
+				killed := r.end() != nil
+				b.whole(o)
 				if !killed {
 					break
 				}
@@ -154,5 +210,47 @@ func TestCommandsKilledAtEverySystemCall(t *testing.T) {
 			t.Logf("killed at %d calls", kills)
 			require.Greater(t, kills, 3)
 		})
+	}
+}
+
+// TestCommandsRefused lets the nth call of a kind fail that changes what is on disk, for some
+// n, or with BRINKMARK_KILLS for all. What then ends well has done all; what does not says
+// what to do, and does it when it is told again.
+func TestCommandsRefused(t *testing.T) {
+	strace, err := exec.LookPath("strace")
+	if err != nil {
+		t.Skip("needs strace")
+	}
+	t.Parallel()
+	prepared := t.TempDir()
+	aFoldedTrial(t, program(t), prepared)
+	for _, o := range orders {
+		for _, f := range failures {
+			t.Run(o.name+" "+f.calls+" "+f.err, func(t *testing.T) {
+				t.Parallel()
+				refusals := 0
+				for n := 1; n <= 200; n += refusalStep(n) {
+					b := newBench(t, prepared)
+					trace := filepath.Join(t.TempDir(), "trace")
+					r := b.start(o, strace, "-f", "-qq", "-o", trace, "-e", "trace="+f.calls, "-e", "inject="+f.calls+":error="+f.err+":when="+strconv.Itoa(n))
+					err := r.end()
+					switch {
+					case strings.Contains(r.errs.String(), wakingUp):
+					case err != nil:
+						require.Regexp(t, twoLines, r.errs.String(), "call %d: %v", n, err)
+					case strings.Contains(r.said.String(), "! The result is not in the history yet: "):
+						require.Contains(t, r.said.String(), "unless it says above", "what is told on leaving")
+					default:
+						o.done(t, b.library, b.stick)
+					}
+					b.whole(o)
+					if !injected(t, trace) {
+						break
+					}
+					refusals++
+				}
+				t.Logf("%d refusals", refusals)
+			})
+		}
 	}
 }

@@ -126,7 +126,23 @@ func TestLibraryRemoved(t *testing.T) {
 
 // failures are how a disk refuses, as system calls tell it, and which calls it may be.
 var failures = []struct{ calls, err string }{
-	{"fsync", "ENOSPC"}, {"fsync", "EIO"}, {"linkat", "ENOSPC"}, {"renameat", "EROFS"}, {"mkdirat", "EROFS"}, {"unlinkat", "EIO"}, {"ftruncate", "EIO"},
+	{"write", "ENOSPC"}, {"openat", "EACCES"}, {"fsync", "ENOSPC"}, {"fsync", "EIO"}, {"linkat", "ENOSPC"}, {"renameat", "EROFS"}, {"mkdirat", "EROFS"}, {"unlinkat", "EIO"}, {"ftruncate", "EIO"},
+}
+
+// refusalStep is from one call that fails to the next: to each where there is time.
+func refusalStep(n int) int {
+	if os.Getenv("BRINKMARK_KILLS") != "" {
+		return 1
+	}
+	return 3 + 2*n
+}
+
+// injected reports whether a call of a trace was made to fail.
+func injected(t *testing.T, trace string) bool {
+	t.Helper()
+	said, err := os.ReadFile(trace)
+	require.NoError(t, err)
+	return strings.Contains(string(said), "(INJECTED)")
 }
 
 // TestDiskRefusesOnce lets the nth call of a kind fail that changes what is on disk, for some
@@ -139,10 +155,6 @@ func TestDiskRefusesOnce(t *testing.T) {
 	}
 	t.Parallel()
 	binary := program(t)
-	step := func(n int) int { return 3 + 2*n }
-	if os.Getenv("BRINKMARK_KILLS") != "" {
-		step = func(int) int { return 1 }
-	}
 	for _, w := range works {
 		w.stops = true
 		for _, f := range failures {
@@ -153,7 +165,7 @@ func TestDiskRefusesOnce(t *testing.T) {
 					w.prepare(t, binary, prepared)
 				}
 				trials := 0
-				for n := 1; n <= 200; n += step(n) {
+				for n := 1; n <= 200; n += refusalStep(n) {
 					library := filepath.Join(t.TempDir(), "library")
 					require.NoError(t, os.CopyFS(library, os.DirFS(prepared)))
 					trace := filepath.Join(t.TempDir(), "trace")
@@ -164,9 +176,7 @@ func TestDiskRefusesOnce(t *testing.T) {
 						}
 						return line
 					}, undisturbed)
-					said, err := os.ReadFile(trace)
-					require.NoError(t, err)
-					if !strings.Contains(string(said), "(INJECTED)") {
+					if !injected(t, trace) {
 						break
 					}
 					trials++
@@ -174,5 +184,86 @@ func TestDiskRefusesOnce(t *testing.T) {
 				t.Logf("%d refusals", trials)
 			})
 		}
+	}
+}
+
+// TestDiskProtected makes the disk read-only at some answer of each work, as a worn stick
+// does by itself. The crew is told, takes the protection off, and goes on; what was finished
+// before stays byte for byte.
+func TestDiskProtected(t *testing.T) {
+	random := rand.New(rand.NewPCG(9, 10))
+	eachWork(t, func(t *testing.T, w work, binary, library string) {
+		require.NoError(t, os.MkdirAll(library, 0o777))
+		finished := recordsIn(t, library)
+		disk := filepath.Join(t.TempDir(), "disk")
+		smallDisk(t, disk, 256)
+		onDisk := filepath.Join(disk, "library")
+		require.NoError(t, os.CopyFS(onDisk, os.DirFS(library)))
+		mount := func(how string) {
+			out, err := exec.Command("mount", "-o", "remount,"+how, disk).CombinedOutput()
+			require.NoError(t, err, string(out))
+		}
+		refused, w := w.refusedOnce(t, "write-protected", func() { mount("rw") })
+		from, protected := 2+random.IntN(8), false
+		w.lead(t, onDisk, plainly(binary), func(_ *lineTrial, answers int, _ bool) bool {
+			if answers >= from && !protected {
+				protected = true
+				mount("ro")
+			}
+			return false
+		})
+		require.Equal(t, 1, *refused)
+		for path, text := range finished {
+			inside, err := filepath.Rel(library, path)
+			require.NoError(t, err)
+			if now := recordsIn(t, onDisk); strings.HasPrefix(inside, "profiles") || strings.HasPrefix(inside, "trials") {
+				require.Equal(t, text, now[filepath.Join(onDisk, inside)], inside)
+			}
+		}
+	})
+}
+
+// TestLibraryNoUse begins what writes where the library is a file, and where it is on a disk
+// that nothing can be written to: told in two lines, and nothing is harmed. To begin a run
+// writes nothing yet, nor does an exchange that only gives.
+func TestLibraryNoUse(t *testing.T) {
+	t.Parallel()
+	binary := program(t)
+	prepared := t.TempDir()
+	aFoldedTrial(t, binary, prepared)
+	lines := [][]string{{"trial", exampleJobFile, "--plain"}, {"run", "{profile}", "--plain"}, {"exchange", "{stick}"}, {"review", "accept", "{profile}", "--by", "QS"}, {"cards", "{cards}"}}
+	check := func(t *testing.T, b bench, args []string) {
+		r := b.start(order{args: args})
+		require.Error(t, r.end(), r.said.String())
+		require.Equal(t, 1, r.cmd.ProcessState.ExitCode())
+		require.Regexp(t, twoLines, r.errs.String())
+		require.NotRegexp(t, "(?i)written|saved|added:", r.said.String())
+	}
+	for _, args := range lines {
+		t.Run(args[0]+", a file", func(t *testing.T) {
+			b := newBench(t, prepared)
+			b.library = filepath.Join(t.TempDir(), "library")
+			require.NoError(t, os.WriteFile(b.library, []byte("a note of ours\n"), 0o666))
+			check(t, b, args)
+			text, err := os.ReadFile(b.library)
+			require.NoError(t, err)
+			require.Equal(t, "a note of ours\n", string(text))
+		})
+		if args[0] == "run" || args[0] == "exchange" {
+			continue
+		}
+		t.Run(args[0]+", read-only", func(t *testing.T) {
+			b := newBench(t, prepared)
+			disk := filepath.Join(t.TempDir(), "disk")
+			smallDisk(t, disk, 512)
+			there := filepath.Join(disk, "library")
+			require.NoError(t, os.CopyFS(there, os.DirFS(b.library)))
+			b.library = there
+			before := recordsIn(t, there)
+			out, err := exec.Command("mount", "-o", "remount,ro", disk).CombinedOutput()
+			require.NoError(t, err, string(out))
+			check(t, b, args)
+			require.Equal(t, before, recordsIn(t, there))
+		})
 	}
 }

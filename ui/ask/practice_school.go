@@ -51,7 +51,7 @@ func (s *school) open() {
 // onPage is the keeper of a page of practice: it holds no trial.
 func onPage(k Keeper) Keeper {
 	return Keeper{Begin: k.Begin, Resume: k.Resume, Home: k.Home, SaveOptions: k.SaveOptions,
-		Bye: "Left. Lessons that were finished are in the history of practice; one under way is not."}
+		Bye: "Left. Lessons that were finished are in the history of practice, unless it says above that one is not; one under way is not."}
 }
 
 // page is a turn to a page. What it asks is read once, beside the screen.

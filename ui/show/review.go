@@ -139,7 +139,10 @@ func Judge(l *profiles.Library, j Judgement, out io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	return tellJudged(l, j, s.Path(), out)
+	if err := tellJudged(l, j, s.Path(), out); err != nil {
+		return fmt.Errorf("the decision is on disk, but cannot be shown here: %w\n  \"brinkmark review\" shows it", err)
+	}
+	return nil
 }
 
 var judgedWords = map[profiles.Action]string{
