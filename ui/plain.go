@@ -50,6 +50,9 @@ func (p *Plain) Run() error {
 		flow.Now = p.Now()
 		q := p.question(flow)
 		p.show(q)
+		if q.ID != "closed" && q.Wait == nil {
+			fmt.Fprint(p.Out, "> ")
+		}
 		if out.Failed != nil { // an answer to what nobody saw is none
 			return fmt.Errorf("what is asked can be shown no more: %w\n  everything answered is on disk: start brinkmark again to go on", out.Failed)
 		}
@@ -87,7 +90,6 @@ func (p *Plain) answered(flow ask.Flow, q ask.Question, lines *bufio.Scanner) (a
 // turn reads one line and does what it says. Errors of the crew's are said and
 // asked again; errors of the disk are said and nothing moves on.
 func (p *Plain) turn(flow ask.Flow, q ask.Question, lines *bufio.Scanner) (ask.Flow, error) {
-	fmt.Fprint(p.Out, "> ")
 	if !lines.Scan() {
 		if err := lines.Err(); err != nil {
 			return flow, fmt.Errorf("read the answer: %w", err)

@@ -410,12 +410,28 @@ func (f *full) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// Where the questions can be shown no more, no answer is taken.
+// heardOnly answers everything with 1, as long as all that was asked could be shown.
+type heardOnly struct {
+	out     *full
+	tooMuch bool
+}
+
+func (h *heardOnly) Read(b []byte) (int, error) {
+	h.tooMuch = h.tooMuch || h.out.room < 0
+	return copy(b, "1\n"), nil
+}
+
+// Where the questions can be shown no more, down to the mark that asks for an answer, no
+// answer is taken.
 func TestPlainStopsWhenNothingIsShown(t *testing.T) {
-	kept := begun(t)
-	p := Plain{In: strings.NewReader(strings.Repeat("1\n", 200)), Out: &full{2000}, Now: kept.Now, Keeper: ask.Keeper{Trial: kept}}
-	err := p.Run()
-	require.ErrorIs(t, err, syscall.ENOSPC)
-	require.ErrorContains(t, err, "is on disk")
-	require.Less(t, len(kept.Session().Entries), 10)
+	for room := range 1500 {
+		kept := begun(t)
+		out := &full{room: room}
+		in := &heardOnly{out: out}
+		p := Plain{In: in, Out: out, Now: kept.Now, Keeper: ask.Keeper{Trial: kept}}
+		err := p.Run()
+		require.ErrorIs(t, err, syscall.ENOSPC)
+		require.ErrorContains(t, err, "is on disk")
+		require.False(t, in.tooMuch, "room for %d", room)
+	}
 }

@@ -46,10 +46,11 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 			p.Send(tea.ResumeMsg{})
 		}
 	}
-	p = tea.NewProgram(onTerminal{m, to, rest}, tea.WithInput(in), tea.WithOutput(to), tea.WithAltScreen(), tea.WithMouseCellMotion(), tea.WithoutSignalHandler())
+	caught := &faults{quit: func() { p.Quit() }}
+	p = tea.NewProgram(onTerminal{m, to, rest, caught}, tea.WithInput(in), tea.WithOutput(to), tea.WithAltScreen(), tea.WithMouseCellMotion(), tea.WithoutSignalHandler())
 	done := make(chan struct{})
 	go func() {
-		defer func() { _ = recover() }() // nothing here may leave the terminal raw
+		defer caught.catch()
 		for {
 			select {
 			case by := <-sent:
@@ -65,6 +66,7 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	}()
 	_, err := p.Run()
 	close(done)
+	err = errors.Join(caught.found(), err)
 	if m.Keeper.Close != nil {
 		err = errors.Join(err, m.Keeper.Close())
 	}

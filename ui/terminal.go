@@ -37,8 +37,10 @@ func (t *terminal) view(f draw.Frame) string {
 		t.wanted = f
 		t.mark++
 	}
-	return beginsMark + strconv.Itoa(t.mark) + "\x1b\\"
+	return t.lastMark()
 }
+
+func (t *terminal) lastMark() string { return beginsMark + strconv.Itoa(t.mark) + "\x1b\\" }
 
 // forget draws the next frame whole: a terminal that was resized shows who knows what.
 func (t *terminal) forget() {
@@ -90,11 +92,21 @@ func (t *terminal) Fd() uintptr {
 // onTerminal is the model as bubbletea shows it.
 type onTerminal struct {
 	*model
-	to   *terminal
-	rest func() // gives the terminal back until a shell lets the program go on
+	to     *terminal
+	rest   func() // gives the terminal back until a shell lets the program go on
+	faults *faults
 }
 
-func (o onTerminal) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+// Init begins what the model begins with.
+func (o onTerminal) Init() tea.Cmd { return o.faults.guard(o.model.Init()) }
+
+// Update takes a message, and after a fault nothing more.
+func (o onTerminal) Update(msg tea.Msg) (next tea.Model, cmd tea.Cmd) {
+	next = o
+	if o.faults.found() != nil {
+		return next, nil
+	}
+	defer o.faults.catch()
 	switch msg := msg.(type) {
 	case tea.KeyMsg:
 		if msg.Type == tea.KeyCtrlZ {
@@ -107,9 +119,13 @@ func (o onTerminal) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			o.to.forget()
 		}
 	}
-	_, cmd := o.model.Update(msg)
-	return o, cmd
+	_, cmd = o.model.Update(msg)
+	return o, o.faults.guard(cmd)
 }
 
-// View is the mark of what is to be seen.
-func (o onTerminal) View() string { return o.to.view(o.draw().Frame(o.theme)) }
+// View is the mark of what is to be seen: after a fault, of what was seen before.
+func (o onTerminal) View() (mark string) {
+	mark = o.to.lastMark()
+	defer o.faults.catch()
+	return o.to.view(o.draw().Frame(o.theme))
+}

@@ -92,7 +92,7 @@ func TestTerminalGivenBackAfterFaults(t *testing.T) {
 			if row.fault == "output" {
 				require.NoError(t, leave(t, master, ended))
 			} else {
-				require.Error(t, <-ended)
+				require.ErrorContains(t, <-ended, "brinkmark itself has failed: the "+row.fault)
 				log.wait(t, "\x1b[?1049l")
 				for _, off := range []string{"\x1b[?1002l", "\x1b[?1006l", "\x1b[?2004l", "\x1b[?25h"} {
 					require.Contains(t, log.text(), off)
