@@ -114,7 +114,7 @@ func TestDrawnWholeAgain(t *testing.T) {
 	l := newSlowLine(d, termenv.ANSI)
 	whole := l.shows()
 	require.Zero(t, l.shows(), "nothing differs")
-	o := onTerminal{model: d.m, to: l.to}
+	o := onTerminal{model: d.m, to: l.to, faults: &faults{}}
 	_, _ = o.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 	require.Zero(t, l.shows(), "the size it was drawn for")
 	l.screen.Write([]byte("\x1b[2J"))

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -132,5 +133,13 @@ func TestLastJobsByDigit(t *testing.T) {
 		require.Equal(t, want, start, text)
 		_, ok := start.Last()
 		require.False(t, ok)
+	}
+	var whole strings.Builder
+	_, err := AskStart(strings.NewReader("1\n"), &whole)
+	require.NoError(t, err)
+	for room := range whole.Len() {
+		start, err := AskStart(strings.NewReader("1\n"), &full{room})
+		require.ErrorIs(t, err, syscall.ENOSPC)
+		require.Equal(t, StartLeave, start)
 	}
 }

@@ -41,7 +41,8 @@ func (s Start) Last() (i int, ok bool) { return int(s - startLast), s >= startLa
 // AskStart asks what to do, line by line, and offers the last jobs. The end of the input
 // is leaving.
 func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, error) {
-	out = words.Printable(out)
+	heard := &words.Heard{To: words.Printable(out)}
+	out = heard
 	last = last[:min(len(last), ask.LastJobs)]
 	const practise = "  0  Practise on a simulated rig: no cable, no machine\n"
 	fmt.Fprint(out, "What now?\n")
@@ -58,6 +59,9 @@ func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, erro
 	fmt.Fprint(out, "  r  Will it reach? A route\n  s  Review the records, as a supervisor\n  l  Log a run: go on with it, or begin one\n")
 	for {
 		fmt.Fprint(out, "> ")
+		if heard.Failed != nil {
+			return StartLeave, fmt.Errorf("what can be done here cannot be shown: %w\n  nothing was begun: start brinkmark again where it can", heard.Failed)
+		}
 		line, err := readLine(in)
 		if err != nil {
 			return StartLeave, nil
