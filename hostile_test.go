@@ -675,7 +675,7 @@ func requirePlainPage(t *testing.T, page string) {
 // drawnBy are the control sequences that the program itself draws with: ECMA-48's cursor
 // and erase functions and its colours, and the modes of xterm for the cursor, the mouse, the
 // alternate screen and bracketed paste.
-var drawnBy = regexp.MustCompile(`\x1b\[([0-9]*[CX]|[0-9;]*H|2J|K|[0-9;]*m)|\x1b\[\?(25|1002|1006|1049|2004)[hl]|[\r\n]`)
+var drawnBy = regexp.MustCompile(`\x1b\[([0-9]*[BCX]|[0-9;]*H|2J|K|[0-9;]*m)|\x1b\[\?(25|1002|1006|1049|2004)[hl]|[\r\n]`)
 
 // TestHostileScreens opens every page that shows a record, each of whose texts draws, and
 // compares the bytes sent with what the program draws with.

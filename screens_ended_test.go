@@ -54,7 +54,7 @@ func requireNothingAsked(t *testing.T, raw string) {
 	t.Helper()
 	require.NotContains(t, raw, "\x05", "ENQ asks who it is")
 	for _, s := range sequence.FindAllString(raw, -1) {
-		require.Regexp(t, "^\x1b\\[(\\?[0-9]+[hl]|[0-9;]*[mHCKJX])$", s)
+		require.Regexp(t, "^\x1b\\[(\\?[0-9]+[hl]|[0-9;]*[mBCHJKX])$", s)
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
 )
 
 // Run shows the screens until the crew leaves. The terminal is given back after
@@ -31,8 +32,12 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 			return err
 		}
 	}
-	m := newModel(s, home)
 	to := &terminal{out: out, erases: erases(os.Getenv("TERM"))}
+	if slow(int(to.Fd())) {
+		s.Renderer.SetColorProfile(termenv.Ascii)
+		s.Options.ASCII = true
+	}
+	m := newModel(s, home)
 	// Whatever ends or stops the program leaves the terminal as it was: bubbletea listens for
 	// some of it only, and not from the beginning.
 	sent := make(chan os.Signal, 1)

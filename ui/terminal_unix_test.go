@@ -11,7 +11,9 @@ import (
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/lipgloss"
 	"github.com/creack/pty"
+	"github.com/muesli/termenv"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
 
@@ -106,6 +108,40 @@ func TestTerminalGivenBackAfterFaults(t *testing.T) {
 			_ = tty.Close()
 			_ = master.Close()
 		})
+	}
+}
+
+// At the end of a serial line of 19 200 bits a second or less the screens begin in plain
+// ASCII without colours, which takes half the bytes.
+func TestSlowLine(t *testing.T) {
+	for _, row := range []struct {
+		speed uint32
+		plain bool
+	}{{unix.B9600, true}, {unix.B19200, true}, {unix.B38400, false}, {unix.B115200, false}} {
+		master, tty, err := pty.Open()
+		require.NoError(t, err)
+		require.NoError(t, pty.Setsize(tty, &pty.Winsize{Rows: 24, Cols: 80}))
+		settings, err := unix.IoctlGetTermios(int(tty.Fd()), unix.TCGETS)
+		require.NoError(t, err)
+		settings.Cflag = settings.Cflag&^unix.CBAUD | row.speed
+		require.NoError(t, unix.IoctlSetTermios(int(tty.Fd()), unix.TCSETS, settings))
+		ended := make(chan error, 1)
+		page := func() ask.Question {
+			return ask.Question{ID: "page", Title: "Ready", Choices: []ask.Choice{{Label: "Begin", Do: func(f ask.Flow) (ask.Flow, ask.Effect) { return f, ask.None{} }}}}
+		}
+		colours := lipgloss.NewRenderer(tty)
+		colours.SetColorProfile(termenv.ANSI256)
+		go func() {
+			ended <- Run(Screens{Now: time.Now, First: &ask.Home{Page: page}, Renderer: colours}, tty, tty)
+		}()
+		log := &logged{}
+		log.read(master)
+		log.wait(t, "Begin")
+		require.NoError(t, leave(t, master, ended))
+		require.Equal(t, row.plain, !strings.Contains(log.text(), "┌"), "%d", row.speed)
+		require.Equal(t, row.plain, !strings.Contains(log.text(), "[38;5;"), "%d", row.speed)
+		_ = tty.Close()
+		_ = master.Close()
 	}
 }
 

@@ -117,19 +117,19 @@ func (c *Canvas) Paragraph(r Rect, text string, l Look) int {
 	return len(lines)
 }
 
-// Box draws a frame.
+// Box draws a frame: in plain ASCII, which is for lines that are slow, its corners.
 func (c *Canvas) Box(r Rect, l Look) {
-	h, v, corners := '─', '│', []rune("┌┐└┘")
-	if c.ascii {
-		h, v, corners = '-', '|', []rune("++++")
-	}
-	for x := r.X + 1; x < r.X+r.W-1; x++ {
-		c.set(x, r.Y, h, l)
-		c.set(x, r.Y+r.H-1, h, l)
-	}
-	for y := r.Y + 1; y < r.Y+r.H-1; y++ {
-		c.set(r.X, y, v, l)
-		c.set(r.X+r.W-1, y, v, l)
+	corners := []rune("++++")
+	if !c.ascii {
+		corners = []rune("┌┐└┘")
+		for x := r.X + 1; x < r.X+r.W-1; x++ {
+			c.set(x, r.Y, '─', l)
+			c.set(x, r.Y+r.H-1, '─', l)
+		}
+		for y := r.Y + 1; y < r.Y+r.H-1; y++ {
+			c.set(r.X, y, '│', l)
+			c.set(r.X+r.W-1, y, '│', l)
+		}
 	}
 	c.set(r.X, r.Y, corners[0], l)
 	c.set(r.X+r.W-1, r.Y, corners[1], l)

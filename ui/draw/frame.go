@@ -4,8 +4,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-
-	"brinkmark/ui/words"
 )
 
 // Frame is a screen as a terminal shows it: what stands in each cell, and how it is drawn.
@@ -19,6 +17,11 @@ type Frame struct {
 type shown struct {
 	r   rune
 	how drawn
+}
+
+// looks reports whether a cell looks as another: how a blank would draw its text is not seen.
+func (s shown) looks(as shown) bool {
+	return s == as || s.r == ' ' && as.r == ' ' && s.how.ground == as.how.ground && !s.how.reverse && !as.how.reverse
 }
 
 // Frame is the canvas as a theme draws it.
@@ -85,14 +88,16 @@ const inNoWay = "?"
 
 // leastErased is how many cells are erased rather than written: to go past them takes
 // bytes, too.
-const leastErased = 9
+const leastErased = 7
 
 // leastErasedToEnd is the same at the end of a row.
 const leastErasedToEnd = 4
 
 // change writes what differs, one way of drawing after another: to go elsewhere takes fewer
-// bytes than to draw otherwise.
+// bytes than to draw otherwise. The way of most cells comes last, so that the blanks between
+// others are written with them.
 func (p *pen) change(before Frame) {
+	before.cells = slices.Clone(before.cells)
 	for _, how := range p.of.drawnIn() {
 		for y := range p.of.h {
 			p.changeRow(y, before.row(y), how)
@@ -100,47 +105,63 @@ func (p *pen) change(before Frame) {
 	}
 }
 
-// drawnIn are the ways of drawing in a frame, the one of most cells first.
+// drawnIn are the ways of drawing in a frame, the one of most cells last.
 func (f Frame) drawnIn() []drawn {
-	all := []drawn{f.ground}
+	var all []drawn
 	for _, cell := range f.cells {
-		if !slices.Contains(all, cell.how) {
+		if cell.how != f.ground && !slices.Contains(all, cell.how) {
 			all = append(all, cell.how)
 		}
 	}
-	return all
+	return append(all, f.ground)
 }
 
+// changeRow writes what differs in a row that is drawn so, and with it the blanks that look
+// the same drawn so; old is what is shown, and then what is shown after it.
 func (p *pen) changeRow(y int, old []shown, how drawn) {
 	row := p.of.row(y)
+	differs := func(x int) bool { return !row[x].looks(old[x]) }
+	here := false
+	for x := range row {
+		here = here || row[x].how == how && differs(x)
+	}
+	if !here {
+		return
+	}
+	drawable := func(x int) bool { return row[x].how == how || row[x].looks(shown{' ', how}) }
 	end := p.blankFrom(row, old)
 	for x := 0; x < end; x++ {
-		if row[x] == old[x] || row[x].how != how {
+		if !differs(x) || !drawable(x) {
 			continue
 		}
 		for row[x].r == 0 && x > 0 {
 			x--
 		}
+		from := x
 		p.to(x, y, row)
 		p.draw(how)
-		if n := blanks(row[x:end]); n >= leastErased && p.erasesIn(how) {
+		if n := blanks(row[x:end], old[x:end]); n >= leastErased && p.erasesIn(how) {
 			p.WriteString("\x1b[" + strconv.Itoa(n) + "X")
 			x += n - 1
 		} else {
 			p.put(row, &x)
 		}
+		copy(old[from:x+1], row[from:x+1])
 	}
-	if end < len(row) && row[end].how == how {
-		p.to(end, y, row)
+	if end < len(row) && drawable(end) {
+		p.to(p.erasedFrom(end, y, row), y, row)
 		p.draw(how)
 		p.WriteString("\x1b[K")
+		copy(old[end:], row[end:])
 	}
 }
 
-// blanks is with how many equal blanks a row begins.
-func blanks(row []shown) (n int) {
-	for n < len(row) && row[n].r == ' ' && row[n] == row[0] {
-		n++
+// blanks is with how many equal blanks a row begins, up to the last that is not yet shown.
+func blanks(row, old []shown) (n int) {
+	for i := 0; i < len(row) && row[i].r == ' ' && row[i].looks(row[0]); i++ {
+		if !row[i].looks(old[i]) {
+			n = i + 1
+		}
 	}
 	return n
 }
@@ -157,14 +178,30 @@ func (p *pen) blankFrom(row, old []shown) int {
 	if last.r != ' ' || !p.erasesIn(last.how) && last.how != (drawn{}) {
 		return len(row)
 	}
-	end, differ := len(row), 0
-	for from := end - 1; from >= 0 && row[from] == last; from-- {
-		if old[from] != last {
-			end, differ = from, differ+1
+	end, differs := len(row), 0 // the first and the last that are not yet shown
+	for from := end - 1; from >= 0 && row[from].looks(last); from-- {
+		if !old[from].looks(last) {
+			end, differs = from, max(differs, from+1)
 		}
 	}
-	if differ < leastErasedToEnd {
+	if differs-end < leastErasedToEnd {
 		return len(row)
+	}
+	return end
+}
+
+// erasedFrom is where the pen goes to erase a row from a column on: to what is blank as well
+// before it, where that takes fewer bytes.
+func (p *pen) erasedFrom(end, y int, row []shown) int {
+	from := end
+	for from > 0 && row[from-1].looks(row[end]) {
+		from--
+	}
+	switch {
+	case p.y == y && from <= p.x && p.x <= end:
+		return p.x
+	case from == 0:
+		return 0
 	}
 	return end
 }
@@ -180,7 +217,7 @@ func (p *pen) put(row []shown, x *int) {
 	}
 }
 
-// to moves the cursor, by writing what stands between where that is shorter.
+// to moves the cursor by the fewest bytes.
 func (p *pen) to(x, y int, row []shown) {
 	if p.x == x && p.y == y {
 		return
@@ -189,28 +226,53 @@ func (p *pen) to(x, y int, row []shown) {
 	if x == 0 {
 		moves = "\x1b[" + strconv.Itoa(y+1) + "H"
 	}
-	switch {
-	case p.x == unknown:
-	case y == p.y && x > p.x:
-		moves = "\x1b[" + strconv.Itoa(x-p.x) + "C"
-		if between := row[p.x:x]; len(between) < len(moves) && p.plain(between) {
-			moves = ""
-			for _, cell := range between {
-				moves += string(cell.r)
+	shorter := func(other string) {
+		if len(other) < len(moves) {
+			moves = other
+		}
+	}
+	if p.x != unknown {
+		switch down := y - p.y; {
+		case down == 0 && x > p.x:
+			shorter(p.along(row[p.x:x]))
+		case down > 0:
+			shorter("\r" + strings.Repeat("\n", down) + p.along(row[:x]))
+			if x == p.x {
+				shorter(moved(down, "B"))
 			}
 		}
-	case y == p.y+1 && x == 0:
-		moves = "\r\n"
-	case y == p.y+1:
-		moves = "\r\n\x1b[" + strconv.Itoa(x) + "C"
 	}
 	p.WriteString(moves)
 	p.x, p.y = x, y
 }
 
+// moved is a move of the cursor by so many cells (ECMA-48: B is down, C to the right).
+func moved(n int, where string) string {
+	if n == 1 {
+		return "\x1b[" + where
+	}
+	return "\x1b[" + strconv.Itoa(n) + where
+}
+
+// along is a move to the right over some cells, by writing them where that is shorter.
+func (p *pen) along(between []shown) string {
+	if len(between) == 0 {
+		return ""
+	}
+	move := moved(len(between), "C")
+	if len(between) > len(move) || !p.plain(between) {
+		return move
+	}
+	var written strings.Builder
+	for _, cell := range between {
+		written.WriteRune(cell.r)
+	}
+	return written.String()
+}
+
 // plain reports whether cells are letters that would be drawn as the pen draws now.
 func (p *pen) plain(cells []shown) bool {
-	return !slices.ContainsFunc(cells, func(c shown) bool { return c.how != p.how || c.r < ' ' || words.CellWidth(c.r) != 1 || c.r > '~' })
+	return !slices.ContainsFunc(cells, func(c shown) bool { return c.r < ' ' || c.r > '~' || !c.looks(shown{c.r, p.how}) })
 }
 
 // draw changes how the terminal draws.
