@@ -36,18 +36,8 @@ func TestPracticeOnTerminal(t *testing.T) {
 		yes := func(v bool) { tab.send(map[bool]string{true: "1", false: "2"}[v]) }
 		switch {
 		case has("How it went"):
-			require.Contains(t, screen, "A first clean trial: passed.")
-			tab.send("1")
-			tab.shows("A first clean trial (passed)")
-			tab.send("q")
-			<-tab.ended
-			require.NoError(t, tab.cmd.Wait())
 			require.Greater(t, len(moved), 5, "the first push moves")
-			require.Len(t, globbed(t, filepath.Join(library, "practice", "history.toml")), 1)
-			found, err := os.ReadDir(library)
-			require.NoError(t, err)
-			require.Len(t, found, 2, "options and practice: %v", found)
-			require.Contains(t, tab.raw.String(), "\x1b[?1049l", "the terminal is given back")
+			leavesPassed(t, tab, library, screen)
 			return
 		case has("Push 1: dial"):
 			tab.send("1")
@@ -77,6 +67,23 @@ func TestPracticeOnTerminal(t *testing.T) {
 			tab.send("1")
 		}
 	}
+}
+
+// leavesPassed leaves after a lesson that was passed: the library has its result, and no
+// record.
+func leavesPassed(t *testing.T, tab *tablet, library, screen string) {
+	t.Helper()
+	require.Contains(t, screen, "A first clean trial: passed.")
+	tab.send("1")
+	tab.shows("A first clean trial (passed)")
+	tab.send("q")
+	<-tab.ended
+	require.NoError(t, tab.cmd.Wait())
+	require.Len(t, globbed(t, filepath.Join(library, "practice", "history.toml")), 1)
+	found, err := os.ReadDir(library)
+	require.NoError(t, err)
+	require.Len(t, found, 2, "options and practice: %v", found)
+	require.Contains(t, tab.raw.String(), "\x1b[?1049l", "the terminal is given back")
 }
 
 // keyOver is the key of the button that a label stands on.
