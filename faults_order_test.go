@@ -144,21 +144,17 @@ func TestWrittenBeforeAsked(t *testing.T) {
 			follow(t, library, trace, 10)
 		})
 	})
-	t.Run("commands", func(t *testing.T) {
-		t.Parallel()
-		base := t.TempDir()
-		library, stick := filepath.Join(base, "library"), filepath.Join(base, "stick")
-		aFoldedTrial(t, binary, library)
-		require.NoError(t, os.Mkdir(stick, 0o777))
-		profile := strings.TrimSuffix(filepath.Base(globbed(t, filepath.Join(library, "profiles", "*", "*.toml"))[0]), ".toml")
-		for _, args := range [][]string{{"review", "accept", profile, "--by", "QS"}, {"exchange", stick}} {
+	prepared := t.TempDir()
+	aFoldedTrial(t, binary, prepared)
+	for _, o := range orders {
+		t.Run(o.name, func(t *testing.T) {
+			t.Parallel()
 			trace := filepath.Join(t.TempDir(), "trace")
-			line := traceOf(t, trace, append([]string{binary}, args...))
-			cmd := exec.Command(line[0], line[1:]...)
-			cmd.Env = environment(library)
-			out, err := cmd.CombinedOutput()
-			require.NoError(t, err, string(out))
-			follow(t, base, trace, 0)
-		}
-	})
+			b := newBench(t, prepared)
+			r := b.start(o, traceOf(t, trace, nil)...)
+			require.NoError(t, r.end(), r.errs.String())
+			o.done(t, b.library, b.stick)
+			follow(t, filepath.Dir(b.library), trace, 0)
+		})
+	}
 }
