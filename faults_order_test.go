@@ -19,7 +19,7 @@ func traceOf(t *testing.T, into string, line []string) []string {
 	if err != nil {
 		t.Skip("needs strace")
 	}
-	return append([]string{strace, "-f", "-qq", "-y", "-s", "64", "-o", into, "-e", "trace=write,fsync,fdatasync,rename,renameat,renameat2,link,linkat,mkdir,mkdirat"}, line...)
+	return append([]string{strace, "-f", "-qq", "-y", "-s", "64", "-o", into, "-e", "trace=openat,write,fsync,fdatasync,rename,renameat,renameat2,link,linkat,mkdir,mkdirat"}, line...)
 }
 
 // Parts of a line of strace's.
@@ -29,6 +29,7 @@ var (
 	goesOn    = regexp.MustCompile(`^<\.\.\. \w+ resumed>(.*)$`)
 	onFile    = regexp.MustCompile(`^(write|fsync|fdatasync)\(\d+<([^>]*)>(.*)\) += \d+$`)
 	named     = regexp.MustCompile(`^(?:rename|link)at\w*\(\w+<([^>]*)>, "([^"]*)", \w+<([^>]*)>, "([^"]*)".*\) += 0$`)
+	created   = regexp.MustCompile(`^openat\(\w+<[^>]*>, "[^"]*", [^)]*O_CREAT[^)]*\) += \d+<([^>]*)>$`)
 	folder    = regexp.MustCompile(`^mkdirat\(\w+<([^>]*)>, "([^"]*)".*\) += 0$`)
 )
 
@@ -67,6 +68,10 @@ func (o *diskOrder) call(text string) {
 	if m := named.FindStringSubmatch(text); m != nil && o.ours(inside(m[3], m[4])) {
 		require.False(o.t, o.dirty[inside(m[1], m[2])], "named before it is on disk: %s", m[4])
 		o.nameless[filepath.Dir(inside(m[3], m[4]))] = true
+		o.note(text)
+	}
+	if m := created.FindStringSubmatch(text); m != nil && o.ours(m[1]) && strings.HasSuffix(m[1], ".toml") {
+		o.nameless[filepath.Dir(m[1])] = true
 		o.note(text)
 	}
 	if m := folder.FindStringSubmatch(text); m != nil && strings.HasPrefix(inside(m[1], m[2]), o.library) {
