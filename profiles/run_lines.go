@@ -10,6 +10,10 @@ import (
 	"brinkmark/session/run"
 )
 
+// longestRun is longer than any run takes: what lasts longer was timed by two clocks. Common
+// practice, no source: a day, or with a night's stop two.
+const longestRun = 7 * 24 * time.Hour
+
 // Lines tell a run to somebody who was not there: a heading, how it went, what was harder than
 // allowed, and what was found. now is for times that are still running.
 func (r *RunRecord) Lines(now time.Time) []string {
@@ -20,7 +24,11 @@ func (r *RunRecord) Lines(now time.Time) []string {
 	v := run.NewModel(engine.Plan).View(engine, now)
 	unit := engine.Plan.Units.Length // the crew thinks in what the cable is printed in
 	lines := []string{r.heading(v, unit)}
-	if minutes := v.Moving.Round(time.Minute); minutes > 0 && v.End.Known() {
+	minutes, ended := v.Moving.Round(time.Minute), v.End.Known()
+	switch {
+	case ended && max(v.Moving, v.Stood) > longestRun:
+		lines = append(lines, fmt.Sprintf("How long it moved and stood nobody can tell: the clock was wrong; %s.", counted(len(v.Stops), "stop")))
+	case ended && minutes > 0:
 		lines = append(lines, fmt.Sprintf("Moving %d min, standing %d min, %s.", int(minutes.Minutes()), int(v.Stood.Round(time.Minute).Minutes()), counted(len(v.Stops), "stop")))
 	}
 	for _, s := range v.Stops {

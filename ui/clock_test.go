@@ -12,17 +12,20 @@ import (
 	"brinkmark/session"
 )
 
+// clockJumps are what may happen to a tablet's clock.
+var clockJumps = map[string]func(time.Time) time.Time{
+	"an hour back":  func(at time.Time) time.Time { return at.Add(-time.Hour) },
+	"a year back":   func(at time.Time) time.Time { return at.AddDate(-1, 0, 0) },
+	"to 1970":       func(time.Time) time.Time { return time.Unix(12, 0).UTC() },
+	"years forward": func(at time.Time) time.Time { return at.AddDate(60, 0, 0) },
+}
+
 // A tablet's clock may be put back, or forward, or lose all it knew, while a trial is under
 // way and between two lives of the program. Nothing answered is lost or out of order, the
 // trial is found again, ends, and its profile is saved; a killer is asked again, since nobody
 // can tell how long ago it was looked at.
 func TestClockThatIsWrong(t *testing.T) {
-	for name, jump := range map[string]func(time.Time) time.Time{
-		"an hour back":  func(at time.Time) time.Time { return at.Add(-time.Hour) },
-		"a year back":   func(at time.Time) time.Time { return at.AddDate(-1, 0, 0) },
-		"to 1970":       func(time.Time) time.Time { return time.Unix(12, 0).UTC() },
-		"years forward": func(at time.Time) time.Time { return at.AddDate(60, 0, 0) },
-	} {
+	for name, jump := range clockJumps {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()
 			d := newDriver(t, dir)
@@ -67,6 +70,45 @@ func TestClockThatIsWrong(t *testing.T) {
 			numbers := d.entries()
 			require.True(t, slices.IsSorted(numbers))
 			require.Len(t, slices.Compact(numbers), len(numbers))
+		})
+	}
+}
+
+// The same in a run, between two points of its log and between two lives: every point stays,
+// in its order, the run is found again and closed, and no speed is made of two clocks.
+func TestClockThatIsWrongInARun(t *testing.T) {
+	for name, jump := range clockJumps {
+		t.Run(name, func(t *testing.T) {
+			d := runningDriver(t)
+			d.log("4750 ft", 63*time.Second).log("4850 ft", 63*time.Second)
+			right := d.clock
+			d.clock = jump(d.clock)
+			before := len(d.record().Points)
+			d.log("4950 ft", 63*time.Second)
+			require.Len(t, d.record().Points, before+1)
+			require.NotContains(t, d.m.question.Title, "NOW")
+			d.leaveRun()
+			again := newDriver(t, d.dir)
+			again.clock = d.clock
+			again.openRun("")
+			require.Equal(t, "run-running", again.m.question.ID)
+			stays := name == "years forward"
+			if !stays {
+				again.clock = right.Add(2 * time.Minute) // somebody put it right
+			}
+			again.log("5050 ft", 63*time.Second)
+			require.NotContains(t, again.m.question.Title, "NOW")
+			again.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2",
+				"run-stub: Retired", "run-jacket: Clean", "run-folds: Never", "run-slack: =50 ft", "run-loops: No loop", "run-remainder: None")
+			if stays {
+				require.Contains(t, again.body(), "How long it moved and stood nobody can tell: the clock was wrong; 0 stops.")
+			} else {
+				require.Contains(t, again.body(), "Moving 5 min, standing 0 min, 0 stops.")
+			}
+			again.say("run-summary: Close the run")
+			require.Equal(t, "closed", again.m.question.ID)
+			require.Len(t, again.record().Points, before+2)
+			again.leaveRun()
 		})
 	}
 }

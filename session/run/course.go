@@ -241,11 +241,12 @@ func (c *course) speed(e Point) {
 }
 
 // since is the speed from one mark to the next. Where one of the two cannot be, nobody knows
-// which was misread, and there is none.
+// which was misread, and there is none; nor over so long a time that the cable may have stood,
+// or the clock been put right.
 func (s State) since(before State) q.Maybe[q.Speed] {
 	from, known := before.In.Get()
 	took, gone := s.At.Sub(before.At), float64(s.In.Or(0)-from)
-	if !known || s.odd != "" || before.odd != "" || took < leastTime || gone <= 0 {
+	if !known || s.odd != "" || before.odd != "" || took < leastTime || took > session.StaleAfter || gone <= 0 {
 		return q.Maybe[q.Speed]{}
 	}
 	return q.Known(q.Speed(gone / took.Seconds()))

@@ -194,7 +194,11 @@ func (r RunFlow) reckoned() q.Length {
 	if !known || !r.view.Now.Moving {
 		return q.Length(mark)
 	}
-	gone := float64(speed) * max(0, r.now.Sub(r.markedAt()).Seconds())
+	since := r.now.Sub(r.markedAt())
+	if since > session.StaleAfter { // nobody can tell: the cable may have stood, or the clock been put right
+		return q.Length(mark)
+	}
+	gone := float64(speed) * max(0, since.Seconds())
 	return q.Length(max(0, mark+r.direction()*gone))
 }
 
@@ -233,18 +237,29 @@ func (r RunFlow) marksToCome() (next []string, gone string) {
 		}
 	}
 	last, now := q.In(r.view.Now.Printed.Or(0), unit), q.In(r.reckoned(), unit)
-	text := func(v float64) string { return r.markText(q.From[q.Length](v, unit)) }
+	mark := func(v float64) string {
+		text := r.markText(q.From[q.Length](v, unit))
+		if _, err := q.Parse[q.Length](text); err != nil { // no cable is printed with less than 0, nor with so much
+			return ""
+		}
+		return text
+	}
+	offer := func(v float64) {
+		if text := mark(v); text != "" {
+			next = append(next, text)
+		}
+	}
 	if way == 0 { // the first mark that differs tells
-		return []string{text(math.Floor(last/step)*step + step), text(math.Ceil(last/step)*step - step)}, ""
+		offer(math.Floor(last/step)*step + step)
+		offer(math.Ceil(last/step)*step - step)
+		return next, ""
 	}
 	first := (math.Floor(way*now/step) + 1) * step // along the way the marks go
 	for i := range 3 {
-		if v := way * (first + float64(i)*step); v >= 0 {
-			next = append(next, text(v))
-		}
+		offer(way * (first + float64(i)*step))
 	}
 	if v := first - step; v > way*last*(1+1e-9) {
-		gone = text(way * v)
+		gone = mark(way * v)
 	}
 	return next, gone
 }
