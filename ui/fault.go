@@ -8,6 +8,12 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
+// Fault is what the crew is told when something is wrong in the program itself, and below it
+// what whoever mends it needs. It is called where the fault was caught.
+func Fault(caught any) error {
+	return fmt.Errorf("brinkmark itself has failed: %v\n  what it called written is on disk: start it again to go on; if it fails again, pass on the lines below\n\n%s", caught, debug.Stack())
+}
+
 // faults catches what is wrong in the program itself. bubbletea would too, but ends at once
 // then, while the terminal is still being read, and says neither what is on disk nor what to
 // do.
@@ -27,7 +33,7 @@ func (f *faults) catch() {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if f.first == nil {
-		f.first = fmt.Errorf("brinkmark itself has failed: %v\n  what it called written is on disk: start it again to go on; if it fails again, pass on the lines below\n\n%s", fault, debug.Stack())
+		f.first = Fault(fault)
 	}
 	go f.quit()
 }

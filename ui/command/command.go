@@ -16,6 +16,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/report"
+	"brinkmark/ui"
 	"brinkmark/ui/show"
 	"brinkmark/ui/words"
 )
@@ -56,11 +57,21 @@ func (p Program) Run(args []string) int {
 	}
 	root := a.tree()
 	root.SetArgs(append([]string{}, args...)) // cobra takes nil for the system's own
-	c, err := root.ExecuteC()
+	c, err := execute(root)
 	if answer := (exit(0)); out.Failed != nil && (err == nil || errors.As(err, &answer)) {
 		err = fmt.Errorf("what this says could not be written: %w\n  make room, or send it elsewhere, and ask again", out.Failed)
 	}
 	return int(a.ended(c, err))
+}
+
+// execute does what the arguments say; a fault of the program's own is an error, too.
+func execute(root *cobra.Command) (c *cobra.Command, err error) {
+	defer func() {
+		if caught := recover(); caught != nil {
+			c, err = root, ui.Fault(caught)
+		}
+	}()
+	return root.ExecuteC()
 }
 
 // app is a run of the program with what it was told.

@@ -2,6 +2,7 @@ package command
 
 import (
 	"bytes"
+	"io"
 	"os/exec"
 	"regexp"
 	"runtime/debug"
@@ -40,6 +41,20 @@ func TestAnswersThatAreNotWritten(t *testing.T) {
 		require.EqualValues(t, exitBad, Program{In: strings.NewReader(""), Out: full{}, Err: &told}.Run(args), args)
 		require.Contains(t, told.String(), syscall.ENOSPC.Error(), args)
 	}
+}
+
+// faulty is an input that is wrong in itself.
+type faulty struct{}
+
+func (faulty) Read([]byte) (int, error) { panic("the input") }
+
+// What is wrong in the program itself is told like any other error, with what to do.
+func TestFaultIsToldInWords(t *testing.T) {
+	t.Setenv(libraryVariable, t.TempDir()+"/library")
+	var told bytes.Buffer
+	code := Program{In: faulty{}, Out: io.Discard, Err: &told}.Run([]string{"trial", "../../testdata/jobs/example.toml", "--plain"})
+	require.EqualValues(t, exitBad, code)
+	require.Regexp(t, `(?s)^brinkmark: brinkmark itself has failed: the input\n  what it called written is on disk: .*goroutine .*faulty`, told.String())
 }
 
 func commandsOf(t *testing.T) (root *cobra.Command, all []*cobra.Command) {
