@@ -11,7 +11,9 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles"
 	"brinkmark/ui/ask"
 )
 
@@ -142,6 +144,12 @@ func TestAnyWay(t *testing.T) {
 				}
 			}
 			w.leaveRun()
+			library, err := profiles.OpenLibrary(w.dir, w.m.Now, nil)
+			require.NoError(t, err)
+			health := library.Health(nil)
+			require.NoError(t, health.Problem)
+			require.Empty(t, health.Unreadable)
+			require.Empty(t, health.Torn)
 		})
 	}
 }
