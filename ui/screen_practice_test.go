@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -109,6 +110,19 @@ func (d *driver) learn() bool {
 		d.key("1")
 	}
 	return true
+}
+
+// Every lesson of a trial comes to its end and its review, whatever the trial comes to.
+func TestEveryLessonEnds(t *testing.T) {
+	for lesson := 1; lesson <= 11; lesson++ {
+		t.Run(strconv.Itoa(lesson), func(t *testing.T) {
+			d := newPractice(t, ask.PracticeChoice{Lesson: strconv.Itoa(lesson), Seed: "1"}, profiles.Options{Still: true})
+			for n := 0; d.learn(); n++ {
+				require.Less(t, n, 400)
+			}
+			require.Equal(t, "review", d.m.question.ID)
+		})
+	}
 }
 
 // A stall, a slip and a fold as they are watched, read, and told.

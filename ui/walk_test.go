@@ -31,11 +31,7 @@ var firstNumber = regexp.MustCompile(`\d+(\.\d+)?`)
 
 // value is something to type: what the page gives as an example or stands there already, a
 // little or very much off, or something odd.
-func (w *walker) value(e *ask.Entering) string {
-	text := e.Example
-	if e.Now != "" && w.random.IntN(2) == 0 {
-		text = e.Now
-	}
+func (w *walker) value(text string) string {
 	switch w.random.IntN(4) {
 	case 0:
 		return oddValues[w.random.IntN(len(oddValues))]
@@ -49,10 +45,15 @@ func (w *walker) value(e *ask.Entering) string {
 	return text
 }
 
+// timePasses lets it pass, mostly by a second, and sometimes back.
+func (w *walker) timePasses() {
+	w.clock = w.clock.Add([]time.Duration{time.Second, time.Minute, time.Second, 10 * time.Minute, time.Hour, 20 * time.Hour, -time.Hour, 4e4 * time.Hour, -4e4 * time.Hour}[max(0, w.random.IntN(60)-51)])
+}
+
 // step does one thing, and reports whether the crew left.
 func (w *walker) step() (left bool) {
 	q := w.m.question
-	w.clock = w.clock.Add([]time.Duration{time.Second, time.Minute, time.Second, 10 * time.Minute, time.Hour, 20 * time.Hour, -time.Hour, 4e4 * time.Hour, -4e4 * time.Hour}[max(0, w.random.IntN(60)-51)])
+	w.timePasses()
 	did := ""
 	switch n := w.random.IntN(12); {
 	case n < 6 && len(q.Choices) > 0 && w.m.overlay == noOverlay:
@@ -60,7 +61,7 @@ func (w *walker) step() (left bool) {
 		did = q.Choices[i].Label
 		left = w.does(w.m.choose(i))
 	case n < 10 && q.Enter != nil:
-		text := w.value(q.Enter)
+		text := w.value(cmp.Or([]string{q.Enter.Example, q.Enter.Now}[w.random.IntN(2)], q.Enter.Example))
 		did = "= " + text
 		if flow, effect, err := q.Enter.Take(w.m.flow, text); err == nil {
 			left = w.does(w.m.do(flow, effect))
@@ -96,33 +97,37 @@ func (w *walker) does(cmd tea.Cmd) (left bool) {
 }
 
 // walksFrom is where a walk begins: the start page of a library with a profile, a climb, a
-// run with the cable moving.
-func walksFrom(t *testing.T, seed int) *driver {
-	if seed%3 == 1 {
-		return runningDriver(t)
-	}
+// run with the cable moving, a lesson.
+func walksFrom(t *testing.T, seed int) *walker {
+	w := &walker{random: rand.New(rand.NewPCG(uint64(seed), 3))}
 	dir := t.TempDir()
-	pulledProfile(t, dir)
-	d := newDriver(t, dir)
-	if seed%3 == 2 {
-		d.key("2")
-		for range 32 + seed%40 {
-			d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
+	switch seed % 4 {
+	case 0, 1:
+		pulledProfile(t, dir)
+		w.driver = newDriver(t, dir)
+		if seed%4 == 0 {
+			break
 		}
+		w.key("2")
+		for range 32 + seed%40 {
+			w.driver.step(rig{fold: 118, slipPerPSI: 12}, w.key)
+		}
+	case 2:
+		w.driver = runningDriver(t)
+	default:
+		w.driver = newPractice(t, ask.PracticeChoice{Lesson: strconv.Itoa(1 + seed/4%12), Seed: strconv.Itoa(seed)}, profiles.Options{Still: true})
 	}
-	return d
+	return w
 }
 
-// TestAnyWay walks about as nobody should, with the clock going where it likes: nothing ends
-// the program, whatever is to be seen can be drawn, and what is on disk can always be opened
-// again. BRINKMARK_WALKS is how many walks.
-func TestAnyWay(t *testing.T) {
-	walks, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_WALKS"), "6"))
+// anyWay walks so often as is asked for by BRINKMARK_WALKS, or a few times.
+func anyWay(t *testing.T, walk func(*testing.T, *walker)) {
+	walks, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_WALKS"), "8"))
 	first, _ := strconv.Atoi(os.Getenv("BRINKMARK_FIRST_WALK"))
 	for seed := first; seed < first+walks; seed++ {
 		t.Run(strconv.Itoa(seed), func(t *testing.T) {
 			t.Parallel()
-			w := &walker{driver: walksFrom(t, seed), random: rand.New(rand.NewPCG(uint64(seed), 3))}
+			w := walksFrom(t, seed)
 			defer func() {
 				if r := recover(); r != nil || t.Failed() {
 					t.Errorf("%v after\n%s", r, lastSteps(w.steps))
@@ -131,18 +136,7 @@ func TestAnyWay(t *testing.T) {
 					}
 				}
 			}()
-			for range 400 {
-				left := w.step()
-				size := [][2]int{{80, 24}, {60, 20}, {120, 40}, {1 + w.random.IntN(200), 1 + w.random.IntN(60)}}[w.random.IntN(4)]
-				_, _ = w.m.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
-				_ = w.m.draw()
-				if left {
-					w.leaveRun()
-					at := w.clock
-					w.driver = newDriver(t, w.dir)
-					w.clock = at
-				}
-			}
+			walk(t, w)
 			w.leaveRun()
 			library, err := profiles.OpenLibrary(w.dir, w.m.Now, nil)
 			require.NoError(t, err)
@@ -152,6 +146,61 @@ func TestAnyWay(t *testing.T) {
 			require.Empty(t, health.Torn)
 		})
 	}
+}
+
+// TestAnyWay walks about as nobody should, with the clock going where it likes: nothing ends
+// the program, whatever is to be seen can be drawn, and what is on disk can always be opened
+// again.
+func TestAnyWay(t *testing.T) {
+	anyWay(t, func(t *testing.T, w *walker) {
+		for range 400 {
+			left := w.step()
+			size := [][2]int{{80, 24}, {60, 20}, {120, 40}, {1 + w.random.IntN(200), 1 + w.random.IntN(60)}}[w.random.IntN(4)]
+			_, _ = w.m.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			_ = w.m.draw()
+			if left {
+				w.leaveRun()
+				at := w.clock
+				w.driver = newDriver(t, w.dir)
+				w.clock, w.m.Options.Still = at, true
+			}
+		}
+	})
+}
+
+// TestAnyWayPlain does the same line by line.
+func TestAnyWayPlain(t *testing.T) {
+	choice, example := regexp.MustCompile(`(?m)^  (\d+)  `), regexp.MustCompile(`such as: (.*)`)
+	anyWay(t, func(t *testing.T, w *walker) {
+		lines := 0
+		crew := &operator{}
+		crew.answer = func(asked string) string {
+			if lines++; lines > 300 {
+				return ""
+			}
+			w.timePasses()
+			line := "1"
+			switch n, typed := w.random.IntN(12), example.FindStringSubmatch(asked); {
+			case n == 0:
+				line = []string{"u", "?", "m", "0", "99", "-1", "b", "\x1b[2J", "q", "qq"}[w.random.IntN(10)]
+			case n < 7 && typed != nil:
+				line = cmp.Or(w.value(typed[1]), " ")
+			case n < 5:
+				line = strconv.Itoa(1 + w.random.IntN(1+len(choice.FindAllString(asked, -1))))
+			}
+			w.steps = append(w.steps, asked[max(0, len(asked)-300):]+line)
+			return line
+		}
+		for lines < 300 {
+			p := Plain{In: crew, Out: crew, Now: w.m.Now, Keeper: w.m.Keeper, Home: w.m.home}
+			require.NoError(t, p.Run())
+			w.m.Keeper = p.Keeper
+			w.leaveRun()
+			at := w.clock
+			w.driver = newDriver(t, w.dir)
+			w.clock = at
+		}
+	})
 }
 
 func lastSteps(steps []string) (text string) {

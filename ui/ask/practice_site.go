@@ -64,6 +64,8 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 		if q.ID == "read" && f.Trial.People.Trainee { // they come before the exception
 			q.Choices = []Choice{{Label: "Answer the two questions", Do: GoTo(stepBelts)}, q.Choices[0]}
 		}
+	case q.ID == "refusal": // a lesson is one trial
+		q.Choices = slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.Label == startsFullTrial })
 	case q.ID == "temperature":
 		q.Body = append(q.Body, p.thermometer(f))
 	case q.Stage == session.CheckStage:

@@ -147,6 +147,9 @@ func (f Flow) checkedLines() []string {
 	return []string{fmt.Sprintf("Short check passed. The setting of %s held up to %s; it holds now up to %s.", c.Conditions.CableTemperature, was, now)}
 }
 
+// startsFullTrial is the label of what begins the full trial after a short check.
+const startsFullTrial = "Start the full trial now"
+
 // followChoice begins the full trial after a short check that did not pass.
 func (f Flow) followChoice() []Choice {
 	if f.Trial.Kind != session.ShortCheck {
@@ -162,7 +165,7 @@ func (f Flow) followChoice() []Choice {
 		}
 	}
 	follow := FollowOn{f.answer(session.ItemClosed, "no setting", ""), job}
-	return []Choice{{Label: "Start the full trial now", Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), follow }}}
+	return []Choice{{Label: startsFullTrial, Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), follow }}}
 }
 
 // bandLines say what the profile holds for and what to drop to when it warms.
