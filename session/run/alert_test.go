@@ -30,60 +30,66 @@ func without(t testing.TB, v View, k Kind) {
 	}
 }
 
+// steadyThen goes steadily at 28 m/min, then at these speeds.
+func steadyThen(list ...float64) func(*writer, testing.TB) {
+	return func(w *writer, t testing.TB) {
+		for i, v := range append([]float64{28, 28, 28, 28, 28}, list...) {
+			w.add(t, at(w, 28*float64(i+1), cableSpeed(v)))
+		}
+	}
+}
+
+// point is a second point with these changes.
+func point(change ...func(*Point)) func(*writer, testing.TB) {
+	return func(w *writer, t testing.TB) {
+		w.add(t, at(w, 20, airAt(8)))
+		w.add(t, at(w, 40, change...))
+	}
+}
+
+// alertsDue are what may happen in a run, and the alerts it must bring or must not.
+var alertsDue = []struct {
+	name string
+	do   func(*writer, testing.TB)
+	kind Kind
+	when When // 0: it must not come
+	says string
+}{
+	{"as fast as ever", steadyThen(27), SlowsEarly, 0, ""},
+	{"slower than nine tenths", steadyThen(24), SlowsEarly, Watch, "slowing ahead of plan: 86 %"},
+	{"slower than six tenths", steadyThen(16), NearlyStopped, Now, "57 % of its speed"},
+	{"in the band", point(cableWarm(47)), SettingTooHigh, 0, ""},
+	{"above the band", point(cableWarm(50)), SettingTooHigh, Now, "Cable or air at 50 °F: the setting 6 psi, 95 ft/min is too high"},
+	{"air above the band", point(inletWarm(12)), SettingTooHigh, Now, "too high"},
+	{"warmer than any", point(cableWarm(62)), NoSetting, Now, "Cable or air at 62 °F is warmer than any setting"},
+	{"a little colder", point(cableWarm(35)), ColderThanTried, 0, ""},
+	{"colder than the band", point(cableWarm(33)), ColderThanTried, AtNextStop, "the belts may slip"},
+	{"air sags", point(airAt(7.1)), AirSags, Now, "Air fell from 8 bar to 7.1 bar"},
+	{"air wavers", point(airAt(7.3)), AirSags, 0, ""},
+	{"air warm", point(inletWarm(41)), AirWarm, Watch, "warm"},
+	{"air hot", point(inletWarm(61)), AirHot, Now, "softens"},
+	{"push above the trial's", point(func(p *Point) { p.Push = q.Known(q.Reading{Value: 26, Unit: "bar"}) }), AboveSafe, Now, "260 N, more than the trial's push, 250 N"},
+	{"push as the trial's", point(func(p *Point) { p.Push = q.Known(q.Reading{Value: 25, Unit: "bar"}) }), AboveSafe, 0, ""},
+	{"air above a rating", point(airAt(13)), AboveRating, Now, "above what the hose bears, 12 bar"},
+	{"a slip", point(func(p *Point) { p.Slip = true }), BeltsSlip, Watch, "The belts slipped."},
+	{"an override", point(func(p *Point) { p.Control, p.By, p.Reason = q.Known(reading(110)), "AB", "to get it home" }), AboveSetting, Now, "6 psi, 110 ft/min is above what is allowed, 6 psi, 95 ft/min"},
+	{"a fold", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopFold}) }, FoldSeen, Now, "The cable folded."},
+	{"a restart", func(w *writer, t testing.TB) {
+		w.add(t, at(w, 20))
+		w.add(t, Stop{Mark: w.mark(60e9), Reason: StopPlanned})
+		w.right(t)
+		w.add(t, Restart{Mark: w.mark(10e9)})
+	}, AfterRestart, Watch, "friction at rest is higher"},
+	{"an hour later", func(w *writer, t testing.TB) {
+		w.add(t, at(w, 20, cableWarm(42)))
+		w.at = w.at.Add(61 * time.Minute)
+	}, StaleTemperature, Watch, "more than an hour ago"},
+	{"a minute later", point(cableWarm(42)), StaleTemperature, 0, ""},
+}
+
 // Each alert comes when it is due, with what to do, and not before.
 func TestAlerts(t *testing.T) {
-	steady := []float64{28, 28, 28, 28, 28}
-	pace := func(list ...float64) func(*writer, testing.TB) {
-		return func(w *writer, t testing.TB) {
-			for i, v := range append(append([]float64{}, steady...), list...) {
-				w.add(t, at(w, 28*float64(i+1), cableSpeed(v)))
-			}
-		}
-	}
-	point := func(change ...func(*Point)) func(*writer, testing.TB) {
-		return func(w *writer, t testing.TB) {
-			w.add(t, at(w, 20, airAt(8)))
-			w.add(t, at(w, 40, change...))
-		}
-	}
-	for _, tt := range []struct {
-		name string
-		do   func(*writer, testing.TB)
-		kind Kind
-		when When // 0: it must not come
-		says string
-	}{
-		{"as fast as ever", pace(27), SlowsEarly, 0, ""},
-		{"slower than nine tenths", pace(24), SlowsEarly, Watch, "slowing ahead of plan: 86 %"},
-		{"slower than six tenths", pace(16), NearlyStopped, Now, "57 % of its speed"},
-		{"in the band", point(cableWarm(47)), SettingTooHigh, 0, ""},
-		{"above the band", point(cableWarm(50)), SettingTooHigh, Now, "Cable or air at 50 °F: the setting 6 psi, 95 ft/min is too high"},
-		{"air above the band", point(inletWarm(12)), SettingTooHigh, Now, "too high"},
-		{"warmer than any", point(cableWarm(62)), NoSetting, Now, "Cable or air at 62 °F is warmer than any setting"},
-		{"a little colder", point(cableWarm(35)), ColderThanTried, 0, ""},
-		{"colder than the band", point(cableWarm(33)), ColderThanTried, AtNextStop, "the belts may slip"},
-		{"air sags", point(airAt(7.1)), AirSags, Now, "Air fell from 8 bar to 7.1 bar"},
-		{"air wavers", point(airAt(7.3)), AirSags, 0, ""},
-		{"air warm", point(inletWarm(41)), AirWarm, Watch, "warm"},
-		{"air hot", point(inletWarm(61)), AirHot, Now, "softens"},
-		{"push above the trial's", point(func(p *Point) { p.Push = q.Known(q.Reading{Value: 26, Unit: "bar"}) }), AboveSafe, Now, "260 N, more than the trial's push, 250 N"},
-		{"push as the trial's", point(func(p *Point) { p.Push = q.Known(q.Reading{Value: 25, Unit: "bar"}) }), AboveSafe, 0, ""},
-		{"air above a rating", point(airAt(13)), AboveRating, Now, "above what the hose bears, 12 bar"},
-		{"a slip", point(func(p *Point) { p.Slip = true }), BeltsSlip, Watch, "The belts slipped."},
-		{"an override", point(func(p *Point) { p.Control, p.By, p.Reason = q.Known(reading(110)), "AB", "to get it home" }), AboveSetting, Now, "6 psi, 110 ft/min is above what is allowed, 6 psi, 95 ft/min"},
-		{"a fold", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopFold}) }, FoldSeen, Now, "The cable folded."},
-		{"a restart", func(w *writer, t testing.TB) {
-			w.add(t, at(w, 20))
-			w.add(t, Stop{Mark: w.mark(60e9), Reason: StopPlanned})
-			w.right(t)
-			w.add(t, Restart{Mark: w.mark(10e9)})
-		}, AfterRestart, Watch, "friction at rest is higher"},
-		{"an hour later", func(w *writer, t testing.TB) {
-			w.add(t, at(w, 20, cableWarm(42)))
-			w.at = w.at.Add(61 * time.Minute)
-		}, StaleTemperature, Watch, "more than an hour ago"},
-		{"a minute later", point(cableWarm(42)), StaleTemperature, 0, ""},
-	} {
+	for _, tt := range alertsDue {
 		t.Run(tt.name, func(t *testing.T) {
 			p := plan(t)
 			p.Ratings.Hose = q.Known(q.From[q.Pressure](12, "bar"))
