@@ -9,22 +9,25 @@ import (
 	q "brinkmark/session/quantity"
 )
 
+// runFindings are what can be found in a run, and how it is told.
+var runFindings = []struct {
+	name     string
+	closing  Closing
+	finding  Finding
+	kind     ExceptionKind
+	sheet    string
+	override bool
+}{
+	{"nothing found", Closing{Jacket: "clean"}, 0, 0, "Jacket: clean.", false},
+	{"a fold", Closing{Folds: 1}, RunFolded, FoldInRun, "THE CABLE FOLDED. This profile needs a new trial.", false},
+	{"damage", Closing{Damaged: true}, RunDamaged, DamageInRun, "JACKET DAMAGE. This profile needs a new trial.", false},
+	{"an override", Closing{}, 0, OverrideInRun, "OVERRIDE: 6 psi, 110 ft/min where 6 psi, 95 ft/min was allowed (AB: to get it home).", true},
+}
+
 // A fold or damage in a run ends what its profile covers, is named to the supervisor, and
 // stands on the sheet.
 func TestRunFeedsBack(t *testing.T) {
-	for _, tt := range []struct {
-		name     string
-		closing  Closing
-		finding  Finding
-		kind     ExceptionKind
-		sheet    string
-		override bool
-	}{
-		{"nothing found", Closing{Jacket: "clean"}, 0, 0, "Jacket: clean.", false},
-		{"a fold", Closing{Folds: 1}, RunFolded, FoldInRun, "THE CABLE FOLDED. This profile needs a new trial.", false},
-		{"damage", Closing{Damaged: true}, RunDamaged, DamageInRun, "JACKET DAMAGE. This profile needs a new trial.", false},
-		{"an override", Closing{}, 0, OverrideInRun, "OVERRIDE: 6 psi, 110 ft/min where 6 psi, 95 ft/min was allowed (AB: to get it home).", true},
-	} {
+	for _, tt := range runFindings {
 		t.Run(tt.name, func(t *testing.T) {
 			l, clock := runLibrary(t)
 			r := newRun(t, l)
