@@ -90,3 +90,12 @@ func (d *driver) decided(id string) (string, []profiles.Judged) {
 	require.NoError(d.t, err)
 	return string(p.Stands), p.Actions
 }
+
+// stands requires what is on the disk to say so of a record, after so many decisions.
+func (d *driver) stands(id, want string, decisions int) []profiles.Judged {
+	d.t.Helper()
+	state, actions := d.decided(id)
+	require.Equal(d.t, want, state)
+	require.Len(d.t, actions, decisions)
+	return actions
+}
