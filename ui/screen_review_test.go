@@ -49,7 +49,9 @@ func TestReviewRefusesWhatIsNotWhole(t *testing.T) {
 func TestReviewByLabels(t *testing.T) {
 	d := reviewed(t)
 	d.choose("Review the records")
-	d.key("3")
+	d.key("1")
+	d.choose("Next record")
+	d.choose("Next record")
 
 	// ask the crew, by what is against it
 	id := rehearsal.ProfileID(4)
