@@ -147,16 +147,13 @@ func TestExchangeLeavesUnfinishedTrials(t *testing.T) {
 	require.NoFileExists(t, filepath.Join(l.dir, "trials", good.as(4).id+".toml"))
 }
 
-// TestExchangeHostile fills a stick with what must not get in or lead out.
-func TestExchangeHostile(t *testing.T) {
-	if runtime.GOOS == "windows" {
-		t.Skip("links and pipes are made otherwise there")
-	}
-	l, stick := twoSides(t)
+// hostileStick puts on a stick what nobody may take in: links, a pipe, a folder, a huge file, and
+// files that are not what their names say. It returns the folder the links lead to.
+func hostileStick(t *testing.T, stick string) (outside string) {
+	t.Helper()
 	good := goodSample(t)
-	outside := t.TempDir()
+	outside = t.TempDir()
 	putFile(t, filepath.Join(outside, "secret.toml"), good.as(5).text)
-	before := tree(t, l.dir)
 	name := func(n int) string { return filepath.Join(stick, filepath.FromSlash(good.as(n).name)) }
 	trial := func(n int) string { return filepath.Join(stick, "trials", good.as(n).id+".toml") }
 	require.NoError(t, os.Symlink(filepath.Join(outside, "secret.toml"), name(5)))
@@ -187,6 +184,18 @@ func TestExchangeHostile(t *testing.T) {
 	}
 	writeInto(t, &Library{dir: stick}, "profiles/2026-04/"+good.as(16).id+".toml", good.as(16).text)
 	writeInto(t, &Library{dir: stick}, "profiles/etc/"+good.as(17).id+".toml", good.as(17).text)
+	return outside
+}
+
+// TestExchangeHostile fills a stick with what must not get in or lead out.
+func TestExchangeHostile(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("links and pipes are made otherwise there")
+	}
+	l, stick := twoSides(t)
+	good := goodSample(t)
+	before := tree(t, l.dir)
+	outside := hostileStick(t, stick)
 	x, err := l.Exchange(stick, nil)
 	require.NoError(t, err)
 	require.Equal(t, []string{good.as(2).name, "trials/" + good.as(2).id + ".toml"}, x.In)

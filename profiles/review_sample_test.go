@@ -105,3 +105,35 @@ func TestSamplesAreProfiles(t *testing.T) {
 		}
 	}
 }
+
+// goodSample is a profile with nothing the matter, sealed: what a crew should hand in.
+func goodSample(t testing.TB) sample {
+	t.Helper()
+	text := fileText(t, "report/testdata/whole.toml")
+	text = strings.Replace(text, "supply = ", "gauge_ids = [\"G7\"]\nsupply = ", 1)
+	at := strings.Index(text, "[[answer]]\nseq = 8\n")
+	end := at + strings.Index(text[at+1:], "[[") + 1
+	text = text[:at] + text[end:]
+	id := "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D"
+	return sample{id, "profiles/2026-05/" + id + ".toml", text}
+}
+
+func (s sample) with(old, new string) sample {
+	if !strings.Contains(s.text, old) {
+		panic(old)
+	}
+	s.text = strings.Replace(s.text, old, new, 1)
+	return s
+}
+
+// as gives a sample another id, number n.
+func (s sample) as(n int) sample {
+	id := fmt.Sprintf("01K7ZQ4C5V8W9X0Y1Z2A3B4%03d", n)
+	return sample{id, strings.Replace(s.name, s.id, id, 1), strings.Replace(s.text, s.id, id, 1)}
+}
+
+func writeSample(t testing.TB, l *Library, s sample) string {
+	t.Helper()
+	require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(l.dir, s.name)), folderPerm))
+	return writeSealed(t, l, s)
+}

@@ -14,111 +14,11 @@ import (
 	"brinkmark/session"
 )
 
-// goodSample is a profile with nothing the matter, sealed: what a crew should hand in.
-func goodSample(t testing.TB) sample {
-	t.Helper()
-	text := fileText(t, "report/testdata/whole.toml")
-	text = strings.Replace(text, "supply = ", "gauge_ids = [\"G7\"]\nsupply = ", 1)
-	at := strings.Index(text, "[[answer]]\nseq = 8\n")
-	end := at + strings.Index(text[at+1:], "[[") + 1
-	text = text[:at] + text[end:]
-	id := "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D"
-	return sample{id, "profiles/2026-05/" + id + ".toml", text}
-}
-
-func (s sample) with(old, new string) sample {
-	if !strings.Contains(s.text, old) {
-		panic(old)
-	}
-	s.text = strings.Replace(s.text, old, new, 1)
-	return s
-}
-
-// as gives a sample another id, number n.
-func (s sample) as(n int) sample {
-	id := fmt.Sprintf("01K7ZQ4C5V8W9X0Y1Z2A3B4%03d", n)
-	return sample{id, strings.Replace(s.name, s.id, id, 1), strings.Replace(s.text, s.id, id, 1)}
-}
-
-func writeSample(t testing.TB, l *Library, s sample) string {
-	t.Helper()
-	require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(l.dir, s.name)), folderPerm))
-	return writeSealed(t, l, s)
-}
-
-func kinds(p *Listed) []ExceptionKind {
-	list := []ExceptionKind{}
-	for _, e := range p.Exceptions {
-		list = append(list, e.Kind)
-	}
-	return list
-}
-
 func reviewOf(t testing.TB, l *Library) Review {
 	t.Helper()
 	v, err := l.Review(nil)
 	require.NoError(t, err)
 	return v
-}
-
-// TestExceptions changes one thing of a good profile at a time.
-//
-// Source of what a supervisor looks for: common practice, no source.
-func TestExceptions(t *testing.T) {
-	good := goodSample(t)
-	for _, c := range []struct {
-		name, old, new string
-		want           []ExceptionKind
-	}{
-		{"good", "number", "number", []ExceptionKind{}},
-		{"harder than advised", `advised_speed = "95 ft/min"`, `advised_speed = "90 ft/min"`, []ExceptionKind{AboveAdvice}},
-		{"softer than advised", `advised_speed = "95 ft/min"`, `advised_speed = "105 ft/min"`, []ExceptionKind{LowerAccepted}},
-		{"above a fold", `speed = "120 ft/min"`, `speed = "95 ft/min"`, []ExceptionKind{AboveFold}},
-		{"no bracket", "\"fold\"\nbelts_turning = true\nline_moved = true", "\"stall\"\nbelts_turning = false\nline_moved = false", []ExceptionKind{}}, // the slip is left
-		{"jacket", "note = \"kink", "jacket_damage = true\nnote = \"kink", []ExceptionKind{}},                                                          // at a higher grip pressure
-		{"jacket at the setting", "outcome = \"slip\"", "outcome = \"slip\"\njacket_damage = true", []ExceptionKind{Damage}},
-		{"killer wrong", `state = "nobody, plug end fenced"`, `state = "no fence"`, []ExceptionKind{CheckWrong}},
-		{"killer open", `item = "line-of-fire"`, `item = "cautions"`, []ExceptionKind{KillerOpen}},
-		{"skipped", `state = "nobody, plug end fenced"`, `skip_reason = "rain"`, []ExceptionKind{CheckSkipped}},
-		{"missing", `watcher = "CD"`, "", []ExceptionKind{MissingField}},
-		{"clock went back", "at = 2026-05-14T07:46:38", "at = 2026-05-14T07:46:10", []ExceptionKind{ImpossibleTime}},
-		{"pushes too fast", "at = 2026-05-14T07:49:48", "at = 2026-05-14T07:48:17", []ExceptionKind{ImpossibleTime}},
-		{"outcome and belts", "outcome = \"stall\"\nbelts_turning = false", "outcome = \"stall\"\nbelts_turning = true", []ExceptionKind{Contradiction}},
-		{"accepted before the end", "accepted = 2026-05-14T08:40:00", "accepted = 2026-05-14T08:00:00", []ExceptionKind{ImpossibleTime}},
-		{"another id", "id = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5D\"", "id = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5E\"", []ExceptionKind{WrongName}},
-		{"no toml", "[setting]", "[setting", []ExceptionKind{Unreadable}},
-	} {
-		l := reviewLibrary(t)
-		writeSample(t, l, good.with(c.old, c.new))
-		p := reviewOf(t, l).Profiles[0]
-		require.Equal(t, c.want, kinds(p), "%s: %v", c.name, p.Exceptions)
-	}
-}
-
-// Many entries of one kind are told in one phrase.
-func TestEntriesText(t *testing.T) {
-	for want, numbers := range map[string][]int{"entry 7": {7}, "entries 31 to 38": {31, 32, 33, 34, 35, 36, 37, 38}, "entries 2, 4 to 5, 9": {2, 4, 5, 9}} {
-		require.Equal(t, want, entriesText(numbers))
-	}
-}
-
-// TestManyChecksInOneException: what was asked is named, not asked again, however many there are.
-func TestManyChecksInOneException(t *testing.T) {
-	s := goodSample(t)
-	for _, id := range []string{"chamber-vented", "stop-tested", "guards-on", "line-of-fire"} {
-		s = s.with(`item = "`+id+`"`, `item = "cautions"`)
-	}
-	s = s.with(`state = "solid, full bore, held"`, `state = "gives under a rod"`)
-	l := reviewLibrary(t)
-	writeSample(t, l, s)
-	var says []string
-	for _, e := range reviewOf(t, l).Profiles[0].Exceptions {
-		says = append(says, e.Says())
-	}
-	require.Equal(t, []string{
-		"safety check never answered right: Air to the duct-mouth chamber; Stop control, pressed just now; Guards, hands, sleeves, hair; In line with stub and plug",
-		"check left in a wrong state: End plug (gives under a rod)",
-	}, says)
 }
 
 // TestHandEditShows: a sealed profile with one letter changed is listed, worst first, and
@@ -171,65 +71,6 @@ func TestSavedProfileIsSealed(t *testing.T) {
 	require.NotContains(t, kinds(reviewOf(t, l).Profiles[0]), NotSealed)
 }
 
-func TestSitting(t *testing.T) {
-	l := reviewLibrary(t)
-	good := goodSample(t)
-	for n := range 4 {
-		writeSample(t, l, good.as(n))
-	}
-	id := func(n int) string { return good.as(n).id }
-	_, err := l.Sit(" ")
-	require.ErrorContains(t, err, "who reviews?")
-	s, err := l.Sit("QS")
-	require.NoError(t, err)
-	require.NoDirExists(t, filepath.Join(l.dir, "reviews"), "nothing is written before the first action")
-	require.ErrorContains(t, s.Query(id(1), ""), "write what is asked")
-	require.ErrorContains(t, s.Accept(id(9), ""), "is not in this library")
-	require.ErrorContains(t, s.Accept("../x", ""), "is no profile id")
-	require.NoError(t, s.Accept(id(0), ""))
-	require.NoError(t, s.Query(id(1), "why 6 psi?"))
-	require.NoError(t, s.Expire(id(2), reviewNow.Add(-time.Minute), "gauge was changed"))
-	require.NoError(t, s.Withdraw(id(3), "wrong duct"))
-	require.NoError(t, s.Accept(id(3), "by mistake"))
-	require.NoError(t, s.Close())
-
-	v := reviewOf(t, l)
-	stands := map[string]Standing{}
-	for _, p := range v.Profiles {
-		stands[p.ID] = p.Stands
-	}
-	require.Equal(t, map[string]Standing{id(0): StandsAccepted, id(1): StandsQueried, id(2): StandsExpired, id(3): StandsWithdrawn}, stands)
-	require.Equal(t, []ExceptionKind{Withdrawal}, kinds(v.Profiles[0]), "the worst first")
-	require.Equal(t, "withdrawn: QS, 2026-11-20: wrong duct", v.Profiles[0].Exceptions[0].Says())
-	p, err := v.Find(id(3))
-	require.NoError(t, err)
-	require.Len(t, p.Actions, 2, "who and when, all of it")
-	require.Len(t, v.Filter(Filter{Stands: StandsQueried}), 1)
-
-	// The profile that was accepted is edited, seal and all: it is another file now.
-	writeSample(t, l, good.as(0).with(`speed = "95 ft/min"`, `speed = "90 ft/min"`))
-	p, err = reviewOf(t, l).Find(id(0))
-	require.NoError(t, err)
-	require.Contains(t, kinds(p), EditedSinceReview)
-
-	files, err := filepath.Glob(filepath.Join(l.dir, "reviews", "*.toml"))
-	require.NoError(t, err)
-	require.Len(t, files, 1)
-	text := fileText(t, files[0])
-	require.True(t, strings.HasPrefix(text, header))
-
-	// An edited review tightens still, and accepts nothing.
-	putFile(t, files[0], strings.Replace(text, "why 6 psi?", "why 7 psi?", 1))
-	v = reviewOf(t, l)
-	require.Len(t, v.Unreadable, 1)
-	p, err = v.Find(id(0))
-	require.NoError(t, err)
-	require.Equal(t, StandsNew, p.Stands)
-	p, err = v.Find(id(3))
-	require.NoError(t, err)
-	require.Equal(t, StandsWithdrawn, p.Stands)
-}
-
 // TestReviewEndsCover: what a supervisor withdrew or let expire covers nothing.
 func TestReviewEndsCover(t *testing.T) {
 	for name, act := range map[string]func(*Sitting, string) error{
@@ -252,27 +93,6 @@ func TestReviewEndsCover(t *testing.T) {
 		require.Equal(t, "findings", after.Reasons[0].Field)
 		require.Equal(t, name, after.Reasons[0].Profile)
 	}
-}
-
-// TestStandingTightensOnly: in whatever order two supervisors' actions arrive, a
-// withdrawal stands, and so does the earliest expiry.
-func TestStandingTightensOnly(t *testing.T) {
-	now := reviewNow
-	list := []Judged{
-		{Action: Accept, Sealed: true}, {Action: Query}, {Action: Expire, Expires: now}, {Action: Expire, Expires: now.Add(time.Hour)}, {Action: Withdraw},
-	}
-	for i := range 120 {
-		mixed := slices.Clone(list)
-		for j, k := len(mixed), i; j > 1; j-- {
-			mixed[j-1], mixed[k%j] = mixed[k%j], mixed[j-1]
-			k /= j
-		}
-		require.Equal(t, StandsWithdrawn, standing(mixed, now))
-		mixed = slices.DeleteFunc(mixed, func(a Judged) bool { return a.Action == Withdraw })
-		require.Equal(t, StandsExpired, standing(mixed, now))
-	}
-	require.Equal(t, StandsAccepted, standing([]Judged{{Action: Expire, Expires: now.Add(1)}, {Action: Accept, Sealed: true}}, now))
-	require.Equal(t, StandsNew, standing([]Judged{{Action: Accept}}, now))
 }
 
 // TestDisagreements: the same cable, duct, rig and temperature, and half the speed.
@@ -389,44 +209,4 @@ func TestFailedCheckIsListed(t *testing.T) {
 	check.text, _, _ = strings.Cut(check.text, "[setting]")
 	writeInto(t, l, "trials/"+check.id+".toml", check.text)
 	require.Equal(t, []ExceptionKind{CheckDidNotHold}, kinds(reviewOf(t, l).Profiles[0]))
-}
-
-func TestReviewFileErrors(t *testing.T) {
-	head := "format = 1\nkind = \"review\"\nby = \"QS\"\n"
-	for text, want := range map[string]string{
-		"kind = \"review\"\nby = \"QS\"\n":                                              "format: missing",
-		"format = 1\nkind = \"full\"\n":                                                 "x.toml:2:8: kind: this is no review",
-		"format = 1\nkind = \"review\"\n":                                               "by: missing",
-		head + "[[action]]\nof = \"../../x\"\naction = \"accept\"\n":                    "x.toml:5:6: action[0].of: \"../../x\" is no profile id",
-		head + "[[action]]\nof = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5D\"\naction = \"delete\"\n": `"delete" is no action`,
-		head + "[[action]]\nof = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5D\"\n":                      "action: missing",
-		head + "[[action]]\nof = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5D\"\naction = \"expire\"\n": "expires: missing",
-		head + "[[action]]\nof = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5D\"\naction = \"query\"\n":  "note: missing",
-		head + "approved = true\n":                                                      "approved: this key is not known",
-	} {
-		_, err := parseReview("x.toml", []byte(text))
-		require.ErrorContains(t, err, want, text)
-		require.Contains(t, err.Error(), "\n  ", "what to do")
-	}
-}
-
-// FuzzReview: any bytes are a review or an error; what was read keeps its meaning in the
-// index.
-func FuzzReview(f *testing.F) {
-	f.Add("format = 1\nkind = \"review\"\nby = \"QS\"\n[[action]]\nof = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5D\"\naction = \"withdraw\"\nnote = \"a\\u001fb\"\n")
-	f.Add("format = 1\nkind = \"review\"\n")
-	f.Fuzz(func(t *testing.T, text string) {
-		r, err := parseReview("x.toml", []byte(text))
-		if err != nil {
-			require.Nil(t, r)
-			return
-		}
-		list := unpackActions(packActions(r.Actions), true)
-		require.Len(t, list, len(r.Actions))
-		for i, a := range r.Actions {
-			require.Equal(t, a.Action, list[i].Action)
-			require.Equal(t, a.Of, list[i].Of)
-			require.Equal(t, a.Expires.IsZero(), list[i].Expires.IsZero())
-		}
-	})
 }

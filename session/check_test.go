@@ -189,44 +189,54 @@ func ids(checks []Check) []string {
 	return out
 }
 
-func TestDueChecks(t *testing.T) {
-	afterPause := []string{
+func atWork(m float64) Happened { return Happened{At: minute(m)} }
+
+func event(e Event, m float64) Happened { return Happened{At: minute(m), Event: e} }
+
+var wiped = event(BeltsWiped, 1)
+
+// What is asked again after a pause, and what in a second trial on the same set-up.
+var (
+	afterPause = []string{
 		"chamber-vented", "stop-tested", "guards-on", "supply-isolates", "stub-holed", "plug-held", "line-of-fire",
 		"cable-clean", "cable-temperature", "belts-clean", "supply-warm",
 	}
-	secondTrial := []string{
+	secondTrial = []string{
 		"chamber-vented", "stop-tested", "guards-on", "supply-isolates", "stub-holed", "plug-held", "line-of-fire",
 		"cable-clean", "cable-temperature", "air-temperature", "belts-clean", "supply-warm", "stub-temperature",
 	}
-	atWork := func(m float64) Happened { return Happened{At: minute(m)} }
-	event := func(e Event, m float64) Happened { return Happened{At: minute(m), Event: e} }
-	wiped := event(BeltsWiped, 1)
-	for _, row := range []struct {
-		name string
-		add  []Happened // after every check was answered rightly at minute 0
-		now  float64
-		want []string
-	}{
-		{"all answered", nil, 1, nil},
-		{"exactly ten minutes", nil, 10, nil},
-		{"a second more", nil, 10 + 1.0/60, afterPause},
-		{"at work all the time", []Happened{atWork(9), atWork(18), atWork(27)}, 36, nil},
-		{"pause in the record", []Happened{atWork(11), atWork(12)}, 13, afterPause},
-		{"killer asked again since", []Happened{atWork(11), reply("chamber-vented", "hose off, bleed open", 12)}, 13, afterPause[1:]},
-		{"clock back now", nil, -1, afterPause},
-		{"clock back in the record", []Happened{atWork(-60)}, -59, afterPause},
-		{"fold", []Happened{event(FoldSeen, 1)}, 2, []string{"guards-on", "lead-in-fitted"}},
-		{"fresh end", []Happened{event(FreshEndCut, 1)}, 2, []string{"reel-slack", "cable-sound", "end-capped", "lines-drawn", "settling-push"}},
-		{"belt wipe", []Happened{wiped}, 2, []string{"guards-on", "belts-clean", "lines-drawn"}},
-		{"belt wipe, one answered since", []Happened{wiped, reply("belts-clean", "the run's, clean, dry", 2)}, 3, []string{"guards-on", "lines-drawn"}},
-		{"answered in the same second: the record's order counts", []Happened{wiped, reply("belts-clean", "the run's, clean, dry", 1)}, 1, []string{"guards-on", "lines-drawn"}},
-		{"plug moved", []Happened{event(PlugMoved, 1)}, 2, []string{"plug-held", "stub-clamped", "witness-lines", "settling-push"}},
-		{"supply fell", []Happened{event(SupplyFell, 1)}, 2, []string{"supply-warm"}},
-		{"warmer", []Happened{event(TemperatureChanged, 1)}, 2, []string{"cable-temperature", "air-temperature", "stub-temperature"}},
-		{"wrong reply", []Happened{reply("plug-held", "gives under a rod", 1)}, 2, []string{"plug-held"}},
-		{"wrong reply put right", []Happened{reply("plug-held", "gives under a rod", 1), reply("plug-held", "solid, full bore, held", 2)}, 3, nil},
-		{"unknown reply", []Happened{reply("plug-held", "fine", 1)}, 2, []string{"plug-held"}},
-	} {
+)
+
+// checksDue are the checks that are due again by what happened since all were answered.
+var checksDue = []struct {
+	name string
+	add  []Happened // after every check was answered rightly at minute 0
+	now  float64
+	want []string
+}{
+	{"all answered", nil, 1, nil},
+	{"exactly ten minutes", nil, 10, nil},
+	{"a second more", nil, 10 + 1.0/60, afterPause},
+	{"at work all the time", []Happened{atWork(9), atWork(18), atWork(27)}, 36, nil},
+	{"pause in the record", []Happened{atWork(11), atWork(12)}, 13, afterPause},
+	{"killer asked again since", []Happened{atWork(11), reply("chamber-vented", "hose off, bleed open", 12)}, 13, afterPause[1:]},
+	{"clock back now", nil, -1, afterPause},
+	{"clock back in the record", []Happened{atWork(-60)}, -59, afterPause},
+	{"fold", []Happened{event(FoldSeen, 1)}, 2, []string{"guards-on", "lead-in-fitted"}},
+	{"fresh end", []Happened{event(FreshEndCut, 1)}, 2, []string{"reel-slack", "cable-sound", "end-capped", "lines-drawn", "settling-push"}},
+	{"belt wipe", []Happened{wiped}, 2, []string{"guards-on", "belts-clean", "lines-drawn"}},
+	{"belt wipe, one answered since", []Happened{wiped, reply("belts-clean", "the run's, clean, dry", 2)}, 3, []string{"guards-on", "lines-drawn"}},
+	{"answered in the same second: the record's order counts", []Happened{wiped, reply("belts-clean", "the run's, clean, dry", 1)}, 1, []string{"guards-on", "lines-drawn"}},
+	{"plug moved", []Happened{event(PlugMoved, 1)}, 2, []string{"plug-held", "stub-clamped", "witness-lines", "settling-push"}},
+	{"supply fell", []Happened{event(SupplyFell, 1)}, 2, []string{"supply-warm"}},
+	{"warmer", []Happened{event(TemperatureChanged, 1)}, 2, []string{"cable-temperature", "air-temperature", "stub-temperature"}},
+	{"wrong reply", []Happened{reply("plug-held", "gives under a rod", 1)}, 2, []string{"plug-held"}},
+	{"wrong reply put right", []Happened{reply("plug-held", "gives under a rod", 1), reply("plug-held", "solid, full bore, held", 2)}, 3, nil},
+	{"unknown reply", []Happened{reply("plug-held", "fine", 1)}, 2, []string{"plug-held"}},
+}
+
+func TestDueChecks(t *testing.T) {
+	for _, row := range checksDue {
 		t.Run(row.name, func(t *testing.T) {
 			log := CheckLog{Past: append(rightly(setupChecks), row.add...)}
 			require.Equal(t, append([]string{}, row.want...), ids(DueChecks(log, minute(row.now))))

@@ -7,9 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
-	"time"
 	"unicode"
 
 	"github.com/stretchr/testify/require"
@@ -20,93 +18,6 @@ import (
 	"brinkmark/ui/rehearsal"
 	"brinkmark/ui/words"
 )
-
-// operator sits before plain mode: it reads what was printed up to the prompt and
-// only then answers, so a script says what it answers to.
-type operator struct {
-	answer  func(asked string) string // asked is what was printed since the last answer
-	printed bytes.Buffer
-	seen    int
-	pending []byte
-}
-
-func (o *operator) Write(b []byte) (int, error) { return o.printed.Write(b) }
-
-func (o *operator) Read(b []byte) (int, error) {
-	if len(o.pending) == 0 {
-		asked := o.printed.String()[o.seen:]
-		line := o.answer(asked)
-		if line == "" {
-			return 0, io.EOF
-		}
-		o.printed.WriteString(line + "\n") // as a terminal shows it
-		o.seen = o.printed.Len()
-		o.pending = []byte(line + "\n")
-	}
-	n := copy(b, o.pending)
-	o.pending = o.pending[n:]
-	return n, nil
-}
-
-// scripted answers every question rightly, and what happened at a push by the list;
-// when that is used up, every push stalls.
-func scripted(outcomes ...string) func(string) string {
-	return func(asked string) string {
-		question := asked[strings.LastIndex(asked, "\n[")+1:]
-		switch {
-		case strings.HasPrefix(question, "[closed]"):
-			return ""
-		case strings.Contains(question, "What happened?") && len(outcomes) > 0:
-			first := outcomes[0]
-			outcomes = outcomes[1:]
-			return pressFor(question, first)
-		case strings.Contains(question, "  1  "):
-			return "1"
-		}
-		_, example, _ := strings.Cut(question, "such as: ")
-		return strings.TrimSpace(strings.Split(example, "\n")[0])
-	}
-}
-
-// pressFor is the number before the choice that begins with a text.
-func pressFor(question, label string) string {
-	for _, line := range strings.Split(question, "\n") {
-		number, rest, ok := strings.Cut(strings.TrimSpace(line), "  ")
-		if ok && strings.HasPrefix(rest, label) {
-			return number
-		}
-	}
-	panic("no choice begins with " + label + " in " + question)
-}
-
-// plainTrial runs a trial in plain mode, in memory, with a clock that moves on by
-// ten seconds at each question.
-func plainTrial(t *testing.T, answer func(string) string, changes ...string) (*operator, *rehearsal.Trial) {
-	t.Helper()
-	kept, now := begun(t, changes...), rehearsal.Morning
-	kept.Now = func() time.Time { return now }
-	o := &operator{answer: answer}
-	p := Plain{In: o, Out: o, Keeper: ask.Keeper{
-		Trial: kept,
-		Save:  func(session.Setting) (string, error) { return "profiles/2026-05/example.toml", nil },
-	}}
-	p.Now = func() time.Time {
-		now = now.Add(10 * time.Second)
-		return now
-	}
-	require.NoError(t, p.Run())
-	return o, kept
-}
-
-// begun is a trial on the example job, changed by pairs of key and text, in the morning.
-func begun(t *testing.T, changes ...string) *rehearsal.Trial {
-	t.Helper()
-	job, err := rehearsal.Job("../testdata/jobs/example.toml", changes...)
-	require.NoError(t, err)
-	kept := &rehearsal.Trial{Now: func() time.Time { return rehearsal.Morning }}
-	require.NoError(t, kept.ReplaceJob(job))
-	return kept
-}
 
 // TestPlainWholeTrials compares whole trials as a screen reader hears them.
 // BRINKMARK_UPDATE=1 writes the files.
@@ -138,22 +49,6 @@ func TestPlainWholeTrials(t *testing.T) {
 			require.NoError(t, err, "BRINKMARK_UPDATE=1 go test ./ui writes it")
 			require.Equal(t, string(want), o.printed.String())
 		})
-	}
-}
-
-// byObservation lets a trainee see a stall in two observations.
-func byObservation(otherwise func(string) string) func(string) string {
-	return func(asked string) string {
-		question := asked[strings.LastIndex(asked, "\n[")+1:]
-		for title, choice := range map[string]string{
-			"Two questions tell what happened": "Not sure", "Did the belts": "No, they stopped",
-			"Did the cable line": "No, it held", "Are the lines on plug and stub": "Yes, both",
-		} {
-			if strings.Contains(question, title) {
-				return pressFor(question, choice)
-			}
-		}
-		return otherwise(asked)
 	}
 }
 
@@ -193,14 +88,6 @@ func TestPlainAnswersFromAnywhere(t *testing.T) {
 		require.IsType(t, e, got.Session().Entries[i])
 	}
 	require.Equal(t, settings(want), settings(got))
-}
-
-func settings(m *rehearsal.Trial) []session.Setting {
-	var all []session.Setting
-	for _, a := range m.Session().Attempts() {
-		all = append(all, a.Setting)
-	}
-	return all
 }
 
 func TestPlainUndo(t *testing.T) {
@@ -335,103 +222,4 @@ func TestClean(t *testing.T) {
 		require.Equal(t, row.want, words.Clean(row.text))
 	}
 	requireText(t, words.Clean("bad \xff\xfe bytes"))
-}
-
-// failing is a disk that fails once an attempt is written.
-type failing struct{ *rehearsal.Trial }
-
-func (f failing) Append(entries ...profiles.Entry) error {
-	for _, e := range entries {
-		if _, push := e.(profiles.Attempt); push {
-			return io.ErrShortWrite
-		}
-	}
-	return f.Trial.Append(entries...)
-}
-
-// What could not be written is said and asked again, and never called written.
-func TestPlainDiskFails(t *testing.T) {
-	kept := begun(t)
-	asks := 0
-	o := &operator{}
-	o.answer = func(asked string) string {
-		if strings.Contains(asked, io.ErrShortWrite.Error()) {
-			require.NotContains(t, asked, "written\n\n")
-			if asks++; asks == 2 {
-				return ""
-			}
-		}
-		return scripted()(asked)
-	}
-	p := Plain{In: o, Out: o, Now: kept.Now, Keeper: ask.Keeper{Trial: failing{kept}}}
-	require.NoError(t, p.Run())
-	require.Equal(t, 2, asks)
-	require.Empty(t, kept.Session().Attempts())
-}
-
-// The question after a failed write is the one before it, so that the reading is
-// not lost.
-func TestPlainDiskFailsAsksAgain(t *testing.T) {
-	kept := begun(t)
-	o := &operator{}
-	o.answer = func(asked string) string {
-		if strings.Contains(asked, io.ErrShortWrite.Error()) {
-			require.Contains(t, asked, "What happened?")
-			return ""
-		}
-		return scripted()(asked)
-	}
-	p := Plain{In: o, Out: o, Now: kept.Now, Keeper: ask.Keeper{Trial: failing{kept}}}
-	require.NoError(t, p.Run())
-}
-
-// refusing is a trial on a disk that takes nothing.
-type refusing struct{ *rehearsal.Trial }
-
-func (refusing) Append(...profiles.Entry) error { return io.ErrShortWrite }
-
-// Who leaves after the disk refused an answer is not told that it is on disk.
-func TestPlainLeftUnwritten(t *testing.T) {
-	kept := begun(t)
-	var out bytes.Buffer
-	p := Plain{In: strings.NewReader("1\nq\n"), Out: &out, Now: kept.Now, Keeper: ask.Keeper{Trial: refusing{kept}}}
-	require.NoError(t, p.Run())
-	require.Contains(t, out.String(), "The last answer is not on disk")
-	require.NotContains(t, out.String(), "Everything answered is on disk")
-}
-
-// full is an output that takes so many bytes.
-type full struct{ room int }
-
-func (f *full) Write(b []byte) (int, error) {
-	if f.room -= len(b); f.room < 0 {
-		return 0, syscall.ENOSPC
-	}
-	return len(b), nil
-}
-
-// heardOnly answers everything with 1, as long as all that was asked could be shown.
-type heardOnly struct {
-	out     *full
-	tooMuch bool
-}
-
-func (h *heardOnly) Read(b []byte) (int, error) {
-	h.tooMuch = h.tooMuch || h.out.room < 0
-	return copy(b, "1\n"), nil
-}
-
-// Where the questions can be shown no more, down to the mark that asks for an answer, no
-// answer is taken.
-func TestPlainStopsWhenNothingIsShown(t *testing.T) {
-	for room := range 1500 {
-		kept := begun(t)
-		out := &full{room: room}
-		in := &heardOnly{out: out}
-		p := Plain{In: in, Out: out, Now: kept.Now, Keeper: ask.Keeper{Trial: kept}}
-		err := p.Run()
-		require.ErrorIs(t, err, syscall.ENOSPC)
-		require.ErrorContains(t, err, "is on disk")
-		require.False(t, in.tooMuch, "room for %d", room)
-	}
 }

@@ -71,6 +71,32 @@ func (d *driver) saved() (kinds []session.Kind) {
 	return kinds
 }
 
+// climbTo answers as the crew would until a question of this id is asked.
+func (d *driver) climbTo(id string, r rig) {
+	for d.m.question.ID != id {
+		d.step(r, d.key)
+	}
+}
+
+// failCheck checks the day's setting on another reel, where it folds, and begins the full trial.
+func (d *driver) failCheck() {
+	d.t.Helper()
+	d.begin(16, exampleWith(d.t, "cable.reel", "NM-20418"))
+	d.pick("Short check first")
+	of := d.m.flow.Record.Of
+	d.climbTo("refusal", rig{fold: 60, slipPerPSI: 12})
+	d.goldens("day_check_failed")
+	failed := d.m.flow.Record.ID
+	d.pick("Start the full trial now")
+	require.Equal(d.t, "job", d.m.question.ID)
+	r := d.m.flow.Record
+	require.Equal(d.t, session.Full, r.Kind)
+	require.Equal(d.t, of, r.Earlier)
+	require.Equal(d.t, "NM-20418", r.Cable.Reel)
+	require.NotEqual(d.t, failed, r.ID)
+	require.Equal(d.t, profiles.Retest, d.m.flow.Cover.Effect, "the check did not pass")
+}
+
 // TestDayOnScreens leads a day: morning trial, the same job again, a short check at
 // noon, a second trial in the warm afternoon, another reel whose check does not pass,
 // another duct. It counts the presses of each verdict.
@@ -79,9 +105,7 @@ func TestDayOnScreens(t *testing.T) {
 	cable := rig{fold: 118, slipPerPSI: 12}
 	day := []string{"conditions.day_low", "38 °F", "conditions.day_high", "60 °F"}
 	d.begin(8, exampleWith(t, day...))
-	for d.m.question.ID != "setting" {
-		d.step(cable, d.key)
-	}
+	d.climbTo("setting", cable)
 	require.Contains(t, strings.Join(d.m.question.Body, " "), "Check due by about 09:40 if today goes from 38 to 60 °F (model:")
 	d.toEnd(cable)
 	require.Len(t, d.saved(), 1)
@@ -103,9 +127,7 @@ func TestDayOnScreens(t *testing.T) {
 	d.begin(12, exampleWith(t, "conditions.cable_temperature", "55 °F"))
 	d.goldens("day_short_check")
 	d.pick("Short check first")
-	for d.m.question.ID != "setting" {
-		d.step(rig{fold: 500, slipPerPSI: 100}, d.key)
-	}
+	d.climbTo("setting", rig{fold: 500, slipPerPSI: 100})
 	require.Len(t, d.m.flow.Trial.Attempts(), 3)
 	require.Contains(t, d.m.question.Body[0], "it holds now up to 61 °F")
 	d.goldens("day_check_passed")
@@ -124,22 +146,7 @@ func TestDayOnScreens(t *testing.T) {
 	t.Logf("retest: %d presses, %d pushes", d.presses, len(d.m.flow.Trial.Attempts()))
 	require.LessOrEqual(t, d.presses, 75)
 
-	d.begin(16, exampleWith(t, "cable.reel", "NM-20418"))
-	d.pick("Short check first")
-	of := d.m.flow.Record.Of
-	for d.m.question.ID != "refusal" {
-		d.step(rig{fold: 60, slipPerPSI: 12}, d.key)
-	}
-	d.goldens("day_check_failed")
-	failed := d.m.flow.Record.ID
-	d.pick("Start the full trial now")
-	require.Equal(t, "job", d.m.question.ID)
-	r := d.m.flow.Record
-	require.Equal(t, session.Full, r.Kind)
-	require.Equal(t, of, r.Earlier)
-	require.Equal(t, "NM-20418", r.Cable.Reel)
-	require.NotEqual(t, failed, r.ID)
-	require.Equal(t, profiles.Retest, d.m.flow.Cover.Effect, "the check did not pass")
+	d.failCheck()
 
 	d.begin(16, exampleWith(t, "duct.size", "40/33"))
 	require.Equal(t, profiles.Retest, d.m.flow.Cover.Effect)

@@ -236,27 +236,24 @@ func pulledProfile(t *testing.T, dir string) (id string) {
 	return id
 }
 
-// A short route needs less than a profile's setting gives: the plan's speed gives the
-// needed push by the rig card's line, and one division less does not.
-func TestEnoughTrialForARoute(t *testing.T) {
-	dir := t.TempDir()
-	id := pulledProfile(t, dir)
-	d := newDriver(t, dir)
+// worksOut finds the reach of a profile's setting along a straight route of a length.
+func (d *driver) worksOut(length string) {
+	d.t.Helper()
 	d.metric()
 	d.choose("Will it reach?")
-	d.walk([]reachAnswer{{"reach-route", "Enter a route"}, {"reach-table", "A straight"}, {"reach-length", "=600 m"}, {"reach-slope", "Level"},
+	d.walk([]reachAnswer{{"reach-route", "Enter a route"}, {"reach-table", "A straight"}, {"reach-length", "=" + length}, {"reach-slope", "Level"},
 		{"reach-table", "That is all"}, {"reach-name", "=Short"}})
-	require.Equal(t, "reach-setting", d.m.question.ID)
+	require.Equal(d.t, "reach-setting", d.m.question.ID)
 	d.choose("6 psi, 95 ft/min")
 	for n := 0; d.m.question.ID != "reach-result"; n++ {
-		require.Less(t, n, 20)
+		require.Less(d.t, n, 20)
 		switch d.m.question.ID {
 		case "reach-diameter":
 			d.typeIn("12.4 mm")
 		case "reach-mass":
 			d.typeIn("118 kg/km")
 		case "reach-stiffness": // a unit of two words: figures are touched all the same
-			require.True(t, d.m.numeric())
+			require.True(d.t, d.m.numeric())
 			for _, key := range []string{"1", ".", "9", "enter"} {
 				d.touch(key)
 			}
@@ -273,9 +270,30 @@ func TestEnoughTrialForARoute(t *testing.T) {
 		case "reach-friction":
 			d.choose("Lubricated")
 		default:
-			t.Fatal(d.m.question.ID)
+			d.t.Fatal(d.m.question.ID)
 		}
 	}
+}
+
+// A route on which no push is enough has a reach and no plan.
+func TestReachWhereNoPushIsEnough(t *testing.T) {
+	dir := t.TempDir()
+	pulledProfile(t, dir)
+	d := newDriver(t, dir)
+	d.worksOut("9000 m")
+	require.Contains(t, d.m.question.Title, "no push helps")
+	for _, c := range d.m.question.Choices {
+		require.NotContains(t, c.Label, "enough")
+	}
+}
+
+// A short route needs less than a profile's setting gives: the plan's speed gives the
+// needed push by the rig card's line, and one division less does not.
+func TestEnoughTrialForARoute(t *testing.T) {
+	dir := t.TempDir()
+	id := pulledProfile(t, dir)
+	d := newDriver(t, dir)
+	d.worksOut("600 m")
 	require.Contains(t, d.m.question.Title, "REACHES")
 	d.choose("An \"enough\" trial")
 	for _, size := range sizes {

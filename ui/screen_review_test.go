@@ -7,7 +7,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -15,97 +14,15 @@ import (
 	"brinkmark/ui/draw"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
-	"brinkmark/session"
 	"brinkmark/ui/rehearsal"
 )
 
-// supervised are the files of a library as a supervisor finds it: two whole trials, one of
-// which somebody has edited, five records written by hand, one of them not readable, and a
-// card. They are made once.
-func supervised(t *testing.T) map[string][]byte {
-	t.Helper()
-	madeOnce.Do(func() { madeFiles = makeSupervised(t) })
-	require.NotEmpty(t, madeFiles)
-	return madeFiles
-}
-
-var (
-	madeOnce  sync.Once
-	madeFiles map[string][]byte
-)
-
-func makeSupervised(t *testing.T) map[string][]byte {
-	dir := t.TempDir()
-	d := newDriver(t, dir)
-	for i, changes := range [][]string{
-		{"job.number", "J-204"},
-		{"job.number", "J-205", "conditions.cable_temperature", "58 °F", "people.operator", "EF", "people.watcher", "AB", "rig.name", "Rig 3"},
-	} {
-		d.begin(8+2*i, exampleWith(t, changes...))
-		d.toEnd(rig{fold: 118, slipPerPSI: 12})
-	}
-	d.run(d.m.do(d.m.flow, ask.GoHome{}))
-	edited, err := filepath.Glob(filepath.Join(dir, "profiles", "*", "*.toml"))
-	require.NoError(t, err)
-	slices.Sort(edited)
-	text, err := os.ReadFile(edited[1])
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(edited[1], []byte(strings.Replace(string(text), "J-205", "J-206", 1)), 0o666))
-	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 1)
-	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 2, `"Rig 2"`, `"Rig 12"`, `"41 °F"`, `"50 °F"`, "speed = \"95 ft/min\"", "speed = \"85 ft/min\"")
-	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 3, "\nspeed = \"95 ft/min\"", "\nspeed = \"50 ft/min\"", "\nadvised_speed = \"95 ft/min\"", "\nadvised_speed = \"50 ft/min\"")
-	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 4, "\nspeed = \"95 ft/min\"", "\nspeed = \"100 ft/min\"", `"AB"`, `"AB\u001b[31m"`)
-	rehearsal.WriteProfile(t, "../testdata/covers/profile.toml", dir, 5, "[setting]", "[setting")
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "people", "qs.toml"), []byte("format = 1\n[person]\nname = \"QS\"\nroles = [\"supervisor\"]\n"), 0o666))
-	found := map[string][]byte{}
-	for _, name := range files(t, dir) {
-		if found[name], err = os.ReadFile(filepath.Join(dir, name)); filepath.Ext(name) != ".toml" {
-			delete(found, name)
-		}
-		require.NoError(t, err)
-	}
-	return found
-}
-
-// reviewed stands before such a library the day after.
-func reviewed(t *testing.T) *driver {
-	t.Helper()
-	dir := t.TempDir()
-	for name, text := range supervised(t) {
-		require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(dir, name)), 0o777))
-		require.NoError(t, os.WriteFile(filepath.Join(dir, name), text, 0o666))
-		used := time.Date(2026, 5, 14, 12, 0, int(name[len("people/")]), 0, time.UTC) // cards come by their use
-		require.NoError(t, os.Chtimes(filepath.Join(dir, name), used, used))
-	}
-	d := newDriver(t, dir)
-	d.clock = time.Date(2026, 5, 15, 8, 30, 0, 0, time.UTC)
-	return d
-}
-
-func (d *driver) at(id string) {
-	d.t.Helper()
-	require.Equal(d.t, id, d.m.question.ID)
-}
-
-// decided reads from the disk what was decided about a record.
-func (d *driver) decided(id string) (string, []profiles.Judged) {
-	d.t.Helper()
-	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, nil)
-	require.NoError(d.t, err)
-	v, err := library.Review(nil)
-	require.NoError(d.t, err)
-	p, err := v.Find(id)
-	require.NoError(d.t, err)
-	return string(p.Stands), p.Actions
-}
-
-// A whole review by labels: every decision is on disk when the screen says so, who reviews
-// is asked once, and a wrong decision is mended by another entry.
-func TestReviewByLabels(t *testing.T) {
+// The list begins with the worst. What cannot be read, or was edited, cannot be accepted, and the
+// next record is a press away.
+func TestReviewRefusesWhatIsNotWhole(t *testing.T) {
 	d := reviewed(t)
 	d.choose("Review the records")
 	d.at("review-list")
@@ -114,7 +31,6 @@ func TestReviewByLabels(t *testing.T) {
 	require.Contains(t, d.m.question.Choices[1].More[1], "! Edited after it was sealed")
 	require.Contains(t, d.m.question.Choices[2].More[1], "setting harder than was advised", "the worst that can be read")
 
-	// what cannot be read, or was edited, cannot be accepted
 	d.key("1")
 	d.at("review-one")
 	require.NotContains(t, strings.Join(labels(d.m.question), "\n"), "Accept it")
@@ -122,6 +38,19 @@ func TestReviewByLabels(t *testing.T) {
 	d.choose("Next record")
 	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "! Seal broken: ")
 	require.NotContains(t, strings.Join(labels(d.m.question), "\n"), "Accept it")
+	d.choose("Next record")
+	d.at("review-one")
+	require.Contains(t, d.m.question.Body[0], "! Setting harder than was advised: 6 psi, 100 ft/min")
+	require.Contains(t, strings.Join(labels(d.m.question), "\n"), "Accept it")
+}
+
+// A whole review by labels: every decision is on disk when the screen says so, who reviews
+// is asked once, and a wrong decision is mended by another entry.
+func TestReviewByLabels(t *testing.T) {
+	d := reviewed(t)
+	d.choose("Review the records")
+	d.key("1")
+	d.choose("Next record")
 	d.choose("Next record")
 
 	// ask the crew, by what is against it
@@ -135,9 +64,7 @@ func TestReviewByLabels(t *testing.T) {
 	require.Empty(t, actions, "nothing is written before it is confirmed")
 	d.choose("Yes, QS asks it")
 	require.Equal(t, "! Written and read back: asked, by QS.", d.m.question.Body[0])
-	state, actions := d.decided(id)
-	require.Equal(t, "queried", state)
-	require.Len(t, actions, 1)
+	actions = d.stands(id, "queried", 1)
 	require.Equal(t, "QS", actions[0].By)
 	require.Equal(t, "Explain: setting harder than was advised: 6 psi, 100 ft/min; advised 6 psi, 95 ft/min", actions[0].Note)
 
@@ -147,9 +74,7 @@ func TestReviewByLabels(t *testing.T) {
 	require.Contains(t, d.m.question.Body[0], "things are against it")
 	d.typeIn("seen with the crew")
 	d.choose("Yes, QS accepts it")
-	state, actions = d.decided(id)
-	require.Equal(t, "accepted", state)
-	require.Len(t, actions, 2)
+	actions = d.stands(id, "accepted", 2)
 	require.Equal(t, "seen with the crew", actions[1].Note)
 
 	// an expiry by days
@@ -160,8 +85,7 @@ func TestReviewByLabels(t *testing.T) {
 	d.key("enter")
 	require.Equal(t, "Let it expire on Sunday 2026-06-14?", d.m.question.Title)
 	d.choose("Yes, QS sets it")
-	state, actions = d.decided(id)
-	require.Equal(t, "accepted", state)
+	actions = d.stands(id, "accepted", 3)
 	require.Equal(t, time.Date(2026, 6, 14, 0, 0, 0, 0, time.UTC), actions[2].Expires.UTC())
 
 	// withdrawn for good
@@ -169,9 +93,7 @@ func TestReviewByLabels(t *testing.T) {
 	d.choose("A gauge or the belts")
 	d.choose("Yes, QS withdraws it")
 	require.Equal(t, []string{"Next record", "Ask the crew about it"}, labels(d.m.question)[4:], "nothing else is left, and what is keeps its digits")
-	state, actions = d.decided(id)
-	require.Equal(t, "withdrawn", state)
-	require.Len(t, actions, 4, "nothing is taken out")
+	d.stands(id, "withdrawn", 4) // nothing is taken out
 
 	// it has left the top of the list, which goes on where it was
 	d.choose("Next record")
@@ -330,42 +252,6 @@ func TestReviewEveryChoice(t *testing.T) {
 	require.Greater(t, len(seen), 30)
 }
 
-func (d *driver) library() *profiles.Library {
-	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{1}))
-	require.NoError(d.t, err)
-	return library
-}
-
-// reachable requires that every choice can be touched at every size, and nothing shares a
-// cell or leaves the window.
-func (d *driver) reachable() {
-	for _, size := range append([][2]int{{100, 30}}, sizes...) {
-		d.m.w, d.m.h = size[0], size[1]
-		touched := map[string]bool{}
-		for d.m.page = range 4 {
-			at := map[[2]int]bool{}
-			for _, target := range d.m.draw().Targets {
-				touched[target.Key] = true
-				for y := target.Y; y < target.Y+target.H; y++ {
-					for x := target.X; x < target.X+target.W; x++ {
-						require.False(d.t, at[[2]int{x, y}], "%s at %v: %q over another", d.m.question.ID, size, target.Key)
-						at[[2]int{x, y}] = true
-					}
-				}
-			}
-			for _, line := range strings.Split(d.m.View(), "\n") {
-				require.LessOrEqual(d.t, lipgloss.Width(line), size[0])
-			}
-		}
-		for i := range d.m.question.Shown() {
-			if !d.m.asksValue() {
-				require.True(d.t, touched[fmt.Sprint(i+1)], "%s at %v: %d cannot be touched", d.m.question.ID, size, i+1)
-			}
-		}
-	}
-	d.m.w, d.m.h, d.m.page = 80, 24, 0
-}
-
 func TestReviewEmpty(t *testing.T) {
 	d := newDriver(t, t.TempDir())
 	d.choose("Review the records")
@@ -374,56 +260,6 @@ func TestReviewEmpty(t *testing.T) {
 	d.choose("To the start page")
 	d.at("start")
 	require.Empty(t, filesBut(t, d.dir, ".lock"), "looking writes nothing")
-}
-
-// While the records are read the page stays alive: it says how far it has come, the
-// make-safe card opens and closes, and who leaves is not called back.
-func TestReviewReading(t *testing.T) {
-	d := newDriver(t, t.TempDir())
-	late := ask.Turn{To: func(k ask.Keeper) (ask.Keeper, *ask.Home, error) { return ask.ReviewRecords(k, d.library()) }}
-	d.m.home = &ask.Home{Page: func() ask.Question {
-		return ask.Question{ID: "review-reading", Title: "Reading the records", Place: "review", Choices: []ask.Choice{{Label: "To the start page", Do: func(f ask.Flow) (ask.Flow, ask.Effect) { return f, ask.GoHome{} }}},
-			Wait: &ask.Waiting{Do: func(told func(done, total int)) ask.Turn {
-				told(250, 1000)
-				return late
-			}}}
-	}}
-	d.m.ask()
-	batch := d.m.startWaiting()().(tea.BatchMsg)
-	require.Len(t, batch, 2)
-	done := batch[0]() // all of the work, though nobody has listened
-	_, more := d.m.Update(batch[1]())
-	require.Contains(t, d.m.View(), "250 of 1000 new or changed files read")
-	require.Contains(t, d.m.View(), "[###")
-	d.goldens("review_reading")
-	require.Nil(t, more(), "it ends with the work")
-	d.key("m")
-	heading, _ := session.MakeSafe()
-	require.Contains(t, d.m.View(), strings.ToUpper(heading))
-	d.key("b")
-	require.NotContains(t, d.m.View(), strings.ToUpper(heading))
-	d.choose("To the start page")
-	d.at("start")
-	d.send(done)
-	d.at("start")
-	require.Empty(t, d.m.failure)
-}
-
-// The make-safe card stays when what was under way ends, and can be put away before.
-func TestMakeSafeWhileBusy(t *testing.T) {
-	d := newDriver(t, t.TempDir())
-	d.clock = d.clock.Add(time.Second)
-	_, writing := d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("5")})
-	require.True(t, d.m.busy)
-	d.key("m")
-	d.key("b")
-	require.Equal(t, noOverlay, d.m.overlay)
-	d.key("m")
-	d.run(writing)
-	require.False(t, d.m.busy)
-	require.Equal(t, makeSafeOverlay, d.m.overlay)
-	d.key("b")
-	d.at("review-empty")
 }
 
 // A decision that cannot be written is said, and the question stays.

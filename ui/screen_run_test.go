@@ -2,7 +2,6 @@ package ui
 
 import (
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -15,12 +14,6 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
-
-	"brinkmark/profiles"
-	"brinkmark/session"
-
-	q "brinkmark/session/quantity"
-	"brinkmark/session/run"
 )
 
 // workedDriver brings a run to where the cable moves on a route whose reach was worked out.
@@ -52,82 +45,91 @@ func (d *driver) steady(from, speed float64, n int) *driver {
 	return d
 }
 
+// threeLogged is a run with three points.
+func threeLogged(d *driver) {
+	d.log("4750 ft", 63*time.Second).log("4850 ft", 63*time.Second).log("4950 ft", 63*time.Second)
+}
+
+// beltsSlipped is the same run, standing.
+func beltsSlipped(d *driver) {
+	threeLogged(d)
+	d.after(20*time.Second).say("run-running: It stands", "run-reason: Belts slip", "run-stop-mark: =4980 ft")
+}
+
+// arrived is the same run at the far end, its air vented.
+func arrived(d *driver) {
+	threeLogged(d)
+	d.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2")
+}
+
+// runScreens are the screens of a run, and what leads to each.
+var runScreens = []struct {
+	name  string
+	begin func(*testing.T) *driver
+	then  func(*driver)
+}{
+	{"run_crew", notBegunDriver, nil},
+	{"run_route", notBegunDriver, func(d *driver) { d.say("run-crew: Go on") }},
+	{"run_cautions", notBegunDriver, func(d *driver) { d.say(crewAnswers...) }},
+	{"run_killer", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:1]...) }},
+	{"run_mandrel", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:4]...) }},
+	{"run_passes", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:6]...) }},
+	{"run_proved", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:12]...) }},
+	{"run_block", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers...).say(airAnswers[:3]...) }},
+	{"run_dial", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers[:2]...) }},
+	{"run_dial_warm", notBegunDriver, func(d *driver) { d.beforeAir().say("run-cable-warm: =56 F", dialAnswers[1]) }},
+	{"run_too_warm", notBegunDriver, func(d *driver) { d.beforeAir().say("run-cable-warm: =70 F", dialAnswers[1]) }},
+	{"run_compared", notBegunDriver, func(d *driver) {
+		d.beforeAir().say(dialAnswers[:3]...).say("run-grip: =8 psi", "run-speed: =90 ft/min")
+	}},
+	{"run_lower", notBegunDriver, func(d *driver) {
+		d.beforeAir().say(dialAnswers[:3]...).say("run-grip: =6 psi", "run-speed: =80 ft/min")
+	}},
+	{"run_mark", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...) }},
+	{"run_counts", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...).say(goAnswers[:1]...) }},
+	{"run_moves", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...).say(goAnswers[:3]...) }},
+	{"run_running", runningDriver, threeLogged},
+	{"run_first", runningDriver, func(*driver) {}},
+	{"run_point", runningDriver, func(d *driver) { threeLogged(d); d.after(30 * time.Second).say("run-running: Log a point") }},
+	{"run_slow", runningDriver, func(d *driver) { threeLogged(d); d.log("4970 ft", 60*time.Second) }},
+	{"run_warm", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: Another reading", "run-values: Cable temperature", "run-value: =52 F")
+	}},
+	{"run_override", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min", "run-who: AB", "run-why: to get past")
+	}},
+	{"run_values", runningDriver, func(d *driver) { threeLogged(d); d.say("run-running: Another reading") }},
+	{"run_value", runningDriver, func(d *driver) { threeLogged(d); d.say("run-running: Another reading", "run-values: Air pressure") }},
+	{"run_who", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min")
+	}},
+	{"run_reason", runningDriver, func(d *driver) { threeLogged(d); d.say("run-running: It stands") }},
+	{"run_stopped", runningDriver, func(d *driver) { beltsSlipped(d); d.after(7 * time.Minute); d.look() }},
+	{"run_fold", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: It stands", "run-reason: Fold", "run-stop-mark: Not read")
+	}},
+	{"run_ready", runningDriver, func(d *driver) { beltsSlipped(d); d.say("run-stopped: Make ready", "far-end-clear: says clear") }},
+	{"run_end", runningDriver, func(d *driver) { threeLogged(d); d.say("run-running: Arrived") }},
+	{"run_gave_up", runningDriver, func(d *driver) { threeLogged(d); d.say("run-running: Arrived", "run-end: It ends") }},
+	{"run_stub", runningDriver, arrived},
+	{"run_summary", runningDriver, func(d *driver) { arrived(d); d.closing() }},
+	{"run_closed", runningDriver, func(d *driver) { arrived(d); d.closing().say("run-summary: Close") }},
+	{"run_worked", workedDriver, func(d *driver) { d.steady(1417, 29, 8) }},
+	{"run_worked_slow", workedDriver, func(d *driver) { d.steady(1417, 29, 8).steady(1649, 22, 1) }},
+	{"run_place", workedDriver, func(d *driver) {
+		d.steady(1417, 29, 12).say("run-running: It stands", "run-reason: Slowed down", "run-stop-mark: =1771 m")
+	}},
+	{"run_plot", workedDriver, func(d *driver) { d.steady(1417, 29, 8).steady(1649, 26, 6); d.key("g") }},
+	{"run_friction", workedDriver, func(d *driver) { d.steady(1417, 29, 8); d.key("g"); d.say("run-plot: Friction") }},
+	{"run_log", workedDriver, func(d *driver) { d.steady(1417, 29, 8); d.key("g"); d.say("run-plot: Points") }},
+}
+
 func TestRunScreens(t *testing.T) {
-	logged := func(d *driver) {
-		d.log("4750 ft", 63*time.Second).log("4850 ft", 63*time.Second).log("4950 ft", 63*time.Second)
-	}
-	stop := func(d *driver) {
-		logged(d)
-		d.after(20*time.Second).say("run-running: It stands", "run-reason: Belts slip", "run-stop-mark: =4980 ft")
-	}
-	arrive := func(d *driver) {
-		logged(d)
-		d.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2")
-	}
-	for _, row := range []struct {
-		name  string
-		begin func(*testing.T) *driver
-		then  func(*driver)
-	}{
-		{"run_crew", notBegunDriver, nil},
-		{"run_route", notBegunDriver, func(d *driver) { d.say("run-crew: Go on") }},
-		{"run_cautions", notBegunDriver, func(d *driver) { d.say(crewAnswers...) }},
-		{"run_killer", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:1]...) }},
-		{"run_mandrel", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:4]...) }},
-		{"run_passes", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:6]...) }},
-		{"run_proved", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:12]...) }},
-		{"run_block", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers...).say(airAnswers[:3]...) }},
-		{"run_dial", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers[:2]...) }},
-		{"run_dial_warm", notBegunDriver, func(d *driver) { d.beforeAir().say("run-cable-warm: =56 F", dialAnswers[1]) }},
-		{"run_too_warm", notBegunDriver, func(d *driver) { d.beforeAir().say("run-cable-warm: =70 F", dialAnswers[1]) }},
-		{"run_compared", notBegunDriver, func(d *driver) {
-			d.beforeAir().say(dialAnswers[:3]...).say("run-grip: =8 psi", "run-speed: =90 ft/min")
-		}},
-		{"run_lower", notBegunDriver, func(d *driver) {
-			d.beforeAir().say(dialAnswers[:3]...).say("run-grip: =6 psi", "run-speed: =80 ft/min")
-		}},
-		{"run_mark", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...) }},
-		{"run_counts", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...).say(goAnswers[:1]...) }},
-		{"run_moves", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers...).say(goAnswers[:3]...) }},
-		{"run_running", runningDriver, logged},
-		{"run_first", runningDriver, func(*driver) {}},
-		{"run_point", runningDriver, func(d *driver) { logged(d); d.after(30 * time.Second).say("run-running: Log a point") }},
-		{"run_slow", runningDriver, func(d *driver) { logged(d); d.log("4970 ft", 60*time.Second) }},
-		{"run_warm", runningDriver, func(d *driver) {
-			logged(d)
-			d.say("run-running: Another reading", "run-values: Cable temperature", "run-value: =52 F")
-		}},
-		{"run_override", runningDriver, func(d *driver) {
-			logged(d)
-			d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min", "run-who: AB", "run-why: to get past")
-		}},
-		{"run_values", runningDriver, func(d *driver) { logged(d); d.say("run-running: Another reading") }},
-		{"run_value", runningDriver, func(d *driver) { logged(d); d.say("run-running: Another reading", "run-values: Air pressure") }},
-		{"run_who", runningDriver, func(d *driver) {
-			logged(d)
-			d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min")
-		}},
-		{"run_reason", runningDriver, func(d *driver) { logged(d); d.say("run-running: It stands") }},
-		{"run_stopped", runningDriver, func(d *driver) { stop(d); d.after(7 * time.Minute); d.look() }},
-		{"run_fold", runningDriver, func(d *driver) {
-			logged(d)
-			d.say("run-running: It stands", "run-reason: Fold", "run-stop-mark: Not read")
-		}},
-		{"run_ready", runningDriver, func(d *driver) { stop(d); d.say("run-stopped: Make ready", "far-end-clear: says clear") }},
-		{"run_end", runningDriver, func(d *driver) { logged(d); d.say("run-running: Arrived") }},
-		{"run_gave_up", runningDriver, func(d *driver) { logged(d); d.say("run-running: Arrived", "run-end: It ends") }},
-		{"run_stub", runningDriver, arrive},
-		{"run_summary", runningDriver, func(d *driver) { arrive(d); d.closing() }},
-		{"run_closed", runningDriver, func(d *driver) { arrive(d); d.closing().say("run-summary: Close") }},
-		{"run_worked", workedDriver, func(d *driver) { d.steady(1417, 29, 8) }},
-		{"run_worked_slow", workedDriver, func(d *driver) { d.steady(1417, 29, 8).steady(1649, 22, 1) }},
-		{"run_place", workedDriver, func(d *driver) {
-			d.steady(1417, 29, 12).say("run-running: It stands", "run-reason: Slowed down", "run-stop-mark: =1771 m")
-		}},
-		{"run_plot", workedDriver, func(d *driver) { d.steady(1417, 29, 8).steady(1649, 26, 6); d.key("g") }},
-		{"run_friction", workedDriver, func(d *driver) { d.steady(1417, 29, 8); d.key("g"); d.say("run-plot: Friction") }},
-		{"run_log", workedDriver, func(d *driver) { d.steady(1417, 29, 8); d.key("g"); d.say("run-plot: Points") }},
-	} {
+	for _, row := range runScreens {
 		t.Run(row.name, func(t *testing.T) {
 			d := row.begin(t)
 			if row.then != nil {
@@ -359,86 +361,4 @@ func TestRunLooksAgain(t *testing.T) {
 	_, cmd := d.m.Update(lookAgainMsg{d.m.waits - 1}) // of the page before
 	require.Nil(t, cmd)
 	require.Equal(t, title, d.m.question.Title)
-}
-
-// longRun is a run with so many points.
-func longRun(tb testing.TB, n int) (*driver, *profiles.Run) {
-	t := &testing.T{}
-	dir := tb.TempDir()
-	d := newDriver(t, dir)
-	id := pulledProfile(t, dir)
-	text, err := os.ReadFile("../testdata/jobs/reach_example.toml")
-	require.NoError(tb, err)
-	file, err := profiles.ParseReach("", text)
-	require.NoError(tb, err)
-	library, err := profiles.OpenLibrary(dir, d.m.Now, rand.NewChaCha8([32]byte{}))
-	require.NoError(tb, err)
-	r, err := library.NewRun(profiles.RunPlan{Profile: id, Reach: file})
-	require.NoError(tb, err)
-	mark := func(text string) profiles.Quantity[q.Length] {
-		v, err := profiles.NewQuantity[q.Length](text)
-		require.NoError(tb, err)
-		return v
-	}
-	var dialled profiles.Dialled
-	dialled.Grip, _ = profiles.NewQuantity[q.Pressure]("6 psi")
-	dialled.CableTemperature, _ = profiles.NewQuantity[q.Temperature]("42 F")
-	dialled.Speed, _ = profiles.NewReading("95 ft/min")
-	skip := profiles.Answer{Item: run.ItemProved, State: "left out", SkipReason: "a benchmark"}
-	answers := []profiles.RunEntry{}
-	for _, c := range run.Checks() {
-		if len(answers) == 4 {
-			answers = append(answers, skip, dialled)
-		}
-		if c.Block != session.AtArrival {
-			answers = append(answers, profiles.Answer{Item: c.ID, State: c.States[0]})
-		}
-	}
-	require.NoError(tb, r.Append(answers...))
-	require.NoError(tb, r.Append(profiles.RunStart{Mark: mark("1417 m"), Counts: run.CountsUp}))
-	for i := range n {
-		d.clock = d.clock.Add(4 * time.Second)
-		require.NoError(tb, r.Append(profiles.RunPoint{Mark: mark(fmt.Sprintf("%d m", 1419+2*i))}))
-	}
-	require.NoError(tb, r.Close())
-	d.openRun(id)
-	return d, r
-}
-
-// A key on the main page of a run with 500 points, and what it draws.
-func BenchmarkRunKey(b *testing.B) {
-	d, _ := longRun(b, 500)
-	defer d.leaveRun()
-	d.m.w, d.m.h = 120, 40
-	for b.Loop() {
-		d.clock = d.clock.Add(time.Second)
-		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("?")})
-		_ = d.m.View()
-		d.clock = d.clock.Add(time.Second)
-		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("b")})
-		_ = d.m.View()
-	}
-}
-
-// The same with all that goes on beside the screen: the page read anew, and drawn.
-func BenchmarkRunPage(b *testing.B) {
-	d, _ := longRun(b, 500)
-	defer d.leaveRun()
-	d.m.w, d.m.h = 120, 40
-	for b.Loop() {
-		d.look()
-		_ = d.m.View()
-	}
-}
-
-// The plot of 500 points.
-func BenchmarkRunPlot(b *testing.B) {
-	d, _ := longRun(b, 500)
-	defer d.leaveRun()
-	d.m.w, d.m.h = 120, 40
-	d.key("g")
-	require.Equal(b, "run-plot", d.m.question.ID)
-	for b.Loop() {
-		_ = d.m.View()
-	}
 }

@@ -129,3 +129,33 @@ func requireAnySize(t *testing.T, m *model) {
 	_, _ = resized.Update(tea.WindowSizeMsg{Width: w, Height: h})
 	require.Equal(t, before, resized.View(), m.question.ID)
 }
+
+// reachable requires that every choice can be touched at every size, and nothing shares a
+// cell or leaves the window.
+func (d *driver) reachable() {
+	for _, size := range append([][2]int{{100, 30}}, sizes...) {
+		d.m.w, d.m.h = size[0], size[1]
+		touched := map[string]bool{}
+		for d.m.page = range 4 {
+			at := map[[2]int]bool{}
+			for _, target := range d.m.draw().Targets {
+				touched[target.Key] = true
+				for y := target.Y; y < target.Y+target.H; y++ {
+					for x := target.X; x < target.X+target.W; x++ {
+						require.False(d.t, at[[2]int{x, y}], "%s at %v: %q over another", d.m.question.ID, size, target.Key)
+						at[[2]int{x, y}] = true
+					}
+				}
+			}
+			for _, line := range strings.Split(d.m.View(), "\n") {
+				require.LessOrEqual(d.t, lipgloss.Width(line), size[0])
+			}
+		}
+		for i := range d.m.question.Shown() {
+			if !d.m.asksValue() {
+				require.True(d.t, touched[fmt.Sprint(i+1)], "%s at %v: %d cannot be touched", d.m.question.ID, size, i+1)
+			}
+		}
+	}
+	d.m.w, d.m.h, d.m.page = 80, 24, 0
+}

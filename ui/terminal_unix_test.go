@@ -8,6 +8,7 @@ import (
 	"os"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -33,6 +34,37 @@ func (f faultyOut) Write(b []byte) (int, error) {
 	return f.File.Write(b)
 }
 
+// faultyPage is a page of a program that fails in one place from the first answer on.
+type faultyPage struct {
+	place  string
+	broken atomic.Bool
+}
+
+// hit reports whether this is the place, and it fails now.
+func (f *faultyPage) hit(place string) bool { return f.broken.Load() && place == f.place }
+
+// page asks for that answer.
+func (f *faultyPage) page() ask.Question {
+	begin := func(flow ask.Flow) (ask.Flow, ask.Effect) {
+		f.broken.Store(true)
+		if f.hit("update") {
+			panic("the update")
+		}
+		return flow, ask.Turn{To: func(k ask.Keeper) (ask.Keeper, *ask.Home, error) {
+			if f.hit("command") {
+				panic("the command")
+			}
+			return k, nil, nil
+		}}
+	}
+	return ask.Question{ID: "page", Title: "Ready", Choices: []ask.Choice{{Label: "Begin", Do: begin}}, Picture: func(int, int) []string {
+		if f.hit("view") {
+			panic("the view")
+		}
+		return []string{"a picture"}
+	}}
+}
+
 // What is wrong in the program itself, and a terminal that takes nothing more, end the
 // screens with the terminal as it was before: its line settled as a shell wants it, and as far
 // as it takes anything its modes off and its cursor to be seen.
@@ -46,35 +78,7 @@ func TestTerminalGivenBackAfterFaults(t *testing.T) {
 		{"an output that fails", "output"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			var mu sync.Mutex
-			broken := false
-			fails := func(where string) bool {
-				mu.Lock()
-				defer mu.Unlock()
-				return broken && where == row.fault
-			}
-			begin := func(f ask.Flow) (ask.Flow, ask.Effect) {
-				mu.Lock()
-				broken = true
-				mu.Unlock()
-				if fails("update") {
-					panic("the update")
-				}
-				return f, ask.Turn{To: func(k ask.Keeper) (ask.Keeper, *ask.Home, error) {
-					if fails("command") {
-						panic("the command")
-					}
-					return k, nil, nil
-				}}
-			}
-			page := func() ask.Question {
-				return ask.Question{ID: "page", Title: "Ready", Choices: []ask.Choice{{Label: "Begin", Do: begin}}, Picture: func(int, int) []string {
-					if fails("view") {
-						panic("the view")
-					}
-					return []string{"a picture"}
-				}}
-			}
+			f := &faultyPage{place: row.fault}
 			master, tty, err := pty.Open()
 			require.NoError(t, err)
 			require.NoError(t, pty.Setsize(tty, &pty.Winsize{Rows: 24, Cols: 80}))
@@ -82,10 +86,10 @@ func TestTerminalGivenBackAfterFaults(t *testing.T) {
 			require.NoError(t, err)
 			var out io.Writer = tty
 			if row.fault == "output" {
-				out = faultyOut{tty, func() bool { return fails("output") }}
+				out = faultyOut{tty, func() bool { return f.hit("output") }}
 			}
 			ended := make(chan error, 1)
-			go func() { ended <- Run(Screens{Now: time.Now, First: &ask.Home{Page: page}}, tty, out) }()
+			go func() { ended <- Run(Screens{Now: time.Now, First: &ask.Home{Page: f.page}}, tty, out) }()
 			log := &logged{}
 			log.read(master)
 			log.wait(t, "MAKE SAFE")

@@ -25,70 +25,77 @@ func parsed[T Scalar](text string) (shape, error) {
 	return shape{float64(v), unit}, err
 }
 
+// The units of a crew's gauges in SI.
+const psi, lbf = 6894.757293168361, 4.4482216152605
+
+// crewWrites are quantities as crews and data sheets write them, and what they come to.
+//
 // The SI values are derived here from the definitions of the units.
+var crewWrites = map[string]struct {
+	parse func(string) (shape, error)
+	want  shape
+}{
+	"6 psi":              {parsed[Pressure], shape{6 * psi, "psi"}},
+	"6psi":               {parsed[Pressure], shape{6 * psi, "psi"}},
+	" 6\u00a0PSI ":       {parsed[Pressure], shape{6 * psi, "psi"}},
+	"0.41 BAR":           {parsed[Pressure], shape{41000, "bar"}},
+	"1013 mbar":          {parsed[Pressure], shape{101300, "hPa"}},
+	"0.8 MPA":            {parsed[Pressure], shape{8e5, "MPa"}},
+	"0 psi":              {parsed[Pressure], shape{0, "psi"}},
+	"-0 psi":             {parsed[Pressure], shape{0, "psi"}},
+	"41 °F":              {parsed[Temperature], shape{5, "°F"}},
+	"41 F":               {parsed[Temperature], shape{5, "°F"}},
+	"41degF":             {parsed[Temperature], shape{5, "°F"}},
+	"41 deg F":           {parsed[Temperature], shape{5, "°F"}},
+	"41 º F":             {parsed[Temperature], shape{5, "°F"}},
+	"5 C":                {parsed[Temperature], shape{5, "°C"}},
+	"5℃":                 {parsed[Temperature], shape{5, "°C"}},
+	"−40 F":              {parsed[Temperature], shape{-40, "°F"}},
+	"-40 c":              {parsed[Temperature], shape{-40, "°C"}},
+	"32 F":               {parsed[Temperature], shape{0, "°F"}},
+	"1.9 N·m²":           {parsed[Stiffness], shape{1.9, "N·m²"}},
+	"1.9 N m2":           {parsed[Stiffness], shape{1.9, "N·m²"}},
+	"1.9 N*m^2":          {parsed[Stiffness], shape{1.9, "N·m²"}},
+	"1.9 N · m²":         {parsed[Stiffness], shape{1.9, "N·m²"}},
+	"1.9 Nm2":            {parsed[Stiffness], shape{1.9, "N·m²"}},
+	"1.9e6 N mm2":        {parsed[Stiffness], shape{1.9, "N·mm²"}},
+	"660 lbf in2":        {parsed[Stiffness], shape{660 * lbf * 0.0254 * 0.0254, "lbf·in²"}},
+	"660 lb-in²":         {parsed[Stiffness], shape{660 * lbf * 0.0254 * 0.0254, "lbf·in²"}},
+	"118 kg/km":          {parsed[LinearDensity], shape{0.118, "kg/km"}},
+	"79 lb/1000ft":       {parsed[LinearDensity], shape{79 * 0.45359237 / 304.8, "lb/1000 ft"}},
+	"79 lb / 1000 ft":    {parsed[LinearDensity], shape{79 * 0.45359237 / 304.8, "lb/1000 ft"}},
+	"79 lbs/kft":         {parsed[LinearDensity], shape{79 * 0.45359237 / 304.8, "lb/1000 ft"}},
+	"2200 N/100mm":       {parsed[LineLoad], shape{22000, "N/100 mm"}},
+	"2200 N/10 cm":       {parsed[LineLoad], shape{22000, "N/100 mm"}},
+	"220 N/cm":           {parsed[LineLoad], shape{22000, "N/cm"}},
+	"1.16 n/m":           {parsed[LineLoad], shape{1.16, "N/m"}},
+	"12.4 mm":            {parsed[Length], shape{0.0124, "mm"}},
+	"12.4 MM":            {parsed[Length], shape{0.0124, "mm"}},
+	"0.49 in":            {parsed[Length], shape{0.49 * 0.0254, "in"}},
+	".49 inch":           {parsed[Length], shape{0.49 * 0.0254, "in"}},
+	"3 m":                {parsed[Length], shape{3, "m"}},
+	"10 ft":              {parsed[Length], shape{3.048, "ft"}},
+	"95 ft/min":          {parsed[Speed], shape{95 * 0.00508, "ft/min"}},
+	"95 fpm":             {parsed[Speed], shape{95 * 0.00508, "ft/min"}},
+	"95 feet per minute": {parsed[Speed], shape{95 * 0.00508, "ft/min"}},
+	"0.5 m/s":            {parsed[Speed], shape{0.5, "m/s"}},
+	"30 m/min":           {parsed[Speed], shape{0.5, "m/min"}},
+	"245 kN":             {parsed[Force], shape{245000, "kN"}},
+	"600 lb":             {parsed[Force], shape{600 * lbf, "lbf"}},
+	"9.5 N/kPa":          {parsed[ForcePerPressure], shape{0.0095, "N/kPa"}},
+	"2 lbf/psi":          {parsed[ForcePerPressure], shape{2 * 0.0254 * 0.0254, "lbf/psi"}},
+	"5.2 m³/min":         {parsed[FlowRate], shape{5.2 / 60, "m³/min"}},
+	"5.2 m^3/min":        {parsed[FlowRate], shape{5.2 / 60, "m³/min"}},
+	"185 CFM":            {parsed[FlowRate], shape{185 * 0.3048 * 0.3048 * 0.3048 / 60, "cfm"}},
+	"185 ft³/min":        {parsed[FlowRate], shape{185 * 0.3048 * 0.3048 * 0.3048 / 60, "cfm"}},
+	"90 deg":             {parsed[Angle], shape{math.Pi / 2, "deg"}},
+	"+1.5°":              {parsed[Angle], shape{math.Pi / 120, "deg"}},
+	"−1.5 °":             {parsed[Angle], shape{-math.Pi / 120, "deg"}},
+}
+
+// However a crew writes a quantity, its value and its unit are read.
 func TestParseReadsWhatACrewWrites(t *testing.T) {
-	const psi, lbf = 6894.757293168361, 4.4482216152605
-	for text, row := range map[string]struct {
-		parse func(string) (shape, error)
-		want  shape
-	}{
-		"6 psi":              {parsed[Pressure], shape{6 * psi, "psi"}},
-		"6psi":               {parsed[Pressure], shape{6 * psi, "psi"}},
-		" 6\u00a0PSI ":       {parsed[Pressure], shape{6 * psi, "psi"}},
-		"0.41 BAR":           {parsed[Pressure], shape{41000, "bar"}},
-		"1013 mbar":          {parsed[Pressure], shape{101300, "hPa"}},
-		"0.8 MPA":            {parsed[Pressure], shape{8e5, "MPa"}},
-		"0 psi":              {parsed[Pressure], shape{0, "psi"}},
-		"-0 psi":             {parsed[Pressure], shape{0, "psi"}},
-		"41 °F":              {parsed[Temperature], shape{5, "°F"}},
-		"41 F":               {parsed[Temperature], shape{5, "°F"}},
-		"41degF":             {parsed[Temperature], shape{5, "°F"}},
-		"41 deg F":           {parsed[Temperature], shape{5, "°F"}},
-		"41 º F":             {parsed[Temperature], shape{5, "°F"}},
-		"5 C":                {parsed[Temperature], shape{5, "°C"}},
-		"5℃":                 {parsed[Temperature], shape{5, "°C"}},
-		"−40 F":              {parsed[Temperature], shape{-40, "°F"}},
-		"-40 c":              {parsed[Temperature], shape{-40, "°C"}},
-		"32 F":               {parsed[Temperature], shape{0, "°F"}},
-		"1.9 N·m²":           {parsed[Stiffness], shape{1.9, "N·m²"}},
-		"1.9 N m2":           {parsed[Stiffness], shape{1.9, "N·m²"}},
-		"1.9 N*m^2":          {parsed[Stiffness], shape{1.9, "N·m²"}},
-		"1.9 N · m²":         {parsed[Stiffness], shape{1.9, "N·m²"}},
-		"1.9 Nm2":            {parsed[Stiffness], shape{1.9, "N·m²"}},
-		"1.9e6 N mm2":        {parsed[Stiffness], shape{1.9, "N·mm²"}},
-		"660 lbf in2":        {parsed[Stiffness], shape{660 * lbf * 0.0254 * 0.0254, "lbf·in²"}},
-		"660 lb-in²":         {parsed[Stiffness], shape{660 * lbf * 0.0254 * 0.0254, "lbf·in²"}},
-		"118 kg/km":          {parsed[LinearDensity], shape{0.118, "kg/km"}},
-		"79 lb/1000ft":       {parsed[LinearDensity], shape{79 * 0.45359237 / 304.8, "lb/1000 ft"}},
-		"79 lb / 1000 ft":    {parsed[LinearDensity], shape{79 * 0.45359237 / 304.8, "lb/1000 ft"}},
-		"79 lbs/kft":         {parsed[LinearDensity], shape{79 * 0.45359237 / 304.8, "lb/1000 ft"}},
-		"2200 N/100mm":       {parsed[LineLoad], shape{22000, "N/100 mm"}},
-		"2200 N/10 cm":       {parsed[LineLoad], shape{22000, "N/100 mm"}},
-		"220 N/cm":           {parsed[LineLoad], shape{22000, "N/cm"}},
-		"1.16 n/m":           {parsed[LineLoad], shape{1.16, "N/m"}},
-		"12.4 mm":            {parsed[Length], shape{0.0124, "mm"}},
-		"12.4 MM":            {parsed[Length], shape{0.0124, "mm"}},
-		"0.49 in":            {parsed[Length], shape{0.49 * 0.0254, "in"}},
-		".49 inch":           {parsed[Length], shape{0.49 * 0.0254, "in"}},
-		"3 m":                {parsed[Length], shape{3, "m"}},
-		"10 ft":              {parsed[Length], shape{3.048, "ft"}},
-		"95 ft/min":          {parsed[Speed], shape{95 * 0.00508, "ft/min"}},
-		"95 fpm":             {parsed[Speed], shape{95 * 0.00508, "ft/min"}},
-		"95 feet per minute": {parsed[Speed], shape{95 * 0.00508, "ft/min"}},
-		"0.5 m/s":            {parsed[Speed], shape{0.5, "m/s"}},
-		"30 m/min":           {parsed[Speed], shape{0.5, "m/min"}},
-		"245 kN":             {parsed[Force], shape{245000, "kN"}},
-		"600 lb":             {parsed[Force], shape{600 * lbf, "lbf"}},
-		"9.5 N/kPa":          {parsed[ForcePerPressure], shape{0.0095, "N/kPa"}},
-		"2 lbf/psi":          {parsed[ForcePerPressure], shape{2 * 0.0254 * 0.0254, "lbf/psi"}},
-		"5.2 m³/min":         {parsed[FlowRate], shape{5.2 / 60, "m³/min"}},
-		"5.2 m^3/min":        {parsed[FlowRate], shape{5.2 / 60, "m³/min"}},
-		"185 CFM":            {parsed[FlowRate], shape{185 * 0.3048 * 0.3048 * 0.3048 / 60, "cfm"}},
-		"185 ft³/min":        {parsed[FlowRate], shape{185 * 0.3048 * 0.3048 * 0.3048 / 60, "cfm"}},
-		"90 deg":             {parsed[Angle], shape{math.Pi / 2, "deg"}},
-		"+1.5°":              {parsed[Angle], shape{math.Pi / 120, "deg"}},
-		"−1.5 °":             {parsed[Angle], shape{-math.Pi / 120, "deg"}},
-	} {
+	for text, row := range crewWrites {
 		got, err := row.parse(text)
 		require.NoError(t, err, text)
 		require.Equal(t, row.want.unit, got.unit, text)

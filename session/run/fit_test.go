@@ -35,7 +35,7 @@ func TestFitFindsTheFriction(t *testing.T) {
 			m := NewModel(p)
 			held, miss, half := 0, 0.0, 0.0
 			for seed := range uint64(seeds) {
-				f := m.friction(simulated(t, p, tt.mu, tt.noise, tt.every, tt.until, seed).course())
+				f := m.friction(simulated(t, p, simulation{tt.mu, tt.noise, tt.every, tt.until, seed}).course())
 				require.Equal(t, Fitted, f.Kind, "%s", f.Says)
 				low, mid, high := f.Low.Or(0), f.Mid.Or(0), f.High.Or(0)
 				require.True(t, low < mid && mid < high)
@@ -59,7 +59,7 @@ func TestFitAndTheSeal(t *testing.T) {
 	g := p.Gauge.Or(PushGauge{})
 	g.Seal = 12
 	p.Gauge = q.Known(g)
-	r := simulated(t, p, 0.10, 1, 10, 500, 7)
+	r := simulated(t, p, simulation{0.10, 1, 10, 500, 7})
 	told := NewModel(p).friction(r.course())
 	require.Equal(t, Fitted, told.Kind)
 	require.InDelta(t, 0.10, told.Mid.Or(0), 0.005)
@@ -76,7 +76,7 @@ func TestFitAndTheSeal(t *testing.T) {
 // Readings that no friction gives are no fit.
 func TestNoFitOfNonsense(t *testing.T) {
 	p := plan(t)
-	r := simulated(t, p, 0.10, 1, 10, 500, 7)
+	r := simulated(t, p, simulation{0.10, 1, 10, 500, 7})
 	for i, e := range r.Entries {
 		if pt, ok := e.(Point); ok {
 			pt.Push = q.Known(q.Reading{Value: 0, Unit: "bar"}) // the gauge's needle sticks at zero
@@ -93,11 +93,11 @@ func TestNoFitOfNonsense(t *testing.T) {
 func TestFitWaits(t *testing.T) {
 	p := plan(t)
 	for _, until := range []float64{20, 99} {
-		f := NewModel(p).friction(simulated(t, p, 0.10, 0.5, 5, until, 3).course())
+		f := NewModel(p).friction(simulated(t, p, simulation{0.10, 0.5, 5, until, 3}).course())
 		require.Equal(t, NoFriction, f.Kind)
 		require.Equal(t, "Nothing can be told of friction before 100 m.", f.Says)
 	}
-	f := NewModel(p).friction(simulated(t, p, 0.10, 0.5, 60, 180, 3).course())
+	f := NewModel(p).friction(simulated(t, p, simulation{0.10, 0.5, 60, 180, 3}).course())
 	require.NotEqual(t, Fitted, f.Kind)
 }
 
@@ -154,7 +154,7 @@ func simulatedWithout(t *testing.T, p Plan, mu, every, until float64) Run {
 	t.Helper()
 	given := p
 	given.Gauge = q.Known(PushGauge{PerReading: q.ForcePerReading{Value: 1, Unit: "N"}})
-	r := simulated(t, given, mu, 0, every, until, 1)
+	r := simulated(t, given, simulation{mu, 0, every, until, 1})
 	limit := math.Min(500*p.Setting.Speed.Value, 0.006*float64(p.Setting.Grip))
 	for i, e := range r.Entries {
 		if pt, ok := e.(Point); ok {
@@ -174,7 +174,7 @@ func simulatedWithout(t *testing.T, p Plan, mu, every, until float64) Run {
 func TestForecast(t *testing.T) {
 	p := plan(t)
 	const mu = 0.16 // the plan has 0.10, and the cable arrives; it will not
-	v := NewModel(p).View(simulated(t, p, mu, 2, 10, 400, 5), began)
+	v := NewModel(p).View(simulated(t, p, simulation{mu, 2, 10, 400, 5}), began)
 	f := NewModel(p).Forecast(v, seeded())
 	require.True(t, f.Known, f.Says)
 	require.False(t, f.ReachesEnd)
@@ -188,7 +188,7 @@ func TestForecast(t *testing.T) {
 	require.Contains(t, f.Says, "By the friction so far it comes to ")
 	require.Equal(t, f, NewModel(p).Forecast(v, seeded()), "the same record, the same forecast")
 
-	v = NewModel(p).View(simulated(t, p, 0.08, 2, 10, 400, 5), began)
+	v = NewModel(p).View(simulated(t, p, simulation{0.08, 2, 10, 400, 5}), began)
 	f = NewModel(p).Forecast(v, seeded())
 	require.True(t, f.ReachesEnd)
 	require.Contains(t, f.Says, "it reaches the end, 1500 m")

@@ -33,7 +33,7 @@ func TestNothingIsToldByWhatCannotBeMeant(t *testing.T) {
 		require.Equal(t, before, NewModel(w.run.Plan).friction(w.run.course()), name)
 
 		p := plan(t)
-		r := simulated(t, p, 0.10, 1, 10, 500, 7)
+		r := simulated(t, p, simulation{0.10, 1, 10, 500, 7})
 		fitted := NewModel(p).friction(r.course())
 		require.Equal(t, Fitted, fitted.Kind)
 		odd := at(&writer{r, r.Entries[len(r.Entries)-1].When()}, 540, spoil)
@@ -76,7 +76,7 @@ func TestNothingIsToldWithoutAMark(t *testing.T) {
 	require.Equal(t, before, NewModel(w.run.Plan).friction(w.run.course()))
 
 	p := plan(t)
-	r := simulated(t, p, 0.10, 1, 10, 300, 7)
+	r := simulated(t, p, simulation{0.10, 1, 10, 300, 7})
 	fitted := NewModel(p).friction(r.course())
 	require.Equal(t, Fitted, fitted.Kind)
 	far := &writer{r, r.Entries[len(r.Entries)-1].When()}

@@ -112,24 +112,31 @@ func moving(t testing.TB, p Plan) *writer {
 	return w
 }
 
-// known makes a run of which the friction is known: the push by the forward model with a
-// gauge's noise, read to its division, a reading every so far.
-func simulated(t testing.TB, p Plan, mu, noise, every, until float64, seed uint64) Run {
+// simulation is how a simulated run goes: its friction, the noise of its gauge in N, a reading
+// every so many metres until the head is so far in.
+type simulation struct {
+	mu, noise, every, until float64
+	seed                    uint64
+}
+
+// simulated makes a run of which the friction is known: the push by the forward model with a
+// gauge's noise, read to its division.
+func simulated(t testing.TB, p Plan, s simulation) Run {
 	t.Helper()
 	w := moving(t, p)
 	gauge := p.Gauge.Or(PushGauge{})
 	job := p.Reach.Or(Worked{}).Job
 	course, err := reach.NewCourse(job)
 	require.NoError(t, err)
-	source := rand.New(rand.NewPCG(seed, 1))
+	source := rand.New(rand.NewPCG(s.seed, 1))
 	const speed = 0.45
-	for in := every; in <= until; in += every {
+	for in := s.every; in <= s.until; in += s.every {
 		m := session.Mark{Seq: w.run.LastNumber() + 1, At: w.at.Add(time.Duration(in / speed * 1e9))}
-		push, ok := course.Drive(reach.Moment{Head: q.Length(in), Speed: speed, Inlet: 8e5, Temperature: 15}, mu).Get()
+		push, ok := course.Drive(reach.Moment{Head: q.Length(in), Speed: speed, Inlet: 8e5, Temperature: 15}, s.mu).Get()
 		if !ok {
 			break
 		}
-		read := (float64(push+gauge.Seal) + noise*source.NormFloat64() - float64(gauge.Offset)) / gauge.PerReading.Value
+		read := (float64(push+gauge.Seal) + s.noise*source.NormFloat64() - float64(gauge.Offset)) / gauge.PerReading.Value
 		if d, known := gauge.Division.Get(); known {
 			read = math.Round(read/d.Value) * d.Value
 		}

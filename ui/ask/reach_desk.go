@@ -2,7 +2,6 @@ package ask
 
 import (
 	"errors"
-	"math"
 
 	"brinkmark/profiles"
 	"brinkmark/ui/show"
@@ -158,12 +157,16 @@ func (d reachDesk) plan(r ReachFlow) error {
 		return nil
 	}
 	for _, mu := range []float64{w.Run.Friction, w.Run.Doubt.FrictionHigh} {
-		need, err := neededPush(w, mu)
+		needed, err := neededPush(w, mu)
 		if err != nil {
 			return err
 		}
-		plan, err := line.Plan(need)
-		if err != nil || need >= min(w.Run.Push.Safe, w.Run.Push.Drive) {
+		need, some := needed.Get()
+		var plan profiles.Plan
+		if some {
+			plan, err = line.Plan(need)
+		}
+		if !some || err != nil || need >= min(w.Run.Push.Safe, w.Run.Push.Drive) {
 			w.doubt = "Should friction be " + frictionText(mu) + ", it needs all of the setting's push or more."
 			return nil
 		}
@@ -175,10 +178,10 @@ func (d reachDesk) plan(r ReachFlow) error {
 	return nil
 }
 
-// neededPush is the least push that reaches the end at a friction; boundless where none does.
-func neededPush(w *workedReach, mu float64) (q.Force, error) {
+// neededPush is the least push that reaches the end at a friction; unknown where none does.
+func neededPush(w *workedReach, mu float64) (q.Maybe[q.Force], error) {
 	job := w.Run.Job
 	job.Friction = mu
 	help, err := reach.Advise(job, w.Run.Ratings)
-	return help.NeededPush.Or(q.Force(math.Inf(1))), err
+	return help.NeededPush, err
 }

@@ -1,0 +1,99 @@
+package ui
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+	"brinkmark/session/run"
+)
+
+// longRun is a run with so many points.
+func longRun(tb testing.TB, n int) (*driver, *profiles.Run) {
+	t := &testing.T{}
+	dir := tb.TempDir()
+	d := newDriver(t, dir)
+	id := pulledProfile(t, dir)
+	text, err := os.ReadFile("../testdata/jobs/reach_example.toml")
+	require.NoError(tb, err)
+	file, err := profiles.ParseReach("", text)
+	require.NoError(tb, err)
+	library, err := profiles.OpenLibrary(dir, d.m.Now, rand.NewChaCha8([32]byte{}))
+	require.NoError(tb, err)
+	r, err := library.NewRun(profiles.RunPlan{Profile: id, Reach: file})
+	require.NoError(tb, err)
+	mark := func(text string) profiles.Quantity[q.Length] {
+		v, err := profiles.NewQuantity[q.Length](text)
+		require.NoError(tb, err)
+		return v
+	}
+	var dialled profiles.Dialled
+	dialled.Grip, _ = profiles.NewQuantity[q.Pressure]("6 psi")
+	dialled.CableTemperature, _ = profiles.NewQuantity[q.Temperature]("42 F")
+	dialled.Speed, _ = profiles.NewReading("95 ft/min")
+	skip := profiles.Answer{Item: run.ItemProved, State: "left out", SkipReason: "a benchmark"}
+	answers := []profiles.RunEntry{}
+	for _, c := range run.Checks() {
+		if len(answers) == 4 {
+			answers = append(answers, skip, dialled)
+		}
+		if c.Block != session.AtArrival {
+			answers = append(answers, profiles.Answer{Item: c.ID, State: c.States[0]})
+		}
+	}
+	require.NoError(tb, r.Append(answers...))
+	require.NoError(tb, r.Append(profiles.RunStart{Mark: mark("1417 m"), Counts: run.CountsUp}))
+	for i := range n {
+		d.clock = d.clock.Add(4 * time.Second)
+		require.NoError(tb, r.Append(profiles.RunPoint{Mark: mark(fmt.Sprintf("%d m", 1419+2*i))}))
+	}
+	require.NoError(tb, r.Close())
+	d.openRun(id)
+	return d, r
+}
+
+// A key on the main page of a run with 500 points, and what it draws.
+func BenchmarkRunKey(b *testing.B) {
+	d, _ := longRun(b, 500)
+	defer d.leaveRun()
+	d.m.w, d.m.h = 120, 40
+	for b.Loop() {
+		d.clock = d.clock.Add(time.Second)
+		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("?")})
+		_ = d.m.View()
+		d.clock = d.clock.Add(time.Second)
+		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("b")})
+		_ = d.m.View()
+	}
+}
+
+// The same with all that goes on beside the screen: the page read anew, and drawn.
+func BenchmarkRunPage(b *testing.B) {
+	d, _ := longRun(b, 500)
+	defer d.leaveRun()
+	d.m.w, d.m.h = 120, 40
+	for b.Loop() {
+		d.look()
+		_ = d.m.View()
+	}
+}
+
+// The plot of 500 points.
+func BenchmarkRunPlot(b *testing.B) {
+	d, _ := longRun(b, 500)
+	defer d.leaveRun()
+	d.m.w, d.m.h = 120, 40
+	d.key("g")
+	require.Equal(b, "run-plot", d.m.question.ID)
+	for b.Loop() {
+		_ = d.m.View()
+	}
+}
