@@ -95,8 +95,8 @@ func (d *runDesk) begin(profile string, worked *profiles.ReachFile, metric bool)
 		r := RunFlow{step: runWhich, metric: metric, plan: profiles.RunPlan{Profile: profile, Reach: worked}}
 		r.offers = d.offers(profile, metric)
 		if profile != "" {
-			if r.offers.profile == nil {
-				_, err := d.library.Profile(profile)
+			var err error
+			if r.offers.profile, err = d.library.Profile(profile); err != nil {
 				return k, nil, err
 			}
 			r.step, r.plan.People = runCrew, runPeople(r.offers.profile)
@@ -119,8 +119,6 @@ func (d *runDesk) offers(profile string, metric bool) runOffers {
 	var unreadable []error
 	if o.routes, unreadable = d.library.Routes(); profile == "" {
 		o.picks = d.library.Picks()
-	} else if of, err := d.library.Profile(profile); err == nil {
-		o.profile = of
 	}
 	files, err := d.library.ReachFiles()
 	if o.files = files; err != nil {
