@@ -14,7 +14,7 @@ import (
 
 // canvasDraws are the sequences a canvas draws with: ECMA-48's colours, erasing, and going to
 // another cell.
-var canvasDraws = regexp.MustCompile(`\x1b\[([0-9;]*[mH]|2J|K|[0-9]+[CX])|\r\n`)
+var canvasDraws = regexp.MustCompile(`\x1b\[([0-9;]*[mH]|2J|K|[0-9]*[BCX])|\r\n+`)
 
 // FuzzCanvas: whatever text reaches a canvas, on a terminal with colours or without, only
 // printable cells and the canvas's own sequences come out.
