@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
@@ -45,12 +44,6 @@ func Parse(path string, data []byte) (*Record, error) {
 	return &r, nil
 }
 
-// oneBig lets one big file be decoded at a time: its values take many times its size, and an
-// index reads files on all cores.
-var oneBig sync.Mutex
-
-const bigFile = 512 << 10 // bytes; a trial of three hundred pushes
-
 // decode reads a file of ours into a value, of which it must know every key.
 func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
 	fail := func(line int, problem, hint string) error {
@@ -64,10 +57,6 @@ func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
 	}
 	if line, problem, hint := scan(data, maxText); problem != "" {
 		return md, fail(line, problem, hint)
-	}
-	if len(data) > bigFile {
-		oneBig.Lock()
-		defer oneBig.Unlock()
 	}
 	if md, err = toml.Decode(onOneLine(data), into); err != nil {
 		return md, tomlError(path, data, err)
