@@ -27,6 +27,7 @@ type driver struct {
 	presses int
 	dir     string // of the library
 	seen    func() // called after each key, if set
+	left    bool   // the screens were to end
 }
 
 func newDriver(t *testing.T, dir string) *driver {
@@ -66,6 +67,8 @@ func (d *driver) run(cmd tea.Cmd) {
 			d.run(c)
 		}
 	case nil:
+	case tea.QuitMsg:
+		d.left = true
 	default:
 		d.send(msg)
 	}
@@ -176,4 +179,13 @@ func (d *driver) library() *profiles.Library {
 	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{1}))
 	require.NoError(d.t, err)
 	return library
+}
+
+// opensAndCloses draws what a key lays over the page, and the page again, as fast as it goes.
+func (d *driver) opensAndCloses(name string) {
+	for _, key := range []string{name, "b"} {
+		d.clock = d.clock.Add(time.Second)
+		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(key)})
+		_ = d.m.View()
+	}
 }

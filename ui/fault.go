@@ -11,7 +11,7 @@ import (
 // Fault is what the crew is told when something is wrong in the program itself, and below it
 // what whoever mends it needs. It is called where the fault was caught.
 func Fault(caught any) error {
-	return fmt.Errorf("brinkmark itself has failed: %v\n  what it called written is on disk: start it again to go on; if it fails again, pass on the lines below\n\n%s", caught, debug.Stack())
+	return fmt.Errorf("brinkmark itself has failed: %v\n  what it called written is on disk: start it again to go on; if it fails again, go on by hand, and pass the lines below to whoever gave you brinkmark\n\n%s", caught, debug.Stack())
 }
 
 // faults catches what is wrong in the program itself. bubbletea would too, but ends at once
@@ -45,7 +45,8 @@ func (f *faults) found() error {
 	return f.first
 }
 
-// guard is a command, and all it leads to, whose faults are caught.
+// guard is a command, and all it leads to, whose faults are caught: not those of goroutines it
+// begins, such as an index has.
 func (f *faults) guard(cmd tea.Cmd) tea.Cmd {
 	if cmd == nil {
 		return nil

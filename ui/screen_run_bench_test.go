@@ -7,7 +7,6 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
@@ -66,12 +65,7 @@ func BenchmarkRunKey(b *testing.B) {
 	defer d.leaveRun()
 	d.m.w, d.m.h = 120, 40
 	for b.Loop() {
-		d.clock = d.clock.Add(time.Second)
-		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("?")})
-		_ = d.m.View()
-		d.clock = d.clock.Add(time.Second)
-		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("b")})
-		_ = d.m.View()
+		d.opensAndCloses("?")
 	}
 }
 

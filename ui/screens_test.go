@@ -277,12 +277,7 @@ func BenchmarkKey(b *testing.B) {
 	d.m.w, d.m.h = 120, 40
 	d.m.theme = draw.NewTheme(lipgloss.NewRenderer(io.Discard), draw.Light)
 	for b.Loop() {
-		d.clock = d.clock.Add(time.Second)
-		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("g")})
-		_ = d.m.View()
-		d.clock = d.clock.Add(time.Second)
-		_, _ = d.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("b")})
-		_ = d.m.View()
+		d.opensAndCloses("g")
 	}
 }
 

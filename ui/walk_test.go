@@ -50,8 +50,8 @@ func (w *walker) timePasses() {
 	w.clock = w.clock.Add([]time.Duration{time.Second, time.Minute, time.Second, 10 * time.Minute, time.Hour, 20 * time.Hour, -time.Hour, 4e4 * time.Hour, -4e4 * time.Hour}[max(0, w.random.IntN(60)-51)])
 }
 
-// step does one thing, and reports whether the crew left.
-func (w *walker) step() (left bool) {
+// step does one thing.
+func (w *walker) step() {
 	q := w.m.question
 	w.timePasses()
 	did := ""
@@ -59,41 +59,20 @@ func (w *walker) step() (left bool) {
 	case n < 6 && len(q.Choices) > 0 && w.m.overlay == noOverlay:
 		i := w.random.IntN(len(q.Choices)) * w.random.IntN(2) // the first one goes on
 		did = q.Choices[i].Label
-		left = w.does(w.m.choose(i))
+		w.run(w.m.choose(i))
 	case n < 10 && q.Enter != nil:
 		text := w.value(cmp.Or([]string{q.Enter.Example, q.Enter.Now}[w.random.IntN(2)], q.Enter.Example))
 		did = "= " + text
 		if flow, effect, err := q.Enter.Take(w.m.flow, text); err == nil {
-			left = w.does(w.m.do(flow, effect))
+			w.run(w.m.do(flow, effect))
 		}
 	default:
 		keys := []string{"?", "u", "m", "n", "b", "g", "o", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "-", "\r", "\x1b", "q", "r", "s", "l"}
 		did = keys[w.random.IntN(len(keys))]
 		_, cmd := w.m.Update(tea.KeyMsg{Type: map[string]tea.KeyType{"\r": tea.KeyEnter, "\x1b": tea.KeyEsc}[did], Runes: []rune(did)})
-		left = w.does(cmd)
+		w.run(cmd)
 	}
 	w.steps = append(w.steps, w.clock.Format(time.DateTime)+" "+q.ID+": "+strconv.Quote(did))
-	return left
-}
-
-// does carries out a command, unless it ends the screens.
-func (w *walker) does(cmd tea.Cmd) (left bool) {
-	if cmd == nil {
-		return false
-	}
-	if w.m.question.ID == "push" && !w.m.busy {
-		w.run(cmd)
-		return false
-	}
-	if w.m.question.Again != nil && !w.m.busy {
-		return false
-	}
-	msg := cmd()
-	if _, quits := msg.(tea.QuitMsg); quits {
-		return true
-	}
-	w.run(func() tea.Msg { return msg })
-	return false
 }
 
 // walksFrom is where a walk begins: the start page of a library with a profile, a climb, a
@@ -154,11 +133,11 @@ func anyWay(t *testing.T, walk func(*testing.T, *walker)) {
 func TestAnyWay(t *testing.T) {
 	anyWay(t, func(t *testing.T, w *walker) {
 		for range 400 {
-			left := w.step()
+			w.step()
 			size := [][2]int{{80, 24}, {60, 20}, {120, 40}, {1 + w.random.IntN(200), 1 + w.random.IntN(60)}}[w.random.IntN(4)]
 			_, _ = w.m.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 			_ = w.m.draw()
-			if left {
+			if w.left {
 				w.leaveRun()
 				at := w.clock
 				w.driver = newDriver(t, w.dir)

@@ -162,10 +162,7 @@ func (d reachDesk) plan(r ReachFlow) error {
 			return err
 		}
 		need, some := needed.Get()
-		var plan profiles.Plan
-		if some {
-			plan, err = line.Plan(need)
-		}
+		plan, err := line.Plan(need)
 		if !some || err != nil || need >= min(w.Run.Push.Safe, w.Run.Push.Drive) {
 			w.doubt = "Should friction be " + frictionText(mu) + ", it needs all of the setting's push or more."
 			return nil
