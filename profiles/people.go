@@ -37,7 +37,13 @@ func (Person) table() string      { return "person" }
 func (Person) folder() string     { return "people" }
 func (p Person) name() []string   { return []string{p.Name} }
 func (p Person) file() cardFile   { return cardFile{Format: Format, Person: p} }
-func (Person) of(f cardFile) card { return f.Person }
+func (Person) of(f cardFile) card {
+	// "roles = []" says no more than no line does, and must compare as the same card.
+	if len(f.Person.Roles) == 0 {
+		f.Person.Roles = nil
+	}
+	return f.Person
+}
 func (p Person) named() error {
 	if blank(p.Name) {
 		return missing("person.name")
