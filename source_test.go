@@ -23,7 +23,7 @@ import (
 // the longest path that fits. Nothing points back.
 var arrows = map[string][]string{
 	"brinkmark":                  {"brinkmark/ui/background", "brinkmark/ui/command"},
-	"brinkmark/ui":               {"brinkmark/ui/ask", "brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/session", "brinkmark/session/quantity", "github.com/charmbracelet/", "github.com/muesli/termenv", "golang.org/x/sys/unix"},
+	"brinkmark/ui":               {"brinkmark/ui/ask", "brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/session", "brinkmark/session/parallel", "brinkmark/session/quantity", "github.com/charmbracelet/", "github.com/muesli/termenv", "golang.org/x/sys/unix"},
 	"brinkmark/ui/ask":           {"brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/lessons", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/bubbles/key"},
 	"brinkmark/ui/show":          {"brinkmark/ui/draw", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
 	"brinkmark/ui/draw":          {"brinkmark/ui/words", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/lipgloss"},
@@ -38,10 +38,11 @@ var arrows = map[string][]string{
 	"brinkmark/session":          {"brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/practice": {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/run":      {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/quantity", "brinkmark/session/reach", "gonum.org/v1/gonum/"},
-	"brinkmark/session/reach":    {"brinkmark/session/cable", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
+	"brinkmark/session/reach":    {"brinkmark/session/cable", "brinkmark/session/parallel", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/push":     {"brinkmark/session/cable", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/cable":    {"brinkmark/session/quantity", "gonum.org/v1/gonum/"},
 	"brinkmark/session/quantity": {},
+	"brinkmark/session/parallel": {},
 }
 
 // handedIn is what session may only be handed: disk, network, randomness.

@@ -10,13 +10,13 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
-	"sync/atomic"
 	"time"
+
+	"brinkmark/session/parallel"
 )
 
 // Index is what all files of the library say, without reading them anew: a flat file
@@ -70,17 +70,22 @@ func (l *Library) OpenIndex(progress func(done, total int)) (*Index, error) {
 // readIndex is OpenIndex without keeping the index for the next time. gone is how many
 // files of the old one are no more.
 func (l *Library) readIndex(progress func(done, total int)) (x *Index, gone int, err error) {
-	old := make(chan map[string][]entry, 1)
-	go func() { old <- loadIndex(filepath.Join(l.dir, indexFile)) }()
 	folders, err := l.indexedFolders()
 	if err != nil {
 		return nil, 0, err
 	}
-	found, err := stamps(l.dir, folders)
-	if err != nil {
+	var known map[string][]entry
+	found, errs := make([][]stamp, len(folders)), make([]error, len(folders))
+	parallel.Each(1+len(folders), func(i int) {
+		if i == 0 {
+			known = loadIndex(filepath.Join(l.dir, indexFile))
+			return
+		}
+		found[i-1], errs[i-1] = folderStamps(filepath.Join(l.dir, folders[i-1]))
+	})
+	if err := errors.Join(errs...); err != nil {
 		return nil, 0, err
 	}
-	known := <-old
 	x = &Index{library: l.dir}
 	files := 0
 	for _, list := range found {
@@ -134,13 +139,7 @@ type stamp struct {
 	size, mtime int64
 }
 
-// stamps looks at every record of the folders.
-func stamps(library string, folders []string) ([][]stamp, error) {
-	all, errs := make([][]stamp, len(folders)), make([]error, len(folders))
-	parallel(len(folders), func(i int) { all[i], errs[i] = folderStamps(filepath.Join(library, folders[i])) })
-	return all, errors.Join(errs...)
-}
-
+// folderStamps looks at every record of a folder.
 func folderStamps(dir string) ([]stamp, error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -160,20 +159,6 @@ func folderStamps(dir string) ([]stamp, error) {
 	return list, nil
 }
 
-// parallel calls do for 0 to n-1, on every core.
-func parallel(n int, do func(i int)) {
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wait.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				do(i)
-			}
-		})
-	}
-	wait.Wait()
-}
-
 // readNew reads the files that the index says nothing of, and returns how many.
 func (x *Index) readNew(progress func(done, total int)) int {
 	const often = 64
@@ -185,7 +170,7 @@ func (x *Index) readNew(progress func(done, total int)) int {
 	}
 	var lock sync.Mutex
 	done := 0
-	parallel((len(unread)+often-1)/often, func(i int) {
+	parallel.Each((len(unread)+often-1)/often, func(i int) {
 		part := unread[i*often : min((i+1)*often, len(unread))]
 		for _, e := range part {
 			if e.row = fileRow(x.library, e); e.row.problem == nil {
@@ -305,7 +290,7 @@ func (x *Index) of(kind string) []*row {
 func (x *Index) rowsOf(entries []entry) []*row {
 	const often = 1024
 	rows := make([]*row, len(entries))
-	parallel((len(entries)+often-1)/often, func(i int) {
+	parallel.Each((len(entries)+often-1)/often, func(i int) {
 		for at := i * often; at < min((i+1)*often, len(entries)); at++ {
 			e := &entries[at]
 			if e.row == nil {

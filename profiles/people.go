@@ -33,10 +33,10 @@ func (r *Role) UnmarshalText(text []byte) (err error) {
 // Has reports whether a person has a role.
 func (p Person) Has(r Role) bool { return slices.Contains(p.Roles, r) }
 
-func (Person) table() string      { return "person" }
-func (Person) folder() string     { return "people" }
-func (p Person) name() []string   { return []string{p.Name} }
-func (p Person) file() cardFile   { return cardFile{Format: Format, Person: p} }
+func (Person) table() string    { return "person" }
+func (Person) folder() string   { return "people" }
+func (p Person) name() []string { return []string{p.Name} }
+func (p Person) file() cardFile { return cardFile{Format: Format, Person: p} }
 func (Person) of(f cardFile) card {
 	// "roles = []" says no more than no line does, and must compare as the same card.
 	if len(f.Person.Roles) == 0 {

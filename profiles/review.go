@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/session/parallel"
 	q "brinkmark/session/quantity"
 )
 
@@ -60,7 +61,7 @@ func (x *Index) review(now time.Time) Review {
 	list := make([]Listed, len(rows))
 	v.Profiles = make([]*Listed, len(rows))
 	const often = 1024
-	parallel((len(rows)+often-1)/often, func(part int) {
+	parallel.Each((len(rows)+often-1)/often, func(part int) {
 		for i := part * often; i < min((part+1)*often, len(rows)); i++ {
 			list[i].fill(x.library, rows[i])
 			list[i].judge(judged[rows[i].id], now)

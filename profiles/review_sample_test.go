@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/session/parallel"
+
 	"github.com/oklog/ulid/v2"
 	"github.com/stretchr/testify/require"
 )
@@ -64,11 +66,11 @@ func newSample(rng *mathrand.Rand, n int) sample {
 func samples(t testing.TB, l *Library, n int) []sample {
 	t.Helper()
 	list := make([]sample, n)
-	parallel(n, func(i int) { list[i] = newSample(mathrand.New(mathrand.NewPCG(uint64(n), uint64(i))), i) })
+	parallel.Each(n, func(i int) { list[i] = newSample(mathrand.New(mathrand.NewPCG(uint64(n), uint64(i))), i) })
 	for i := range list {
 		require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(l.dir, list[i].name)), folderPerm))
 	}
-	parallel(n, func(i int) { age(t, writeSealed(t, l, list[i]), i) })
+	parallel.Each(n, func(i int) { age(t, writeSealed(t, l, list[i]), i) })
 	return list
 }
 

@@ -5,13 +5,19 @@ import (
 	"runtime/debug"
 	"sync"
 
+	"brinkmark/session/parallel"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
 
 // Fault is what the crew is told when something is wrong in the program itself, and below it
 // what whoever mends it needs. It is called where the fault was caught.
 func Fault(caught any) error {
-	return fmt.Errorf("brinkmark itself has failed: %v\n  what it called written is on disk: start it again to go on; if it fails again, go on by hand, and pass the lines below to whoever gave you brinkmark\n\n%s", caught, debug.Stack())
+	stack := debug.Stack()
+	if aside, ok := caught.(parallel.Fault); ok {
+		caught, stack = aside.Caught, aside.Stack
+	}
+	return fmt.Errorf("brinkmark itself has failed: %v\n  what it called written is on disk: start it again to go on; if it fails again, go on by hand, and pass the lines below to whoever gave you brinkmark\n\n%s", caught, stack)
 }
 
 // faults catches what is wrong in the program itself. bubbletea would too, but ends at once
@@ -45,8 +51,7 @@ func (f *faults) found() error {
 	return f.first
 }
 
-// guard is a command, and all it leads to, whose faults are caught: not those of goroutines it
-// begins, such as an index has.
+// guard is a command, and all it leads to, whose faults are caught.
 func (f *faults) guard(cmd tea.Cmd) tea.Cmd {
 	if cmd == nil {
 		return nil

@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"runtime"
 	"slices"
 	"sync"
 
+	"brinkmark/session/parallel"
 	q "brinkmark/session/quantity"
 )
 
@@ -56,7 +56,7 @@ func (r Range) Around(reach q.Length) Range {
 // triangle about its likely value, pressure, mass, stiffness and waves evenly within their
 // doubt, and the contact model by the toss of a coin between always coiled and coiled above
 // the coiling push. source gives the samples; progress, which may be nil, is told of those
-// done, on the goroutine that called.
+// done, once at a time, on any goroutine.
 //
 // Its errors are those of [Job.Check], and a [FieldError] for a range of friction that does
 // not hold its likely value.
@@ -152,30 +152,16 @@ func likely(j Job) float64 {
 // reachAll works out reaches side by side.
 func reachAll(jobs []Job, progress func(done, of int)) []float64 {
 	out := make([]float64, len(jobs))
-	next := make(chan int)
-	done := make(chan struct{}, len(jobs))
-	var workers sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		workers.Go(func() {
-			for i := range next {
-				out[i] = likely(jobs[i])
-				done <- struct{}{}
-			}
-		})
-	}
-	go func() {
-		for i := range jobs {
-			next <- i
+	var told sync.Mutex
+	done := 0
+	parallel.Each(len(jobs), func(i int) {
+		out[i] = likely(jobs[i])
+		told.Lock()
+		defer told.Unlock()
+		if done++; progress != nil {
+			progress(done, len(jobs))
 		}
-		close(next)
-	}()
-	for i := range jobs {
-		<-done
-		if progress != nil {
-			progress(i+1, len(jobs))
-		}
-	}
-	workers.Wait()
+	})
 	return out
 }
 
