@@ -18,7 +18,7 @@ import (
 func (m *model) View() string { return m.draw().String() }
 
 func (m *model) draw() *draw.Canvas {
-	c := draw.NewCanvas(m.w, m.h, m.Options.ASCII)
+	c := draw.NewCanvas(m.w, m.h, m.shown().ASCII)
 	if m.w < draw.LeastWidth || m.h < draw.LeastHeight {
 		c.Paragraph(draw.Area(0, 0, m.w, m.h), fmt.Sprintf("Make the window larger: %d x %d at least. Nothing is lost.", draw.LeastWidth, draw.LeastHeight), draw.LookText)
 		return c

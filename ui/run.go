@@ -35,7 +35,7 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	to := &terminal{out: out, erases: erases(os.Getenv("TERM"))}
 	if slow(int(to.Fd())) {
 		s.Renderer.SetColorProfile(termenv.Ascii)
-		s.Options.ASCII = true
+		s.Slow = true
 	}
 	m := newModel(s, home)
 	// Whatever ends or stops the program leaves the terminal as it was: bubbletea listens for

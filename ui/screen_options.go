@@ -43,12 +43,25 @@ var optionRows = []optionRow{
 	{"New trials are by a trainee", func(o profiles.Options) string { return words.YesNo(o.Trainee, "yes", "no") }, func(o *profiles.Options) { o.Trainee = !o.Trainee }},
 }
 
+// shown are the options as they are drawn with.
+func (m *model) shown() profiles.Options {
+	o := m.Options
+	o.ASCII = o.ASCII || m.Slow
+	return o
+}
+
 // toggle changes an option on the screen at once and saves it beside.
 func (m *model) toggle(i int) tea.Cmd {
 	if i >= len(optionRows) {
 		return nil
 	}
-	optionRows[i].next(&m.Options)
+	was, now := m.shown(), m.shown()
+	if optionRows[i].next(&now); now.ASCII != was.ASCII {
+		m.Slow = false
+	} else { // a slow line is not what this tablet likes
+		now.ASCII = m.Options.ASCII
+	}
+	m.Options = now
 	m.theme = draw.NewTheme(m.Renderer, brightness(m.Options))
 	save, options := m.Keeper.SaveOptions, m.Options
 	if save == nil {
@@ -68,6 +81,6 @@ func (m *model) drawOptions(c *draw.Canvas, r draw.Rect) {
 	}
 	height := min(max(rest.H/len(optionRows), 1), 3)
 	for i, row := range optionRows {
-		c.Button(draw.Area(x, rest.Y+i*height, width, height), fmt.Sprint(i+1), row.name+": "+row.state(m.Options), draw.LookButton)
+		c.Button(draw.Area(x, rest.Y+i*height, width, height), fmt.Sprint(i+1), row.name+": "+row.state(m.shown()), draw.LookButton)
 	}
 }

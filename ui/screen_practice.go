@@ -62,7 +62,7 @@ func (m *model) nextFrame(msg frameMsg) tea.Cmd {
 func (m *model) drawScene(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
 	picture := *m.question.Scene
-	picture.ASCII = m.Options.ASCII
+	picture.ASCII = m.shown().ASCII
 	if m.handsOff() {
 		now := picture.Push.At(m.watch.at)
 		words := []string{picture.ChalkWords(now), picture.LineWords(now), picture.Gauges(now), picture.WitnessWords(now)}

@@ -23,6 +23,7 @@ type Screens struct {
 	Now      func() time.Time
 	Renderer *lipgloss.Renderer
 	Options  profiles.Options
+	Slow     bool      // a line on which plain ASCII is drawn until all characters are asked for
 	First    *ask.Home // the page to begin on; nil: a keeper without a trial begins at the start page
 }
 
