@@ -33,15 +33,38 @@ type file interface {
 // osDisk is the real one.
 type osDisk struct{}
 
-func (osDisk) OpenFile(name string, flag int, perm fs.FileMode) (file, error) {
-	return os.OpenFile(name, flag, perm)
+func (osDisk) OpenFile(name string, flag int, perm fs.FileMode) (f file, err error) {
+	err = patiently(isBusy, func() (err error) { f, err = os.OpenFile(name, flag, perm); return err })
+	return f, err
 }
 func (d osDisk) read(name string) ([]byte, error)     { return readFile(d, name) }
 func (osDisk) Lstat(name string) (fs.FileInfo, error) { return os.Lstat(name) }
-func (osDisk) Link(from, to string) error             { return os.Link(from, to) }
-func (osDisk) Rename(from, to string) error           { return os.Rename(from, to) }
-func (osDisk) Remove(name string) error               { return os.Remove(name) }
-func (osDisk) SyncDir(dir string) error               { return syncDir(dir) }
+func (osDisk) Link(from, to string) error {
+	return patiently(isBusy, func() error { return os.Link(from, to) })
+}
+func (osDisk) Rename(from, to string) error {
+	return patiently(isBusyName, func() error { return os.Rename(from, to) })
+}
+func (osDisk) Remove(name string) error {
+	return patiently(isBusyName, func() error { return os.Remove(name) })
+}
+func (osDisk) SyncDir(dir string) error { return syncDir(dir) }
+
+// patience is the longest wait before something is tried again; all waits together are about twice as much.
+const patience = 250 * time.Millisecond
+
+// patiently does something again while another program is in its way. On Windows that is
+// usual: a virus scanner opens each new file for a moment, and then it can be neither moved
+// nor taken away.
+func patiently(busy func(error) bool, do func() error) error {
+	for wait := time.Millisecond; ; wait *= 2 {
+		err := do()
+		if err == nil || !busy(err) || wait > patience {
+			return err
+		}
+		time.Sleep(wait)
+	}
+}
 
 // A supervisor under another account reads the records, so everyone may; the
 // user's own mask can narrow it.

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"os"
 	"syscall"
+
+	"github.com/gofrs/flock"
 )
 
 // syncDir makes the names in a folder safe on disk.
@@ -30,8 +32,22 @@ func syncNames(f *os.File) error {
 	return err
 }
 
+// letGo lets go of a lock and takes its file away, in the other order: as long as it is held,
+// the file is nobody else's.
+func letGo(l *flock.Flock) error {
+	_ = os.Remove(l.Path())
+	return l.Unlock()
+}
+
+const errorDiskFull = syscall.ENOSPC
+
 func isProtected(err error) bool { return errors.Is(err, syscall.EROFS) }
 
 func isFull(err error) bool {
-	return errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT)
+	return errors.Is(err, errorDiskFull) || errors.Is(err, syscall.EDQUOT)
 }
+
+// isBusy and isBusyName have no meaning here: files are opened, moved and taken away whoever
+// has them open.
+func isBusy(error) bool     { return false }
+func isBusyName(error) bool { return false }

@@ -15,16 +15,23 @@ import (
 type rootDisk struct{ root *os.Root }
 
 func (d rootDisk) OpenFile(name string, flag int, perm fs.FileMode) (file, error) {
-	f, err := d.root.OpenFile(name, flag, perm)
+	var f *os.File
+	err := patiently(isBusy, func() (err error) { f, err = d.root.OpenFile(name, flag, perm); return err })
 	if err != nil { // not a file that is nil
 		return nil, err
 	}
 	return f, nil
 }
 func (d rootDisk) Lstat(name string) (fs.FileInfo, error) { return d.root.Lstat(name) }
-func (d rootDisk) Link(from, to string) error             { return d.root.Link(from, to) }
-func (d rootDisk) Rename(from, to string) error           { return d.root.Rename(from, to) }
-func (d rootDisk) Remove(name string) error               { return d.root.Remove(name) }
+func (d rootDisk) Link(from, to string) error {
+	return patiently(isBusy, func() error { return d.root.Link(from, to) })
+}
+func (d rootDisk) Rename(from, to string) error {
+	return patiently(isBusyName, func() error { return d.root.Rename(from, to) })
+}
+func (d rootDisk) Remove(name string) error {
+	return patiently(isBusyName, func() error { return d.root.Remove(name) })
+}
 
 func (d rootDisk) SyncDir(dir string) error {
 	if runtime.GOOS == "windows" { // folders cannot be synced there

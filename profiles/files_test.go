@@ -1,10 +1,12 @@
 package profiles
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -23,7 +25,9 @@ func TestReplaceFile(t *testing.T) {
 	require.Equal(t, newText, fileText(t, path))
 	info, err := os.Stat(path)
 	require.NoError(t, err)
-	require.Zero(t, info.Mode().Perm()&0o133, "nobody else may write it, nobody may run it")
+	if runtime.GOOS != "windows" { // which has other rights
+		require.Zero(t, info.Mode().Perm()&0o133, "nobody else may write it, nobody may run it")
+	}
 	names, err := os.ReadDir(filepath.Dir(path))
 	require.NoError(t, err)
 	require.Len(t, names, 1)
@@ -129,9 +133,9 @@ func TestMakeFolder(t *testing.T) {
 	require.NoError(t, makeFolder(osDisk{}, dir))
 	putFile(t, filepath.Join(dir, "file"), "")
 	require.ErrorContains(t, makeFolder(osDisk{}, filepath.Join(dir, "file")), "a file, where a folder is needed")
-	require.ErrorIs(t, makeFolder(osDisk{}, filepath.Join(dir, "file", "x")), syscall.ENOTDIR)
+	require.ErrorContains(t, makeFolder(osDisk{}, filepath.Join(dir, "file", "x")), "a file")
 	d := &faultyDisk{disk: osDisk{}, fault: refuses, at: 1}
-	require.ErrorIs(t, makeFolder(d, filepath.Join(dir, "d", "e")), syscall.ENOSPC)
+	require.ErrorIs(t, makeFolder(d, filepath.Join(dir, "d", "e")), errorDiskFull)
 }
 
 func TestCleanTemps(t *testing.T) {
@@ -152,7 +156,7 @@ func TestCleanTemps(t *testing.T) {
 
 func TestPlainDiskError(t *testing.T) {
 	for err, want := range map[syscall.Errno]string{
-		syscall.ENOSPC: "the disk is full: free some space and try again",
+		errorDiskFull:  "the disk is full: free some space and try again",
 		syscall.EACCES: "check the rights of the folder, or name another library",
 		syscall.EEXIST: "records are never written over: move the file away if it is not needed",
 		syscall.ENOENT: "check the name of the file and its folder",
@@ -165,4 +169,29 @@ func TestPlainDiskError(t *testing.T) {
 	own := &FileError{Path: "x", Problem: "not a plain file"}
 	require.Equal(t, own, plainDiskError(own))
 	require.NoError(t, plainDiskError(nil))
+}
+
+// What another program is in the way of is done when it has gone; what it stays in the way
+// of, and what is wrong otherwise, is told.
+func TestPatiently(t *testing.T) {
+	busy, other := errors.New("busy"), errors.New("other")
+	for _, row := range []struct {
+		answers []error // of one try after the other; the last of them stays
+		want    error
+		tries   int
+	}{
+		{[]error{nil}, nil, 1},
+		{[]error{busy, busy, nil}, nil, 3},
+		{[]error{busy, other, nil}, other, 2},
+		{[]error{other, nil}, other, 1},
+		{[]error{busy}, busy, 9}, // waits of 1, 2, 4 … 128 ms between them
+	} {
+		tries := 0
+		err := patiently(func(err error) bool { return err == busy }, func() error {
+			tries++
+			return row.answers[min(tries, len(row.answers))-1]
+		})
+		require.Equal(t, row.want, err)
+		require.Equal(t, row.tries, tries)
+	}
 }

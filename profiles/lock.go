@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"time"
 	"unicode"
@@ -66,7 +65,7 @@ func takeLock(path string, wait time.Duration) (*fileLock, error) {
 			return nil, plainDiskError(err)
 		}
 		l := &fileLock{flock: flock.New(path, flock.SetPermissions(filePerm))}
-		_, err := l.flock.TryLockContext(ctx, lockRetry)
+		err := patiently(isBusy, func() error { _, err := l.flock.TryLockContext(ctx, lockRetry); return err })
 		switch {
 		case errors.Is(err, context.DeadlineExceeded):
 			return nil, errHeld
@@ -89,19 +88,15 @@ func (l *fileLock) isNamed() bool {
 // held reports whether Unlock has not been called.
 func (l *fileLock) held() bool { return l.flock.Locked() }
 
-// Unlock takes the lock's files away and lets go. Windows keeps the file of a lock,
-// for an open file has to stay there. A second call does nothing.
+// Unlock takes the lock's files away and lets go. A second call does nothing.
 func (l *fileLock) Unlock() error {
 	if !l.held() {
 		return nil // the files may be another's by now
 	}
 	if l.holder != "" {
-		_ = os.Remove(l.holder) // a stale name is replaced by the next holder
+		_ = osDisk{}.Remove(l.holder) // a stale name is replaced by the next holder
 	}
-	if runtime.GOOS != "windows" {
-		_ = os.Remove(l.flock.Path())
-	}
-	return l.flock.Unlock()
+	return letGo(l.flock)
 }
 
 // lockJournal locks the journal at path and says so in a file beside it. If another
@@ -134,8 +129,8 @@ const holderText = "process %d\nhost %s\nsince %s\n"
 // writeHolder names this process. It is a courtesy to the next who asks: if it
 // cannot be written the lock holds all the same.
 func writeHolder(path string, now time.Time) {
-	_ = os.Remove(path)
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, filePerm)
+	_ = osDisk{}.Remove(path)
+	f, err := osDisk{}.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, filePerm)
 	if err != nil {
 		return
 	}
