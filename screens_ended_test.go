@@ -1,3 +1,5 @@
+//go:build !windows
+
 package main
 
 import (
@@ -10,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/x/term"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
 )
@@ -59,9 +62,9 @@ func requireNothingAsked(t *testing.T, raw string) {
 }
 
 // settled are the settings of the terminal's line: echo, lines, signals.
-func settled(t *testing.T, tty *os.File) unix.Termios {
+func settled(t *testing.T, tty *os.File) term.State {
 	t.Helper()
-	settings, err := unix.IoctlGetTermios(int(tty.Fd()), unix.TCGETS)
+	settings, err := term.GetState(tty.Fd())
 	require.NoError(t, err)
 	return *settings
 }

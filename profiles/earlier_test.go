@@ -123,7 +123,7 @@ func TestEarlierRefused(t *testing.T) {
 
 // TestProfileInAnOddFolder: a folder's name is no pattern.
 func TestProfileInAnOddFolder(t *testing.T) {
-	l, err := OpenLibrary(t.TempDir()+"/crew [2] *", coverLibrary(t).now, nil)
+	l, err := OpenLibrary(t.TempDir()+"/crew [2]", coverLibrary(t).now, nil)
 	require.NoError(t, err)
 	profile := pushedProfile(t, l)
 	found, err := l.Profile(profile.ID)

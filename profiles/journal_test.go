@@ -295,7 +295,9 @@ func TestJournalRefusesWhatIsNoPlainFile(t *testing.T) {
 	dir := filepath.Dir(path)
 	link, pipe, folder := filepath.Join(dir, "link.toml"), filepath.Join(dir, "pipe.toml"), filepath.Join(dir, "folder.toml")
 	require.NoError(t, os.Symlink(path, link))
-	require.NoError(t, exec.Command("mkfifo", pipe).Run())
+	if err := exec.Command("mkfifo", pipe).Run(); err != nil {
+		t.Skip("no pipes here: ", err)
+	}
 	require.NoError(t, os.Mkdir(folder, folderPerm))
 	for _, bad := range []string{link, pipe, folder} {
 		_, _, err := OpenJournal(bad)

@@ -31,6 +31,7 @@ func longRun(b testing.TB, points int) (*Run, []RunPoint) {
 	b.Helper()
 	r, err := runOn(b, unsynced{}, filepath.Join(b.TempDir(), "run.toml"))
 	require.NoError(b, err)
+	b.Cleanup(func() { _ = r.Close() })
 	head := r.Record()
 	head.Gauge = RunGauge{Unit: "N", Division: controlReading(b, "5 N")}
 	require.NoError(b, r.ReplaceHead(head))

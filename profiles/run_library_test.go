@@ -178,6 +178,7 @@ func TestNewRunNeedsAProfileThatStands(t *testing.T) {
 func TestRunGoesOnWhereItStopped(t *testing.T) {
 	l, clock := runLibrary(t)
 	r := newRun(t, l)
+	t.Cleanup(func() { _ = r.Close() })
 	same := func() {
 		t.Helper()
 		before := clock.at

@@ -44,6 +44,11 @@ func newDriver(t *testing.T, dir string) *driver {
 	r := lipgloss.NewRenderer(io.Discard)
 	r.SetColorProfile(termenv.Ascii)
 	d.m = newModel(Screens{Keeper: k, Now: now, Renderer: r, Options: profiles.Options{Theme: "plain"}}, home)
+	t.Cleanup(func() { // Windows takes no open file away
+		if d.m.Keeper.Close != nil {
+			_ = d.m.Keeper.Close()
+		}
+	})
 	return d
 }
 
