@@ -255,10 +255,10 @@ func (t Trial) positive() []error {
 	if p, ok := t.Plan.Grip.Get(); ok {
 		check("plan.grip", float64(p), math.Inf(1))
 	}
-	if n := d.limit / d.division; n > maxDivisions {
+	if n := d.limit / d.division; d.division > 0 && n > maxDivisions {
 		errs = append(errs, fmt.Errorf("rig.speed_division: %.0f divisions up to the limit; no more than %d make sense", n, maxDivisions))
 	}
-	if n := g.limit / g.division; n > maxDivisions {
+	if n := g.limit / g.division; g.division > 0 && n > maxDivisions {
 		errs = append(errs, fmt.Errorf("rig.grip_division: %.0f divisions up to the limit; no more than %d make sense", n, maxDivisions))
 	}
 	return errs
