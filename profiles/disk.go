@@ -202,7 +202,7 @@ func readFile(d disk, path string) ([]byte, error) {
 // file it leads to is told of the link: that is what somebody named, or can take away.
 func readThrough(path string) ([]byte, error) {
 	info, err := os.Lstat(path)
-	if err != nil || info.Mode()&fs.ModeSymlink == 0 {
+	if err != nil || !isLink(info) {
 		return readFile(osDisk{}, path)
 	}
 	const hint = "name the file itself, or take the link away"

@@ -25,9 +25,16 @@ func (l *Library) ownFolder(dir string) error {
 	return nil
 }
 
+// isLink reports whether what stands at a path leads elsewhere. A folder of Windows that is
+// a junction does, and is neither a link nor a folder by its mode.
+func isLink(info fs.FileInfo) bool {
+	kind := info.Mode().Type()
+	return kind&fs.ModeSymlink != 0 || kind == fs.ModeIrregular
+}
+
 // noLink returns an error if a link stands at path: nobody knows where it leads.
 func noLink(path string) error {
-	if info, err := os.Lstat(path); err == nil && info.Mode()&fs.ModeSymlink != 0 {
+	if info, err := os.Lstat(path); err == nil && isLink(info) {
 		return &FileError{Path: path, Problem: "a link, where a folder of the library is needed", Hint: "put the folder itself there: nothing is written outside the library"}
 	}
 	return nil

@@ -1,9 +1,11 @@
 package profiles
 
 import (
+	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
+	"testing/fstest"
 
 	"github.com/stretchr/testify/require"
 )
@@ -68,4 +70,12 @@ func TestLinksAreNamed(t *testing.T) {
 	require.NoError(t, os.Symlink(file, at))
 	_, _, err := ReadFile(at)
 	require.NoError(t, err)
+}
+
+func TestWhatIsALink(t *testing.T) {
+	for mode, want := range map[fs.FileMode]bool{0: false, fs.ModeDir: false, fs.ModeSymlink: true, fs.ModeIrregular: true, fs.ModeDir | fs.ModeIrregular: false} {
+		info, err := fstest.MapFS{"x": {Mode: mode}}.Lstat("x")
+		require.NoError(t, err)
+		require.Equal(t, want, isLink(info), mode)
+	}
 }
