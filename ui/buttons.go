@@ -8,13 +8,25 @@ import (
 	"brinkmark/ui/words"
 )
 
-// listPage is how many choices a list shows at once.
-const listPage = 8
+// mostDigits is how many choices have a digit each: of more there are pages.
+const mostDigits = 9
+
+// listPage is how many choices a page of a list shows, each at least two rows high for a
+// glove: six on a small screen.
+func (m *model) listPage() int {
+	if m.h < 24 {
+		return 6
+	}
+	return 8
+}
 
 // place turns the digit a choice shows into its place among all choices.
 func (m *model) place(digit int) int {
 	at := m.question.Shown()
-	if len(at) > listPage+1 {
+	if len(at) > mostDigits {
+		if digit >= m.listPage() { // which no choice on this page has
+			return -1
+		}
 		digit += m.firstOfPage(len(at))
 	}
 	if digit < 0 || digit >= len(at) {
@@ -24,8 +36,8 @@ func (m *model) place(digit int) int {
 }
 
 func (m *model) firstOfPage(n int) int {
-	pages := (n + listPage - 1) / listPage
-	return m.page % pages * listPage
+	pages := (n + m.listPage() - 1) / m.listPage()
+	return m.page % pages * m.listPage()
 }
 
 // gap is what parts two buttons of a line.
@@ -48,7 +60,7 @@ func (m *model) rows(width, height int) (rows []row, paged bool) {
 			minors = append(minors, place)
 		}
 	}
-	if len(majors)+len(minors) > listPage+1 {
+	if len(majors)+len(minors) > mostDigits {
 		return nil, false
 	}
 	tall := 5
@@ -187,9 +199,9 @@ func (m *model) lookOf(choice ask.Choice) draw.Look {
 func (m *model) list(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
 	at := m.question.Shown()
 	first, last := 0, len(at)
-	if len(at) > listPage+1 {
+	if len(at) > mostDigits {
 		first, c.Paged = m.firstOfPage(len(at)), true
-		last = min(first+listPage, last)
+		last = min(first+m.listPage(), last)
 	}
 	page := at[first:last]
 	if len(page) == 0 {

@@ -51,9 +51,9 @@ func (d *driver) choose(label string) {
 		if !strings.HasPrefix(d.m.question.Choices[at].Label, label) {
 			continue
 		}
-		for len(d.m.question.Shown()) > listPage+1 && i >= listPage {
+		for len(d.m.question.Shown()) > mostDigits && i >= d.m.listPage() {
 			d.key("n")
-			i -= listPage
+			i -= d.m.listPage()
 		}
 		d.key(fmt.Sprint(i + 1))
 		return

@@ -42,7 +42,7 @@ func (m *model) choices(c *draw.Canvas, r draw.Rect, keep int, figures func(room
 		pages = max((m.bodyTall(r.W)+left-1)/left, 1)
 	}
 	shown, page := m, m.page%pages
-	if tried.Paged && len(m.question.Shown()) <= listPage+1 {
+	if tried.Paged && len(m.question.Shown()) <= mostDigits {
 		shown, page = &front, m.page%(pages+1)
 		if page == pages {
 			shown, page = &back, 0

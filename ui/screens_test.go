@@ -194,7 +194,7 @@ func TestEveryChoiceCanBeTouched(t *testing.T) {
 			if d.m.asksValue() || d.m.question.ID == "push" {
 				continue
 			}
-			for i := range min(len(d.m.question.Shown()), listPage) {
+			for i := range min(len(d.m.question.Shown()), d.m.listPage()) {
 				require.True(t, keysSeen[fmt.Sprint(i+1)], "%s at %v: %d cannot be touched", d.m.question.ID, size, i+1)
 			}
 			require.True(t, keysSeen["m"])

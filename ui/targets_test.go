@@ -10,6 +10,8 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles"
+	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
 )
 
@@ -158,4 +160,28 @@ func (d *driver) reachable() {
 		}
 	}
 	d.m.w, d.m.h, d.m.page = 80, 24, 0
+}
+
+// A digit that no choice of a list's page has chooses none: the choice of that place is on
+// the next page, where nobody sees it.
+func TestDigitsOfAList(t *testing.T) {
+	for _, size := range sizes {
+		d := newPractice(t, ask.PracticeChoice{}, profiles.Options{Theme: "plain"})
+		d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		d.at("lessons")
+		shown := d.m.listPage()
+		require.Greater(t, len(d.m.question.Shown()), mostDigits)
+		digits := map[string]int{} // with how many rows each can be touched in
+		for _, target := range d.m.draw().Targets {
+			digits[target.Key] = target.H
+		}
+		require.NotContains(t, digits, fmt.Sprint(shown+1))
+		for i := range shown {
+			require.GreaterOrEqual(t, digits[fmt.Sprint(i+1)], 2)
+		}
+		d.key(fmt.Sprint(shown + 1))
+		d.at("lessons")
+		d.key(fmt.Sprint(shown))
+		require.NotEqual(t, "lessons", d.m.question.ID)
+	}
 }
