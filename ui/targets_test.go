@@ -87,6 +87,7 @@ func requireTargets(t *testing.T, m *model) {
 			require.Equal(t, before, after(m, down(left, top), finger(other.X, other.Y, tea.MouseActionMotion, tea.MouseButtonLeft), up(other.X, other.Y)), "drawn off: %s", where)
 		}
 	}
+	requireNoOtherKeys(t, m, before)
 	random := rand.New(rand.NewPCG(uint64(m.w), uint64(len(targets))))
 	for range 3 {
 		x, y := random.IntN(m.w), random.IntN(m.h)
@@ -95,6 +96,28 @@ func requireTargets(t *testing.T, m *model) {
 		}
 		for _, button := range []tea.MouseButton{tea.MouseButtonWheelUp, tea.MouseButtonWheelDown, tea.MouseButtonRight, tea.MouseButtonMiddle} {
 			require.Equal(t, before, after(m, finger(x, y, tea.MouseActionPress, button), finger(x, y, tea.MouseActionRelease, button)), "%s at %d, %d", m.question.ID, x, y)
+		}
+	}
+}
+
+// requireNoOtherKeys requires that a key which nothing on the screen shows does nothing.
+func requireNoOtherKeys(t *testing.T, m *model, before string) {
+	t.Helper()
+	if m.asksValue() || m.overlay != noOverlay { // text is typed, any key leads back
+		return
+	}
+	shown := map[string]bool{"!": true, "n": true} // the card, everywhere; the same page again, where there is one
+	for _, on := range m.draw().Targets {
+		shown[on.Key] = true
+	}
+	if choices := len(m.question.Shown()); choices <= mostDigits {
+		for i := range choices { // of two pages of buttons each keeps its digit on both
+			shown[fmt.Sprint(i+1)] = true
+		}
+	}
+	for key := '!'; key <= '~'; key++ {
+		if !shown[string(key)] {
+			require.Equal(t, before, after(m, keyOf(string(key))), "%s: %q", m.question.ID, key)
 		}
 	}
 }
