@@ -70,20 +70,17 @@ func (l *Library) OpenIndex(progress func(done, total int)) (*Index, error) {
 // readIndex is OpenIndex without keeping the index for the next time. gone is how many
 // files of the old one are no more.
 func (l *Library) readIndex(progress func(done, total int)) (x *Index, gone int, err error) {
-	folders, err := l.indexedFolders()
-	if err != nil {
-		return nil, 0, err
-	}
 	var known map[string][]entry
-	found, errs := make([][]stamp, len(folders)), make([]error, len(folders))
-	parallel.Each(1+len(folders), func(i int) {
+	var folders []string
+	var found [][]stamp
+	parallel.Each(2, func(i int) {
 		if i == 0 {
 			known = loadIndex(filepath.Join(l.dir, indexFile))
-			return
+		} else if folders, err = l.indexedFolders(); err == nil {
+			found, err = stamps(l.dir, folders)
 		}
-		found[i-1], errs[i-1] = folderStamps(filepath.Join(l.dir, folders[i-1]))
 	})
-	if err := errors.Join(errs...); err != nil {
+	if err != nil {
 		return nil, 0, err
 	}
 	x = &Index{library: l.dir}
@@ -139,7 +136,13 @@ type stamp struct {
 	size, mtime int64
 }
 
-// folderStamps looks at every record of a folder.
+// stamps looks at every record of the folders.
+func stamps(library string, folders []string) ([][]stamp, error) {
+	all, errs := make([][]stamp, len(folders)), make([]error, len(folders))
+	parallel.Each(len(folders), func(i int) { all[i], errs[i] = folderStamps(filepath.Join(library, folders[i])) })
+	return all, errors.Join(errs...)
+}
+
 func folderStamps(dir string) ([]stamp, error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
