@@ -213,6 +213,10 @@ func TestFree(t *testing.T) {
 		}
 	}
 	require.Positive(t, ended)
+	stiff := job // as if it were in N·mm²
+	stiff.Cable.BendingStiffness = q.Known(q.Stiffness(300))
+	_, _, err = Free(stiff, q.Metric)
+	require.ErrorContains(t, err, " N of push: no drive can be made up that does it at half its limits\n  check diameter and bending stiffness")
 	notch := job
 	notch.Rig.SpeedLimit = q.Known(q.Reading{Value: 100, Unit: "notch"})
 	notch.Rig.SpeedDivision = q.Known(q.Reading{Value: 1, Unit: "notch"})

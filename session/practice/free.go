@@ -136,9 +136,28 @@ func (m *maker) rig() (Rig, error) {
 		return r, inJob(p.err())
 	}
 	r.Drive = m.drive(float64(fold))
+	if err := m.noDrive(r.Drive, fold); err != nil {
+		return r, err
+	}
 	m.made = append(m.made, fmt.Sprintf("%d kg that move with the belts", freeMass),
 		fmt.Sprintf("the cable folds at about %g of the push worked out for its kink radius, by the seed a quarter more or less, and so do the belts hold", freeSoundness))
 	return r, nil
+}
+
+// noDrive tells where a drive that was made up is out of range: what the job says of the
+// cable, or of the rig's limits, is then.
+func (m *maker) noDrive(d Drive, fold q.Force) error {
+	made := map[string]bool{"hidden.thrust_per_speed": !m.job.Rig.ThrustPerSpeed.Known(), "hidden.traction_per_grip": !m.job.Rig.TractionPerGrip.Known()}
+	var wrong problems
+	d.check(&wrong)
+	for _, e := range wrong {
+		var bad *Problem
+		if errors.As(e, &bad) && made[bad.Key] {
+			return fmt.Errorf("by the job's figures this cable folds at %s of push: no drive can be made up that does it at half its limits\n  check diameter and bending stiffness of the cable, bore of the duct and limits of the rig in the job, or take a lesson",
+				q.Text(fold, q.Preferred[q.Force](m.in)))
+		}
+	}
+	return nil
 }
 
 func (m *maker) drive(fold float64) Drive {

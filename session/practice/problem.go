@@ -3,6 +3,7 @@ package practice
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"brinkmark/session/cable"
@@ -33,7 +34,8 @@ const inRange = "write a value within that range"
 // number takes a plain number, which must be within a range.
 func (p *problems) number(key string, v, low, high float64) {
 	if !(v >= low && v <= high) {
-		p.add(key, inRange, "%v: must be from %v to %v", v, low, high)
+		plain := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+		p.add(key, inRange, "%s: must be from %s to %s", plain(v), plain(low), plain(high))
 	}
 }
 

@@ -79,15 +79,7 @@ func (r Rig) check(p *problems) {
 	within(p, "hidden.run_up", r.Duct.RunUp, span[q.Length]{"m", 0, 10})
 	p.number("hidden.soundness", r.Cable.Soundness, 0.01, 1)
 	within(p, "hidden.axial_stiffness", r.Cable.AxialStiffness, span[q.Force]{"N", 100, 1e8})
-	p.number("hidden.thrust_per_speed", r.Drive.ThrustPerSpeed.Value, 1, 1e6)
-	p.need(r.Drive.ThrustPerSpeed.Unit == "m/s", "hidden.thrust_per_speed", "write it as in \"800 N/(m/s)\"", "the push control of a practice rig is a belt speed")
-	within(p, "hidden.thrust_offset", r.Drive.ThrustOffset, span[q.ForceOffset]{"N", -1e4, 1e4})
-	within(p, "hidden.traction_per_grip", r.Drive.TractionPer, span[q.ForcePerPressure]{"N/kPa", 1e-6, 1})
-	within(p, "hidden.traction_offset", r.Drive.TractionOffset, span[q.ForceOffset]{"N", -1e4, 1e4})
-	within(p, "hidden.relief", r.Drive.Relief.Or(1), span[q.Force]{"N", 1, 1e5})
-	p.number("hidden.moving_kilograms", r.Drive.MovingMass, 1, 1000)
-	within(p, "hidden.gauge_per_kilonewton", 1000*r.Drive.GaugePerPush.Or(1), span[q.Pressure]{"kPa", 1000, 1e9})
-	within(p, "hidden.marks_at", r.Drive.MarksAt.Or(1), span[q.Pressure]{"kPa", 1, 1e7})
+	r.Drive.check(p)
 	p.number("hidden.fold_spread", r.FoldSpread, 0, 0.5)
 	p.number("hidden.slip_spread", r.SlipSpread, 0, 0.5)
 	p.number("hidden.vary", r.Vary, 0, 0.5)
@@ -96,6 +88,19 @@ func (r Rig) check(p *problems) {
 	for i, t := range r.Troubles {
 		t.check(p, fmt.Sprintf("trouble[%d]", i))
 	}
+}
+
+// check tells what is out of range in a drive.
+func (d Drive) check(p *problems) {
+	p.number("hidden.thrust_per_speed", d.ThrustPerSpeed.Value, 1, 1e6)
+	p.need(d.ThrustPerSpeed.Unit == "m/s", "hidden.thrust_per_speed", "write it as in \"800 N/(m/s)\"", "the push control of a practice rig is a belt speed")
+	within(p, "hidden.thrust_offset", d.ThrustOffset, span[q.ForceOffset]{"N", -1e4, 1e4})
+	within(p, "hidden.traction_per_grip", d.TractionPer, span[q.ForcePerPressure]{"N/kPa", 1e-6, 1})
+	within(p, "hidden.traction_offset", d.TractionOffset, span[q.ForceOffset]{"N", -1e4, 1e4})
+	within(p, "hidden.relief", d.Relief.Or(1), span[q.Force]{"N", 1, 1e5})
+	p.number("hidden.moving_kilograms", d.MovingMass, 1, 1000)
+	within(p, "hidden.gauge_per_kilonewton", 1000*d.GaugePerPush.Or(1), span[q.Pressure]{"kPa", 1000, 1e9})
+	within(p, "hidden.marks_at", d.MarksAt.Or(1), span[q.Pressure]{"kPa", 1, 1e7})
 }
 
 // mechanics tells which figures of cable and duct mechanics cannot work with.
