@@ -50,7 +50,7 @@ func (osDisk) Remove(name string) error {
 }
 func (osDisk) SyncDir(dir string) error { return syncDir(dir) }
 
-// patience is the longest wait before something is tried again; all waits together are about twice as much.
+// patience is about how long in all something is tried again: the waits double up to half of it.
 const patience = 250 * time.Millisecond
 
 // patiently does something again while another program is in its way. On Windows that is

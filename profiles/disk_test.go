@@ -1,7 +1,6 @@
 package profiles
 
 import (
-	"cmp"
 	"io"
 	"io/fs"
 	"maps"
@@ -107,7 +106,7 @@ func (f *faultyFile) Sync() error { return f.d.call(f.file.Sync) }
 // Close always closes: an error of it is one of what was written before.
 func (f *faultyFile) Close() error {
 	err := f.file.Close()
-	return cmp.Or(f.d.call(func() error { return nil }), err)
+	return f.d.call(func() error { return err })
 }
 
 // memoryDisk knows what a power cut would leave: of a file what was synced, of a

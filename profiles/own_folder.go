@@ -26,7 +26,7 @@ func (l *Library) ownFolder(dir string) error {
 }
 
 // isLink reports whether what stands at a path leads elsewhere. A folder of Windows that is
-// a junction does, and is neither a link nor a folder by its mode.
+// a junction does, and is neither a link nor a folder by its mode. Source: release notes of Go 1.23, of os.Lstat (from memory).
 func isLink(info fs.FileInfo) bool {
 	kind := info.Mode().Type()
 	return kind&fs.ModeSymlink != 0 || kind == fs.ModeIrregular

@@ -10,10 +10,10 @@ import (
 	"testing"
 	"time"
 
-	"brinkmark/session/parallel"
-
 	"github.com/oklog/ulid/v2"
 	"github.com/stretchr/testify/require"
+
+	"brinkmark/session/parallel"
 )
 
 // reviewNow is later than every sample.

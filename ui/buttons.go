@@ -11,8 +11,8 @@ import (
 // mostDigits is how many choices have a digit each: of more there are pages.
 const mostDigits = 9
 
-// listPage is how many choices a page of a list shows, each at least two rows high for a
-// glove: six on a small screen.
+// listPage is how many choices a page of a list shows: six on a small screen, so that they
+// can be two rows high, for a glove, beside a text of three.
 func (m *model) listPage() int {
 	if m.h < 24 {
 		return 6

@@ -5,9 +5,9 @@ import (
 	"runtime/debug"
 	"sync"
 
-	"brinkmark/session/parallel"
-
 	tea "github.com/charmbracelet/bubbletea"
+
+	"brinkmark/session/parallel"
 )
 
 // Fault is what the crew is told when something is wrong in the program itself, and below it

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"regexp"
 	"strconv"
 	"testing"
@@ -15,6 +14,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 )
 
 // walker presses and types whatever there is, in any order, at any time, on any screen.
@@ -101,30 +101,21 @@ func walksFrom(t *testing.T, seed int) *walker {
 
 // anyWay walks so often as is asked for by BRINKMARK_WALKS, or a few times.
 func anyWay(t *testing.T, walk func(*testing.T, *walker)) {
-	walks, _ := strconv.Atoi(cmp.Or(os.Getenv("BRINKMARK_WALKS"), "8"))
-	first, _ := strconv.Atoi(os.Getenv("BRINKMARK_FIRST_WALK"))
-	for seed := first; seed < first+walks; seed++ {
-		t.Run(strconv.Itoa(seed), func(t *testing.T) {
-			t.Parallel()
-			w := walksFrom(t, seed)
-			defer func() {
-				if r := recover(); r != nil || t.Failed() {
-					t.Errorf("%v after\n%s", r, lastSteps(w.steps))
-					if r != nil {
-						panic(r)
-					}
+	rehearsal.Walks(t, 8, func(t *testing.T, seed int) {
+		t.Parallel()
+		w := walksFrom(t, seed)
+		defer func() {
+			if r := recover(); r != nil || t.Failed() {
+				t.Errorf("%v after\n%s", r, lastSteps(w.steps))
+				if r != nil {
+					panic(r)
 				}
-			}()
-			walk(t, w)
-			w.leaveRun()
-			library, err := profiles.OpenLibrary(w.dir, w.m.Now, nil)
-			require.NoError(t, err)
-			health := library.Health(nil)
-			require.NoError(t, health.Problem)
-			require.Empty(t, health.Unreadable)
-			require.Empty(t, health.Torn)
-		})
-	}
+			}
+		}()
+		walk(t, w)
+		w.leaveRun()
+		rehearsal.RequireSound(t, w.dir, w.m.Now)
+	})
 }
 
 // TestAnyWay walks about as nobody should, with the clock going where it likes: nothing ends

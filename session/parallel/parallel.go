@@ -15,8 +15,8 @@ type Fault struct {
 }
 
 // Each calls do with 0 to n-1, on every core. Should one of them panic, no more are begun,
-// and Each panics when those that were have ended, with a [Fault]: whoever called it can recover, as
-// from a loop. In a goroutine of its own a panic would end the program.
+// and Each panics when those that were have ended, with a [Fault]: whoever called it can
+// recover, as from a loop. In a goroutine of its own a panic would end the program.
 func Each(n int, do func(i int)) {
 	var next atomic.Int64
 	var wait sync.WaitGroup
