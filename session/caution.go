@@ -147,6 +147,7 @@ var cautions = []Caution{
 func MakeSafe() (heading string, steps []string) {
 	return "This screen does not stop the machine", []string{
 		"Stop the drive.",
+		"Isolate its supply.",
 		"Shut the air at its source.",
 		"Vent.",
 		"Read zero.",

@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -156,8 +157,10 @@ func (r Run) Refuses(e session.Entry) error {
 	switch e := e.(type) {
 	case session.Answer:
 		return r.refusesAnswer(stage, e)
-	case Start, Restart:
-		return notYet(r.openKillers(e.When()), r.missing(stage))
+	case Start:
+		return notYet(r.openKillers(e.At), r.missing(stage))
+	case Restart:
+		return cmp.Or(r.course().refusesRestart(), notYet(r.openKillers(e.At), nil))
 	case Dialled:
 		return r.Plan.refusesAbove(r.ReadBack(e))
 	case Point:
@@ -170,6 +173,18 @@ func (r Run) Refuses(e session.Entry) error {
 		if !e.Arrived && strings.TrimSpace(e.Reason) == "" {
 			return errors.New("to give a run up needs a reason\n  say why it ends here")
 		}
+	}
+	return nil
+}
+
+// refusesRestart says why the cable is not pushed any more with this profile. What happened in the
+// run, or how warm it has become, no name and no reason mends.
+func (c *course) refusesRestart() error {
+	if c.foldStands {
+		return errors.New("the cable folded: it is not pushed any more\n  end the run here; a new trial is due before any further push")
+	}
+	if _, warmth := c.allowed(); warmth == TooWarm {
+		return fmt.Errorf("cable or air at %s is warmer than any setting of this profile covers\n  read the temperatures again when it is cooler; or end the run here: a new trial is due", c.plan.temperature(warmer(c.now.Cable, c.now.Inlet)))
 	}
 	return nil
 }
