@@ -2,6 +2,7 @@ package ui
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
@@ -72,6 +73,9 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	_, err := p.Run()
 	close(done)
 	err = errors.Join(caught.found(), err)
+	if m.Keeper.Live != "" {
+		fmt.Fprintln(out, m.Keeper.Live)
+	}
 	if m.Keeper.Close != nil {
 		err = errors.Join(err, m.Keeper.Close())
 	}

@@ -47,6 +47,7 @@ const (
 	NearlyStopped
 	AirSags
 	SettingTooHigh // for the temperature now
+	RadioLost
 	WrongMark
 	AirWarm
 	SlowsEarly
@@ -59,7 +60,7 @@ const (
 
 var kindNames = []string{
 	"", "fold", "air above rating", "air hot", "push above trial", "no setting", "too fast", "above setting", "nearly stopped", "air sags",
-	"too high for the warmth", "mark", "air warm", "slows early", "colder", "stale temperature", "belts slip", "after a restart", "will not reach",
+	"too high for the warmth", "radio lost", "mark", "air warm", "slows early", "colder", "stale temperature", "belts slip", "after a restart", "will not reach",
 }
 
 func (k Kind) String() string { return kindNames[k] }
@@ -74,7 +75,7 @@ type facts struct {
 
 // alertRows are all alerts, each with what it watches.
 var alertRows = []func(*facts) []Alert{
-	(*facts).fold, (*facts).rating, (*facts).airWarmth, (*facts).push, (*facts).warmthNow, (*facts).override,
+	(*facts).fold, (*facts).radio, (*facts).rating, (*facts).airWarmth, (*facts).push, (*facts).warmthNow, (*facts).override,
 	(*facts).racing, (*facts).slowing, (*facts).sag, (*facts).mark, (*facts).stale, (*facts).slip, (*facts).restarted,
 }
 
@@ -119,6 +120,18 @@ func FoldDo() string {
 func (f *facts) fold() []Alert {
 	if n := len(f.stops); n > 0 && f.stage == StopStage && sameWords(f.stops[n-1].Reason, StopFold) {
 		return []Alert{{FoldSeen, Now, "The cable folded.", FoldDo()}}
+	}
+	return nil
+}
+
+// RadioLostDo is what to do when nobody hears the far end.
+//
+// Source: common practice, no source.
+const RadioLostDo = "Stop the drive, shut the air at its source, vent. Nothing moves until the far end answers."
+
+func (f *facts) radio() []Alert {
+	if n := len(f.stops); n > 0 && f.stage == StopStage && sameWords(f.stops[n-1].Reason, StopRadio) {
+		return []Alert{{RadioLost, Now, "Radio lost.", RadioLostDo}}
 	}
 	return nil
 }
@@ -175,10 +188,10 @@ func (f *facts) warmthNow() []Alert {
 		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text), f.tooWarmDo()}}
 	case warmth == Warmer && whole && f.plan.above(is, allowed):
 		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s is warmer than %s covers.", text, f.plan.Rig.Show(is)),
-			fmt.Sprintf("Drop to %s now. %s", f.plan.Rig.Show(allowed), f.untilChecked())}}
+			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Show(allowed), f.untilChecked())}}
 	case warmth == Warmer:
 		return []Alert{{SettingTooHigh, Watch, fmt.Sprintf("Cable or air at %s is warmer than the profile's own setting covers.", text),
-			fmt.Sprintf("Stay at %s or below. %s", f.plan.Rig.Show(allowed), f.untilChecked())}}
+			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Show(allowed), f.untilChecked())}}
 	case warmth == Colder:
 		return []Alert{{ColderThanTried, Watch, fmt.Sprintf("Cable or air at %s is colder than the profile covers, the belts may slip.", text),
 			"Watch the belts. It is no reason for a higher setting."}}
@@ -201,9 +214,9 @@ func (f *facts) untilChecked() string { return untilChecked(f.started) }
 
 func untilChecked(started bool) string {
 	if started {
-		return "It stays so until the run ends; a short check is for before the next one."
+		return "until the run ends; a short check is for before the next run"
 	}
-	return "It stays so until a short check."
+	return "until a short check"
 }
 
 // override tells of a setting in force above what is allowed.

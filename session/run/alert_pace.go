@@ -15,7 +15,7 @@ import (
 //
 // Source: common practice, no source.
 const (
-	SlowingDo  = "Read again within ten metres; be ready to stop."
+	SlowingDo  = "Read again within 10 m (30 ft); be ready to stop."
 	StoppingDo = "Stop now and find out why. Never more grip pressure or push to get it home."
 )
 
@@ -98,7 +98,7 @@ func (f *facts) racing() []Alert {
 		return nil
 	}
 	return []Alert{{TooFast, when, fmt.Sprintf("The cable at %s is faster than %s%s.", f.speed(v), than, f.speed(top)),
-		"Read the mark again at once. A mark was misread: take it back. If it is true, stop: the cable runs away, or slips through the belts."}}
+		"Read the mark again at once. Was one misread, take it back. Is it true, stop the drive: the cable runs away, or slips through the belts."}}
 }
 
 // lastMarked is the last line of the log that has a speed, or a mark to have one from, in this

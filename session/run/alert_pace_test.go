@@ -35,7 +35,7 @@ func TestFasterThanTheBelts(t *testing.T) {
 		require.Equal(t, Now, a.When)
 		require.Equal(t, "The cable at 333 ft/min is faster than the belts, dialled to 45 ft/min.", a.Says)
 		require.Contains(t, a.Do, "Read the mark again at once. ")
-		require.Contains(t, a.Do, "If it is true, stop")
+		require.Contains(t, a.Do, "Is it true, stop the drive")
 		w.add(t, Point{Mark: w.mark(time.Second), CableTemperature: q.Known(fahrenheit(42))})
 		alertOf(t, sight(w), TooFast)
 		w.add(t, at(w, feet(45+333+44)))
@@ -144,16 +144,16 @@ func TestNoCheckWithCableInTheDuct(t *testing.T) {
 	}
 	w := moving(t, plan(t))
 	w.add(t, at(w, 20, cableWarm(50)))
-	require.Contains(t, alertOf(t, sight(w), SettingTooHigh).Do, "Drop to 6 psi, 85 ft/min now. It stays so until the run ends; a short check is for before the next one.")
+	require.Contains(t, alertOf(t, sight(w), SettingTooHigh).Do, "Drop to 6 psi, 85 ft/min now. Stay there or below, until the run ends; a short check is for before the next run.")
 	w.add(t, at(w, 40, func(p *Point) { p.Control = q.Known(reading(85)) }))
 	a := alertOf(t, sight(w), SettingTooHigh)
 	require.Equal(t, Watch, a.When)
-	require.Contains(t, a.Do, "Stay at 6 psi, 85 ft/min or below. It stays so until the run ends")
+	require.Contains(t, a.Do, "Stay at 6 psi, 85 ft/min or below, until the run ends; a short check is for before the next run.")
 	require.NotContains(t, StopReasons(), "short check due")
 
 	before := beforeAir(t) // no cable in the duct yet: a check can be made
 	before.add(t, Dialled{Mark: before.mark(time.Minute), Setting: setting(6, 85), CableTemperature: q.Known(fahrenheit(50))})
-	require.Contains(t, alertOf(t, sight(before), SettingTooHigh).Do, "It stays so until a short check.")
+	require.Contains(t, alertOf(t, sight(before), SettingTooHigh).Do, "or below, until a short check.")
 }
 
 // Too warm for any setting: the run ends, and how the cable is left is said.

@@ -170,6 +170,10 @@ func (r Run) Due(now time.Time) []session.Check {
 	return session.DueOf(stageChecks[stage], session.CheckLog{Past: r.happened(), Trainee: r.People.Trainee}, now)
 }
 
+// ItemLeft is the item of the answer that drive and air were made safe before the crew left a run
+// that goes on.
+const ItemLeft = "left-safe"
+
 // ItemMadeSafe is the check that drive and air were made safe at the end.
 const ItemMadeSafe = "run-vented"
 
@@ -177,15 +181,15 @@ const ItemMadeSafe = "run-vented"
 // stay closed as they were.
 const madeSafeBefore = "stopped, shut, gauge at zero"
 
-// MadeSafe reports whether drive and air were made safe by the record, after the cable last moved.
+// MadeSafe reports whether the record ends in drive and air made safe: by the check at the end.
 func (r Run) MadeSafe() bool {
-	for _, c := range r.standing() {
-		if a, ok := c.(session.Answer); ok && a.Item == ItemMadeSafe {
-			check, _ := CheckByID(ItemMadeSafe)
-			return check.Right(asNow(a.Item, a.State), "")
+	safe := false
+	for _, e := range r.standing() {
+		if a, ok := e.(session.Answer); ok && a.Item == ItemMadeSafe {
+			safe = asNow(a.Item, a.State) == arriveChecks[0].States[0]
 		}
 	}
-	return false
+	return safe
 }
 
 // asNow is an answer of an older record in the words of now.

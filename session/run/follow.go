@@ -157,10 +157,8 @@ func (r Run) Refuses(e session.Entry) error {
 	switch e := e.(type) {
 	case session.Answer:
 		return r.refusesAnswer(stage, e)
-	case Start:
-		return notYet(r.openKillers(e.At), r.missing(stage))
-	case Restart:
-		return cmp.Or(r.course().refusesRestart(), notYet(r.openKillers(e.At), nil))
+	case Start, Restart:
+		return cmp.Or(r.MayGoOn(), notYet(r.openKillers(e.When()), r.missing(stage)))
 	case Dialled:
 		return r.Plan.refusesAbove(r.ReadBack(e))
 	case Point:
@@ -177,9 +175,10 @@ func (r Run) Refuses(e session.Entry) error {
 	return nil
 }
 
-// refusesRestart says why the cable is not pushed any more with this profile. What happened in the
-// run, or how warm it has become, no name and no reason mends.
-func (c *course) refusesRestart() error {
+// MayGoOn says why the cable may not be pushed with this profile, whatever else is open, or
+// returns nil. A fold, or cable too warm for all that was tried, no name and no reason mends.
+func (r Run) MayGoOn() error {
+	c := r.course()
 	if c.foldStands {
 		return errors.New("the cable folded: it is not pushed any more\n  end the run here; a new trial is due before any further push")
 	}

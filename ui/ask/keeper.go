@@ -43,6 +43,8 @@ type Keeper struct {
 	SaveOptions func(profiles.Options) error
 	// Bye is what to tell who leaves; empty where all can be gone on with.
 	Bye string
+	// Live is what to tell before that, where drive or air may be left live.
+	Live string
 	// Home looks at the library anew for the start page.
 	Home func() (*Home, error)
 }
