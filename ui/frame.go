@@ -125,7 +125,10 @@ func (m *model) barText() string {
 		return strings.TrimSpace(cmp.Or(strings.ToUpper(m.question.Where()), "brinkmark") + "  " + m.question.About)
 	}
 	r := m.flow.Record
-	warm, _ := m.flow.Trial.TemperatureRead()
+	warm := r.Conditions.CableTemperature.String()
+	if read, at := m.flow.Trial.TemperatureRead(); at.After(m.flow.Trial.Started) {
+		warm = read
+	}
 	return strings.ToUpper(m.question.Where()) + "  " + words.Join(r.Cable.Make, r.Cable.Type, r.Duct.Size, warm)
 }
 

@@ -174,3 +174,43 @@ func TestOverrideReasonsOffered(t *testing.T) {
 	require.Equal(t, "No: turn it back", d.m.question.Choices[0].Label)
 	d.leaveRun()
 }
+
+// A run with a profile that was withdrawn, or that folded a cable, objects before anything is asked:
+// when it is named, when it is chosen from the list, and when a run begun before is gone on with.
+func TestEndedProfileObjectsFirst(t *testing.T) {
+	dir := t.TempDir()
+	id := pulledProfile(t, dir)
+	d := newRunDriver(t, dir, id)
+	d.say(crewAnswers...)
+	d.leaveRun()
+	library, err := profiles.OpenLibrary(dir, d.m.Now, nil)
+	require.NoError(t, err)
+	s, err := library.Sit("QS")
+	require.NoError(t, err)
+	require.NoError(t, s.Withdraw(id, "jacket marked"))
+	require.NoError(t, s.Close())
+	d.openRun("")
+	require.Contains(t, d.body(), "The profile holds for nothing any more: withdrawn. Do not push on with it")
+	d.leaveRun()
+
+	dir = t.TempDir()
+	id = pulledProfile(t, dir)
+	d = newRunDriver(t, dir, id) // a run that folds
+	for _, part := range [][]string{crewAnswers, proveAnswers, airAnswers, dialAnswers, goAnswers} {
+		d.say(part...)
+	}
+	d.say("run-running: It stands", "run-reason: Fold", "run-stop-mark: Not read", "run-stopped: The run ends here", "run-gave-up: Cable folded", "run-end-mark: Not read",
+		"cautions: Read aloud", "run-vented: all done", "block: All 2", "run-stub: Retired", "run-jacket: Clean", "run-folds: Once", "run-slack: None", "run-loops: No loop", "run-remainder: None", "run-summary: Close")
+	d.leaveRun()
+	library, err = profiles.OpenLibrary(dir, d.m.Now, nil)
+	require.NoError(t, err)
+	_, _, err = ask.RunRecord(d.m.Keeper, library, id)
+	require.ErrorContains(t, err, "holds for nothing any more")
+	k, home, err := ask.PlanRun(d.m.Keeper, library)
+	require.NoError(t, err)
+	d.m = newModel(Screens{Keeper: k, Now: d.m.Now, Renderer: d.m.Renderer, Options: d.m.Options}, home)
+	require.Equal(t, "run-which", d.m.question.ID)
+	d.key("1")
+	require.Equal(t, "run-which", d.m.question.ID)
+	require.Contains(t, d.body(), "! this profile holds for nothing any more: ")
+}

@@ -166,7 +166,7 @@ func (k Keeper) goneHome() Performed {
 		err = k.Close()
 	}
 	home, homeErr := k.Home()
-	k.Trial, k.Close = nil, nil
+	k.Trial, k.Close, k.Live = nil, nil, ""
 	return Performed{Home: home, Keeper: &k, Err: errors.Join(err, homeErr)}
 }
 

@@ -151,9 +151,18 @@ func (d *runDesk) resume(id string) Turn {
 		}
 		d.opened(open)
 		r := d.see(RunFlow{})
-		r.problem = strings.Join(words.NotEmpty(recovery.String(), r.wasLive()), " ")
+		r.problem = strings.Join(words.NotEmpty(recovery.String(), r.wasLive(), d.endedSince(r)), " ")
 		return d.turnIn(r).To(d.keeper(next, r))
 	}}
+}
+
+// endedSince says to who goes on with a run that its profile has been ended meanwhile.
+func (d *runDesk) endedSince(r RunFlow) string {
+	ended, err := d.library.Ended(r.record.Of)
+	if err != nil || len(ended) == 0 || r.view.Stage >= run.ArriveStage {
+		return ""
+	}
+	return fmt.Sprintf("The profile holds for nothing any more: %s. Do not push on with it: make safe, end the run, make a new trial.", ended[0])
 }
 
 func (d *runDesk) opened(r *profiles.Run) {
