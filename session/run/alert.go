@@ -38,6 +38,7 @@ type Kind int
 // The kinds.
 const (
 	FoldSeen Kind = iota + 1
+	JacketSeen
 	AboveRating
 	AirHot
 	AboveSafe
@@ -59,7 +60,7 @@ const (
 )
 
 var kindNames = []string{
-	"", "fold", "air above rating", "air hot", "push above trial", "no setting", "too fast", "above setting", "nearly stopped", "air sags",
+	"", "fold", "jacket marked", "air above rating", "air hot", "push above trial", "no setting", "too fast", "above setting", "nearly stopped", "air sags",
 	"too high for the warmth", "radio lost", "mark", "air warm", "slows early", "colder", "stale temperature", "belts slip", "after a restart", "will not reach",
 }
 
@@ -75,7 +76,7 @@ type facts struct {
 
 // alertRows are all alerts, each with what it watches.
 var alertRows = []func(*facts) []Alert{
-	(*facts).fold, (*facts).radio, (*facts).rating, (*facts).airWarmth, (*facts).push, (*facts).warmthNow, (*facts).override,
+	(*facts).hurtNow, (*facts).radio, (*facts).rating, (*facts).airWarmth, (*facts).push, (*facts).warmthNow, (*facts).override,
 	(*facts).racing, (*facts).slowing, (*facts).sag, (*facts).mark, (*facts).stale, (*facts).slip, (*facts).restarted,
 }
 
@@ -117,11 +118,27 @@ func FoldDo() string {
 		"What folded is scrap; how it is drawn back, the supervisor and the makers' instructions decide. A new trial is due before any further push."
 }
 
-func (f *facts) fold() []Alert {
-	if n := len(f.stops); n > 0 && f.stage == StopStage && sameWords(f.stops[n-1].Reason, StopFold) {
+// JacketDo is what to do after a marked jacket in a run.
+//
+// Source: common practice, no source.
+func JacketDo() string {
+	return makeSafe() + " Only then a hand near it. Never again the grip pressure that marked it. Whether this cable stays in, the supervisor decides; the profile needs a new trial."
+}
+
+// hurtNow tells of a fold or a marked jacket it stands for.
+func (f *facts) hurtNow() []Alert {
+	switch {
+	case f.standsFor(StopFold):
 		return []Alert{{FoldSeen, Now, "The cable folded.", FoldDo()}}
+	case f.standsFor(StopJacket):
+		return []Alert{{JacketSeen, Now, "The jacket is marked.", JacketDo()}}
 	}
 	return nil
+}
+
+func (f *facts) standsFor(reason string) bool {
+	n := len(f.stops)
+	return n > 0 && f.stage == StopStage && sameWords(f.stops[n-1].Reason, reason)
 }
 
 // RadioLostDo is what to do when nobody hears the far end.
@@ -130,7 +147,7 @@ func (f *facts) fold() []Alert {
 const RadioLostDo = "Stop the drive, shut the air at its source, vent. Nothing moves until the far end answers."
 
 func (f *facts) radio() []Alert {
-	if n := len(f.stops); n > 0 && f.stage == StopStage && sameWords(f.stops[n-1].Reason, StopRadio) {
+	if f.standsFor(StopRadio) {
 		return []Alert{{RadioLost, Now, "Radio lost.", RadioLostDo}}
 	}
 	return nil

@@ -74,6 +74,8 @@ var alertsDue = []struct {
 	{"a slip", point(func(p *Point) { p.Slip = true }), BeltsSlip, Watch, "The belts slipped."},
 	{"an override", point(func(p *Point) { p.Control, p.By, p.Reason = q.Known(reading(110)), "AB", "to get it home" }), AboveSetting, Now, "6 psi, 110 ft/min is above what is allowed, 6 psi, 95 ft/min"},
 	{"a fold", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopFold}) }, FoldSeen, Now, "The cable folded."},
+	{"a marked jacket", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopJacket}) }, JacketSeen, Now, "The jacket is marked."},
+	{"radio lost", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopRadio}) }, RadioLost, Now, "Radio lost."},
 	{"a restart", func(w *writer, t testing.TB) {
 		w.add(t, at(w, 20))
 		w.add(t, Stop{Mark: w.mark(60e9), Reason: StopPlanned})

@@ -23,6 +23,8 @@ func atOnce(reason string) []string {
 	switch reason {
 	case run.StopFold:
 		return []string{"! " + run.FoldDo()}
+	case run.StopJacket:
+		return []string{"! " + run.JacketDo()}
 	case run.StopRadio:
 		return []string{"! " + run.RadioLostDo}
 	}

@@ -68,6 +68,10 @@ func (p runPage) stopped() Question {
 	goOn := p.to("Make ready to go on", p.at(runReady), Major)
 	end := p.to("The run ends here", p.at(runEnd), Minor)
 	question.Choices = []Choice{goOn, end}
+	if s.Reason == run.StopJacket {
+		goOn.Rank, end.Rank = Minor, Major
+		question.Choices = []Choice{end, goOn}
+	}
 	if p.engine.MayGoOn() != nil { // after a fold, or where it is too warm for any setting
 		end.Rank = Major
 		if p.foldStands() {
