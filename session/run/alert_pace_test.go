@@ -182,3 +182,15 @@ func TestFoldEndsTheRun(t *testing.T) {
 		require.Contains(t, do, said)
 	}
 }
+
+// A mark far on within the same second was misread: nobody can say which of the two.
+func TestMarksInOneSecond(t *testing.T) {
+	w := moving(t, at45(t, true))
+	w.add(t, at(w, 14))
+	w.add(t, Point{Mark: w.mark(0), Printed: q.Known[q.Length](1045)})
+	require.Contains(t, alertOf(t, sight(w), WrongMark).Says, "faster than any drive")
+	w = moving(t, at45(t, true))
+	w.add(t, at(w, 14))
+	w.add(t, Point{Mark: w.mark(0), Printed: q.Known[q.Length](1015)})
+	without(t, sight(w), WrongMark)
+}

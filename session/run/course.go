@@ -274,7 +274,9 @@ func (c *course) speed(e Point) {
 	}
 	v := c.now.since(c.lastMark)
 	c.now.took = c.now.At.Sub(c.lastMark.At)
-	if v.Or(0) > mostSpeed {
+	most := float64(mostSpeed) * leastTime.Seconds() // in no time
+	atOnce := c.now.took >= 0 && c.now.took < leastTime && float64(c.now.In.Or(0)-c.lastMark.In.Or(0)) > most
+	if v.Or(0) > mostSpeed || atOnce {
 		c.now.odd = "the cable would have to be faster than any drive"
 	} else if !c.now.Read {
 		c.now.Speed = v
