@@ -61,7 +61,9 @@ func (p *Plain) Run() error {
 		}
 		next, err := p.answered(flow, q, lines)
 		if errors.Is(err, errLeft) {
-			p.say(words.NotEmpty(p.Keeper.Live)...)
+			if p.Keeper.Live != "" {
+				p.say("", p.Keeper.Live)
+			}
 			p.say("", p.bye())
 			return nil
 		}
