@@ -27,8 +27,9 @@ type Bench struct {
 // Verdict is the judgement of one reading.
 type Verdict struct {
 	Push   int
-	Read   session.Outcome // zero when nothing was written down
-	Marked bool            // a marked jacket was
+	Read   session.Outcome    // zero when nothing was written down
+	Marked bool               // a marked jacket was
+	Stood  q.Maybe[q.Reading] // what was written down of the drive gauge
 	Truth  Truth
 	Right  bool
 	Why    string // what a wrong reading got wrong; "" for a right one
@@ -62,6 +63,10 @@ func (b *Bench) Push(at session.Setting) (*Push, error) {
 	p, err := b.rig.push(at, b.seed, len(b.pushes)+1, b.active())
 	if err != nil {
 		return nil, err
+	}
+	if stood, ok := p.After().DriveGauge.Get(); ok && p.Truth.Looks == session.Stall {
+		p.Truth.StallReading = q.Known(ReadDrive(stood, b.lesson.Job.Rig))
+		p.Truth.gaugeStep = driveStep(b.lesson.Job.Rig)
 	}
 	b.close()
 	b.pushes = append(b.pushes, p)
@@ -253,7 +258,7 @@ func (b *Bench) Answer(a session.Answer) {
 // are the checks that were open when the push was made.
 //
 // A push that was read already keeps its outcome, for the truth may have been told: of
-// what is written again only a mark on the jacket is taken, which is seen later.
+// what is written again only a mark on the jacket and the stall reading are taken, seen later.
 //
 // It returns an error when no push was made.
 func (b *Bench) Read(a session.Attempt, open []session.Check) (Verdict, error) {
@@ -270,7 +275,7 @@ func (b *Bench) Read(a session.Attempt, open []session.Check) (Verdict, error) {
 		}
 	}
 	v := &b.verdicts[len(b.verdicts)-1]
-	v.Marked = a.JacketDamage
+	v.Marked, v.Stood = a.JacketDamage, a.StallReading
 	v.Why = v.wrong()
 	v.Right = v.Why == ""
 	if v.Truth.by != 0 && v.Read == session.Void {
@@ -294,7 +299,7 @@ func (v Verdict) wrong() string {
 	case !v.Marked && t.JacketMarked:
 		return "The jacket was marked, and it was not written down."
 	}
-	return ""
+	return t.misread(v.Stood)
 }
 
 // Verdicts are the readings so far, in order.

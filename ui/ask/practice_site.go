@@ -228,7 +228,21 @@ func (p *PracticeTrial) dialQuestion(f Flow, q Question) Question {
 		}
 	}
 	q.Body = append(seen, q.Body...)
+	if v, read := p.Told(); read && q.Enter != nil {
+		q.Enter = driveGauge(*q.Enter, v.Truth)
+	}
 	return q
+}
+
+// driveGauge asks for the stall reading in the unit of the gauge that shows it; nothing
+// is asked for where this rig has none.
+func driveGauge(e Entering, t practice.Truth) *Entering {
+	stood, gauge := t.StallReading.Get()
+	if !gauge {
+		return nil
+	}
+	e.Label, e.Example = "Or the drive gauge at that stall", "100 "+stood.Unit // its unit, and no answer
+	return &e
 }
 
 // thermometer says what it shows, where that is not what is on record.
@@ -314,7 +328,7 @@ func (p *PracticeTrial) truthQuestion(f Flow, v practice.Verdict) Question {
 	q.Body = append(q.Body, "What gave it away:")
 	q.Body = append(q.Body, t.GaveAway...)
 	if r, ok := t.StallReading.Get(); ok {
-		q.Body = append(q.Body, fmt.Sprintf("The drive gauge stood at %.0f %s.", r.Value, r.Unit))
+		q.Body = append(q.Body, "The drive gauge stood at "+r.Text(r.Unit)+".")
 	}
 	q.Body = append(q.Body, t.Withdrawn)
 	if pause := p.lesson.Pause; pause.After == v.Push {
