@@ -45,6 +45,9 @@ func (l *listener) say(question string) string {
 		}
 		return pressFor(question, "No")
 	}
+	if a := lookedAt(question); a != "" {
+		return a
+	}
 	last := l.push[strings.LastIndex(l.push, " s: ")+1:]
 	switch {
 	case has("How it went"), has("Which lesson?"):
@@ -79,6 +82,25 @@ func (l *listener) say(question string) string {
 		return "1"
 	}
 	return strings.TrimSpace(strings.Split(example, "\n")[0])
+}
+
+// lookedAt answers a check by what is seen there; "" where nothing is.
+func lookedAt(question string) string {
+	asked := func(id string) bool {
+		c, _ := session.CheckByID(id)
+		return strings.Contains(question, "[practice, checks] "+c.Ask+"\n")
+	}
+	for _, s := range practice.Sights() {
+		c, _ := session.CheckByID(s.Check)
+		switch {
+		case !strings.Contains(question, s.Seen) || s.State == "":
+		case asked(s.Check):
+			return pressFor(question, s.State)
+		case strings.Contains(question, "Not so: "+c.Ask) && !c.Right(s.State, ""):
+			return pressFor(question, "Not so: "+c.Ask)
+		}
+	}
+	return ""
 }
 
 // practised takes a lesson of the practice command line by line, in a library of its

@@ -97,6 +97,9 @@ func (d *driver) learn() bool {
 	case "first-act":
 		d.choose("Press stop")
 	default:
+		if d.seesCheck(trial) {
+			return true
+		}
 		if d.m.asksValue() {
 			next, effect, err := d.m.question.Enter.Take(d.m.flow, d.m.question.Enter.Example)
 			require.NoError(d.t, err)
@@ -108,6 +111,28 @@ func (d *driver) learn() bool {
 		}
 		d.key("1")
 	}
+	return true
+}
+
+// seesCheck answers a check of practice by what is seen there.
+func (d *driver) seesCheck(trial *ask.PracticeTrial) bool {
+	if trial == nil || d.m.question.Stage != session.CheckStage {
+		return false
+	}
+	for i, row := range d.m.question.Rows {
+		for _, c := range session.Checks() {
+			if _, well := trial.Bench.Sees(c.ID); c.Ask == row[0] && !well {
+				d.key(fmt.Sprint(i + 2))
+				return true
+			}
+		}
+	}
+	c, known := session.CheckByID(d.m.question.ID)
+	sight, well := trial.Bench.Sees(c.ID)
+	if !known || well && len(c.States) == 0 {
+		return false
+	}
+	d.choose(sight.State)
 	return true
 }
 

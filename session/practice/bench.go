@@ -16,12 +16,13 @@ type Bench struct {
 	seed   uint64
 	rig    Rig // of this seed
 
-	pushes   []*Push
-	verdicts []Verdict
-	found    map[TroubleKind]bool
-	claimed  map[TroubleKind]bool // answered as right while it was not
-	unsafe   []Unsafe
-	isolated bool
+	pushes    []*Push
+	verdicts  []Verdict
+	found     map[TroubleKind]bool
+	mended    map[string]int // checks whose fault was found and put right, before which push
+	unsafe    []Unsafe
+	misjudged []Misjudged
+	isolated  bool
 }
 
 // Verdict is the judgement of one reading.
@@ -46,7 +47,7 @@ func NewBench(l Lesson, seed uint64) (*Bench, error) {
 	if err := l.Check(); err != nil {
 		return nil, err
 	}
-	return &Bench{lesson: l, seed: seed, rig: l.Rig.drawn(seed), found: map[TroubleKind]bool{}, claimed: map[TroubleKind]bool{}}, nil
+	return &Bench{lesson: l, seed: seed, rig: l.Rig.drawn(seed), found: map[TroubleKind]bool{}, mended: map[string]int{}}, nil
 }
 
 // Lesson returns the lesson on the bench.
@@ -177,12 +178,10 @@ func (m *motion) trouble(t Trouble, w *rest) {
 }
 
 // Look says what one sees who looks at what a check is about, and what an honest
-// answer to it is. Nothing is wrong when the answer is empty.
+// answer to it is. Both are empty where nothing is wrong.
 func (b *Bench) Look(check string) (seen, answer string) {
-	for _, t := range b.active() {
-		if r := rows[t.Kind]; r.check == check {
-			return r.seen, r.state
-		}
+	if sight, well := b.Sees(check); !well {
+		return sight.Seen, sight.State
 	}
 	return "", ""
 }
@@ -233,24 +232,12 @@ func (b *Bench) blame(what string) {
 // claimed, or left out.
 func (b *Bench) Answer(a session.Answer) {
 	c, known := session.CheckByID(a.Item)
-	if !known {
-		return
-	}
-	if c.Killer && a.SkipReason != "" {
+	switch {
+	case !known:
+	case a.SkipReason == "":
+		b.judge(c, a)
+	case c.Killer:
 		b.blame("A killer was skipped: " + c.Ask)
-		return
-	}
-	for _, t := range b.active() {
-		switch r := rows[t.Kind]; {
-		case r.check != a.Item:
-		case a.SkipReason == "" && !c.Right(a.State, a.Value):
-			b.found[t.Kind] = true
-		case !b.claimed[t.Kind]:
-			b.claimed[t.Kind] = true
-			if c.Killer {
-				b.blame(fmt.Sprintf("%s was answered %q, but: %s", c.Ask, a.State, r.seen))
-			}
-		}
 	}
 }
 

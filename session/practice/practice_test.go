@@ -306,28 +306,6 @@ func TestLessonRefuses(t *testing.T) {
 	}
 }
 
-// What costs how much, by hand.
-func TestScore(t *testing.T) {
-	for want, r := range map[int]Review{
-		100: {Passed: true},
-		90:  {Wrong: make([]Verdict, 1)},
-		75:  {Unsafe: make([]Unsafe, 1)},
-		80:  {Overlooked: make([]TroubleKind, 2)},
-		95:  {Passed: true, CableUsed: 1.5},
-		85:  {Passed: true, CableUsed: 6, Engine: Engine{CableUsed: 1.5}},
-		50:  {},
-		0:   {Unsafe: make([]Unsafe, 5)},
-		70:  {Run: &RunReview{Early: true}, CableUsed: 1.5},
-		25:  {Run: &RunReview{RunState: RunState{Folded: true}, Late: true}},
-	} {
-		require.Equal(t, want, r.score(), "%+v", r)
-	}
-	require.Equal(t, 100, Review{Run: &RunReview{}}.score(), "a run loses by what was done")
-	require.Equal(t, 25, RunReview{Overrides: 1}.lost())
-	require.Equal(t, 50, RunReview{Overrides: 2}.lost())
-	require.Equal(t, 50, RunReview{RunState: RunState{Folded: true}}.lost())
-}
-
 // A trouble out of its range is refused, whatever the unit of its size.
 func TestTroubleSizes(t *testing.T) {
 	for k, row := range rows {
