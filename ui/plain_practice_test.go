@@ -138,8 +138,8 @@ func TestFirstLessonIsShort(t *testing.T) {
 	l := &listener{}
 	said := practised(t, l, ask.PracticeChoice{Lesson: "1", Seed: "7"}, t.TempDir())
 	first, _, _ := strings.Cut(said, "Push. Eyes on")
-	require.Equal(t, 10, strings.Count(first, "\n> "))
-	require.Len(t, l.typed, 68)
+	require.Equal(t, 11, strings.Count(first, "\n> "), "one of the seven is wrong for this seed, and looked at again")
+	require.Len(t, l.typed, 71)
 	killers := 0
 	for _, c := range session.Checks() {
 		if c.Killer {
@@ -147,7 +147,7 @@ func TestFirstLessonIsShort(t *testing.T) {
 			require.Contains(t, first, "[practice, checks] "+c.Ask)
 		}
 	}
-	require.Equal(t, killers, strings.Count(first, "[practice, checks]"))
+	require.Equal(t, killers+1, strings.Count(first, "[practice, checks]"))
 	require.Contains(t, first, "found 20 things right")
 	require.Contains(t, first, fmt.Sprintf("The %d that can kill are yours", killers))
 }

@@ -114,28 +114,6 @@ func (d *driver) learn() bool {
 	return true
 }
 
-// seesCheck answers a check of practice by what is seen there.
-func (d *driver) seesCheck(trial *ask.PracticeTrial) bool {
-	if trial == nil || d.m.question.Stage != session.CheckStage {
-		return false
-	}
-	for i, row := range d.m.question.Rows {
-		for _, c := range session.Checks() {
-			if _, well := trial.Bench.Sees(c.ID); c.Ask == row[0] && !well {
-				d.key(fmt.Sprint(i + 2))
-				return true
-			}
-		}
-	}
-	c, known := session.CheckByID(d.m.question.ID)
-	sight, well := trial.Bench.Sees(c.ID)
-	if !known || well && len(c.States) == 0 {
-		return false
-	}
-	d.choose(sight.State)
-	return true
-}
-
 // Every lesson of a trial comes to its end and its review, whatever the trial comes to.
 func TestEveryLessonEnds(t *testing.T) {
 	all, problems := lessons.BuiltIn()

@@ -2,6 +2,7 @@ package practice
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -104,8 +105,9 @@ func (b *Bench) goal(r Review, ended Ends) []string {
 		"No marked jacket was met and written down.")
 	if r.TooHard {
 		s, _ := r.Setting.Get()
+		step := r.Shown.SpeedStep()
 		m.need(false, "The setting is above %.2g of what folds this cable here: %s, and it folds from about %s on.", b.lesson.Job.Policy.Gap,
-			r.Shown.ShowSpeed(s.Speed.Value), r.Shown.ShowSpeed(r.FoldsFrom.Or(0)))
+			r.Shown.ShowSpeed(s.Speed.Value), r.Shown.ShowSpeed(math.Round(r.FoldsFrom.Or(0)/step)*step))
 	}
 	if chance, ok := r.FoldChance.Get(); ok && pass.MostRisk > 0 {
 		most := max(pass.MostRisk, r.Engine.FoldChance.Or(0)) // nobody fails by the rule's own bad luck

@@ -42,20 +42,20 @@ var scoring = [mistakes]struct {
 	what, why   string
 }{
 	foldMissed:   {60, 15, "a fold read as something else", "The next push goes harder into a cable that has folded, and its setting may be installed with."},
-	falseProof:   {20, 70, "called a stall and was none", "It proves a setting that was never proved."},
+	falseProof:   {20, 70, "a stall that was none", "It proves a setting that was never proved."},
 	markMissed:   {15, 75, "a marked jacket not written down", "Grip pressure climbs on, into the jacket."},
 	gaugeMisread: {10, 90, "a gauge misread", "A relief valve hides behind a wrong reading."},
 	otherMisread: {10, 90, "another wrong reading", "It costs cable, time and a better setting, and hurts nobody."},
 	unsafeAct:    {25, 40, "an unsafe act", "It could have cost a hand or a life. No setting is worth that."},
-	setTooHard:   {30, 45, "a setting too near the fold", "A fold in the run costs the whole length, and its end comes out of somewhere."},
+	setTooHard:   {30, 45, "a setting too near the fold", "A fold in the run is the whole length of cable."},
 	goalMissed:   {30, 60, "the goal missed", "The lesson asked for it."},
 	passedOver:   {10, 90, "something wrong passed over", "What is wrong at the set-up speaks in every push."},
-	falseAlarm:   {3, 95, "called wrong and was right", "Who cries out too often is not heard when it counts."},
+	falseAlarm:   {3, 95, "something called wrong that was right", "Who cries out too often is not heard when it counts."},
 	cableSpoilt:  {5, 100, "the cable of a fold more than the rule needs", "The route needs it."},
 	nothingRead:  {90, 10, "no push made and read", "Nothing was found out."},
 	runFolded:    {60, 15, "a fold in the run", "All of the cable in the duct is scrap."},
-	runLate:      {30, 60, "let run on though it had slowed", "What slows a cable can stop it dead."},
-	runEarly:     {15, 85, "stopped with nothing wrong", "A cable that stands starts harder."},
+	runLate:      {30, 60, "letting it run on though it had slowed", "What slows a cable can stop it dead."},
+	runEarly:     {15, 85, "stopping with nothing wrong", "A cable that stands starts harder."},
 	runHarder:    {25, 60, "a turn above the install setting", "What is above it was not proved."},
 }
 
@@ -92,6 +92,7 @@ func (r Review) count() (n [mistakes]int) {
 		switch {
 		case m.Alarm:
 			n[falseAlarm]++
+		case slices.ContainsFunc(r.Overlooked, func(k TroubleKind) bool { return k.Check() == m.Check.ID }): // counted there
 		case !m.Check.Killer: // an unsafe act already
 			n[passedOver]++
 		}

@@ -20,8 +20,14 @@ type Sight struct {
 // MeasureAgain is the answer to a value that was not measured well.
 const MeasureAgain = "Not measured well: again"
 
-// Sights are all that can be seen at the checks of a set-up.
-func Sights() []Sight { return slices.Clone(sights) }
+// Sights are all that can be seen at the checks of a set-up, planted or a lesson's trouble.
+func Sights() []Sight {
+	all := slices.Clone(sights)
+	for k := SupplyCold; k <= NoFence; k++ {
+		all = append(all, Sight{rows[k].check, rows[k].state, rows[k].seen})
+	}
+	return all
+}
 
 // right reports whether what is seen is as it must be.
 func (s Sight) right(c session.Check) bool {

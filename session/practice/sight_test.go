@@ -18,7 +18,7 @@ func TestEveryCheckCanBeSeen(t *testing.T) {
 		require.NotEmpty(t, known(c, false), c.ID)
 	}
 	seen := map[string]bool{}
-	for _, s := range Sights() {
+	for _, s := range sights {
 		c, ok := session.CheckByID(s.Check)
 		require.True(t, ok, s.Check)
 		require.True(t, s.usable(c) || s.State == "" || s.State == MeasureAgain, "%s offers no %q", s.Check, s.State)
