@@ -41,7 +41,11 @@ func TestPracticeOnTerminal(t *testing.T) {
 		yes := func(v bool) { tab.send(map[bool]string{true: "1", false: "2"}[v]) }
 		switch {
 		case seenOn(screen) != "":
-			tab.send(keyOver(t, screen, seenOn(screen)))
+			label := seenOn(screen)
+			for !strings.Contains(screen, label) { // it is broken over lines on its button
+				label = label[:strings.LastIndex(label, " ")]
+			}
+			tab.send(keyOver(t, screen, label))
 		case has("How it went"):
 			require.Greater(t, len(moved), 5, "the first push moves")
 			leavesPassed(t, tab, library, screen)

@@ -73,7 +73,6 @@ func (d *driver) watchOut() {
 // learn answers the question on the screen as one who reads well, and reports whether
 // the lesson goes on.
 func (d *driver) learn() bool {
-	d.t.Helper()
 	trial, _ := d.m.trial.(*ask.PracticeTrial)
 	yes := func(v bool) { d.choose(map[bool]string{true: "Yes", false: "No"}[v]) }
 	switch id := d.m.question.ID; id {
