@@ -90,7 +90,7 @@ func (r *Run) TakeBack(seq int) error { return r.Append(Undo{Drops: seq}) }
 
 // append reads nothing but the new entry: what is before it was read when it was written.
 func (r *Run) append(e RunEntry) error {
-	block, err := entryText[RunEntries](e, r.engine.LastNumber()+1, r.now())
+	block, err := entryText[RunEntries](e, r.engine.LastNumber()+1, r.now().Truncate(time.Second))
 	if err != nil {
 		return err
 	}

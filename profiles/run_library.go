@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"sort"
+	"strings"
 	"time"
 
 	q "brinkmark/session/quantity"
@@ -74,7 +75,25 @@ func (l *Library) OpenRun(id string) (*Run, Recovery, error) {
 	if err != nil {
 		return nil, recovery, errors.Join(err, journal.Close())
 	}
+	engine.Plan = l.tightened(engine)
 	return &Run{journal, record, engine, run.NewModel(engine.Plan), l.now}, recovery, nil
+}
+
+// tightened is a run's plan under what is promised of its profile by now. Of a profile that is
+// not here no more is known than when the run began.
+func (l *Library) tightened(r run.Run) run.Plan {
+	promised, err := l.Promised(r.Of)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) || r.Of == "":
+		return r.Plan
+	case err != nil:
+		r.Plan.Ended = err.Error()
+	case len(promised.Why) > 0:
+		r.Plan.Ended = strings.Join(promised.Why, " ")
+	default:
+		return r.Plan.Tightened(promised.Promise)
+	}
+	return r.Plan
 }
 
 // UnfinishedRun returns the newest run that is not closed, or "". Runs that cannot be read

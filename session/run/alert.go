@@ -201,6 +201,8 @@ func (f *facts) warmthNow() []Alert {
 	text := f.plan.temperature(warmest)
 	allowed := most.Or(session.Setting{})
 	switch {
+	case warmth == Ended:
+		return []Alert{{NoSetting, Now, endedSays(f.plan.Ended), f.tooWarmDo()}}
 	case warmth == TooWarm:
 		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text), f.tooWarmDo()}}
 	case warmth == Warmer && whole && f.plan.above(is, allowed):
@@ -220,7 +222,7 @@ func (f *facts) warmthNow() []Alert {
 // cable in the duct.
 func (f *facts) tooWarmDo() string {
 	if !f.started {
-		return "Do not begin: a new trial is due at this temperature."
+		return "Do not begin: a new trial is due."
 	}
 	return makeSafe() + " The run cannot go on with this profile: a new trial is due before any further push. How the cable is left in the duct the supervisor decides."
 }
