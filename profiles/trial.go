@@ -138,7 +138,7 @@ func (l *Library) isOpen(id string) (bool, error) {
 	case err != nil || t.Closed():
 		return false, err
 	case found.edited:
-		return false, &FileError{Path: path, Problem: found.says, Hint: "it cannot be gone on with: put the file back from a copy, or begin a new trial"}
+		return false, &FileError{Path: path, Problem: found.says, Hint: "it cannot be gone on with: " + putBack}
 	case !strings.HasPrefix(text, header):
 		return false, writtenByHand(path)
 	}
