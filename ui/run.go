@@ -71,11 +71,7 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	}()
 	_, err := p.Run()
 	close(done)
-	err = errors.Join(caught.found(), err)
-	if m.Keeper.Close != nil {
-		err = errors.Join(err, m.Keeper.Close())
-	}
-	return err
+	return errors.Join(caught.found(), err, m.writer.end())
 }
 
 // erases reports whether a kind of terminal erases in the colour it draws with, and cells in

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"errors"
+	"fmt"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -51,6 +52,8 @@ type Keeper struct {
 // nil, everything is on disk.
 func (k Keeper) Carry(e Effect) (told string, err error) {
 	switch e := e.(type) {
+	case None:
+		return "", nil
 	case onRig:
 		return e.carry(k)
 	case Append:
@@ -81,7 +84,8 @@ func (k Keeper) Carry(e Effect) (told string, err error) {
 		}
 		return "profile written and read back: " + path, k.keepCards([]profiles.Entry{saved})
 	}
-	return "", nil
+	// Taken for done, it would be an answer that nobody wrote down.
+	return "", fmt.Errorf("brinkmark itself has failed: it does not know how to do this (%T)\n  nothing was written: answer otherwise, and pass this line to whoever gave you brinkmark", e)
 }
 
 // First returns the flow of the keeper's trial, at its first question.
@@ -127,7 +131,7 @@ type Performed struct {
 	Trial  Trial
 	Keeper *Keeper // of another trial or page than before; nil for the same
 	Home   *Home   // the page turned to; nil where there is none
-	Err    error   // then nothing has changed
+	Err    error   // what could not be done; part of it may be
 }
 
 // Perform carries an effect out and looks at the record anew.
