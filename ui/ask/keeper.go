@@ -30,6 +30,10 @@ type Keeper struct {
 	SaveCards func(profiles.Record) error
 	// Close gives the trial free for another window.
 	Close func() error
+	// Begun reports whether anything of the trial is on disk; nil where that is known.
+	Begun func() bool
+	// trainee reports whether this tablet is set to be used by a trainee.
+	trainee func() bool
 	// Begin starts a trial from a job, Resume goes on with one; both return the
 	// keeper of that trial and what to tell the crew.
 	Begin  func(Begin) (Keeper, string, error)
@@ -168,7 +172,7 @@ func (k Keeper) goneHome() Performed {
 		err = k.Close()
 	}
 	home, homeErr := k.Home()
-	k.Trial, k.Close = nil, nil
+	k.Trial, k.Close, k.Begun = nil, nil, nil
 	return Performed{Home: home, Keeper: &k, Err: errors.Join(err, homeErr)}
 }
 
