@@ -59,9 +59,10 @@ func (o Open) short(now time.Time) string {
 	return words.Join(cmp.Or(words.Join(o.Type, o.Size), o.About()), o.far(now))
 }
 
-// Says is About with when it was last written to, and how far it has come.
+// Says is About after when it was last written to, and how far it has come: what tells two of one
+// cable apart comes first.
 func (o Open) Says(now time.Time) string {
-	return words.Join(words.YesNo(o.run, "run: ", "")+o.About(), o.far(now))
+	return o.far(now) + ": " + words.YesNo(o.run, "run of ", "") + o.About()
 }
 
 // far is when it was last written to, and how far it has come.

@@ -48,7 +48,8 @@ func (a *app) resumeCommand() *cobra.Command {
 		Use:   "resume [ID]",
 		Short: "go on with an unfinished trial",
 		Long: `Opens the trial of an ID, or without one the newest that is not closed, and
-names the others. The start page lists them all. Exit code 11 when there is none.`,
+names the others. The start page lists them all. Exit code 11 when there is
+none.`,
 		Example:           "brinkmark resume",
 		Args:              oneAtMost,
 		ValidArgsFunction: a.unfinishedIDs,
