@@ -69,10 +69,12 @@ func (a Judged) Says() string {
 // does.
 func forGood(id string, list []Judged, now time.Time) error {
 	for _, a := range list {
-		switch {
-		case a.Action == Withdraw:
+		if a.Action == Withdraw {
 			return fmt.Errorf("not written: profile %s is withdrawn (%s)\n  nobody can take that back: make a new trial", id, a.Says())
-		case a.Action == Expire && !now.Before(a.Expires):
+		}
+	}
+	for _, a := range list {
+		if a.Action == Expire && !now.Before(a.Expires) {
 			return fmt.Errorf("not written: profile %s expired on %s (%s)\n  nobody can lift that: make a new trial", id, a.Expires.Format(time.DateOnly), a.Says())
 		}
 	}
