@@ -138,7 +138,7 @@ func (l *Library) openRun(id string) (*Unfinished, error) {
 	return u, nil
 }
 
-// Discard takes an unfinished trial or run off the disk, if nothing was ever answered in it.
+// Discard takes an unfinished trial or run off the disk, if it has no entry: only its job was written.
 // What has an entry stays for good: it can be gone on with, and closed.
 func (l *Library) Discard(id string) error {
 	if !ValidID(id) {

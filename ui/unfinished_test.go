@@ -44,7 +44,7 @@ func TestStartPageListsAllUnfinished(t *testing.T) {
 	d.say("start: All that is not finished")
 	for _, size := range []tea.WindowSizeMsg{{Width: 80, Height: 24}, {Width: 60, Height: 20}, {Width: 120, Height: 40}} {
 		d.send(size)
-		require.Contains(t, d.m.View(), "nothing answered:")
+		require.Contains(t, d.m.View(), "just begun:")
 		d.reachable()
 	}
 	d.say("unfinished: Page on")
@@ -54,7 +54,7 @@ func TestStartPageListsAllUnfinished(t *testing.T) {
 	require.Equal(t, old, d.m.flow.Record.ID)
 
 	d.run(d.m.do(d.m.flow, ask.GoHome{}))
-	d.say("start: All that is not finished", "unfinished: 09:51, nothing answered", "unfinished-empty: Throw it away")
+	d.say("start: All that is not finished", "unfinished: 09:51, just begun", "unfinished-empty: Throw it away")
 	require.Equal(t, "start", d.m.question.ID)
 	open, _, err := library.Unfinished()
 	require.NoError(t, err)

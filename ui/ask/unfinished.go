@@ -70,7 +70,7 @@ func (o Open) far(now time.Time) string {
 	far := words.Count(o.Pushes, "push")
 	switch {
 	case o.Empty:
-		far = "nothing answered"
+		far = "just begun"
 	case o.run:
 		far = "under way"
 	case o.Pushes == 0:
@@ -91,7 +91,7 @@ func dayAndTime(at, now time.Time) string {
 	return at.Format(layout)
 }
 
-// goOn goes on with it; one in which nothing is answered can be thrown away instead.
+// goOn goes on with it; one that is just begun can be thrown away instead.
 func (o Open) goOn() func(Flow) (Flow, Effect) {
 	if o.run {
 		return going((&runDesk{library: o.library}).resume(o.ID))
@@ -103,7 +103,7 @@ func (o Open) goOn() func(Flow) (Flow, Effect) {
 func unfinishedPage(list []Open, now time.Time, from int) Question {
 	q := Question{ID: "unfinished", Title: "Not finished: go on with which?", Place: "start", Help: []string{
 		"What was answered is kept until it is closed: go on with it, and stop it if it is not needed any more.",
-		"One in which nothing was answered can be thrown away.",
+		"One that is just begun, with nothing checked or tried, can be thrown away.",
 	}}
 	page := func(from int) Turn {
 		return Turn{func(k Keeper) (Keeper, *Home, error) {
@@ -128,9 +128,9 @@ func unfinishedPage(list []Open, now time.Time, from int) Question {
 	return q
 }
 
-// emptyPage asks what becomes of a record in which nothing was answered.
+// emptyPage asks what becomes of a record that is just begun.
 func emptyPage(o Open, back Turn) Question {
-	return Question{ID: "unfinished-empty", Title: "Nothing was answered in it", Place: "start", Body: []string{o.About() + "."}, Choices: []Choice{
+	return Question{ID: "unfinished-empty", Title: "Just begun: nothing is checked or tried", Place: "start", Body: []string{o.About() + "."}, Choices: []Choice{
 		{Label: "Go on with it", Do: o.goOn()},
 		{Label: "Throw it away", Do: going(Turn{func(k Keeper) (Keeper, *Home, error) {
 			if err := o.library.Discard(o.ID); err != nil {

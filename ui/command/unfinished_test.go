@@ -105,7 +105,7 @@ func TestEmptyTrialIsThrownAway(t *testing.T) {
 
 	code, out, _ := in(t, dir, "3\n1\n2\n", "--plain")
 	require.Zero(t, code)
-	require.Contains(t, out, "nothing answered")
+	require.Contains(t, out, "just begun")
 	require.Contains(t, out, "  2  Throw it away")
 	require.Equal(t, []string{closed, kept}, trialsIn(t, dir), "%s is gone", empty)
 
