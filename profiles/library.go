@@ -56,6 +56,18 @@ func OpenLibrary(dir string, now func() time.Time, entropy io.Reader) (*Library,
 // Dir returns the library's folder.
 func (l *Library) Dir() string { return l.dir }
 
+// Missing reports whether the library's folder is not there: what is read from it is nothing.
+func (l *Library) Missing() bool {
+	_, err := os.Stat(l.dir)
+	return errors.Is(err, fs.ErrNotExist)
+}
+
+// Usual reports whether it is the library that is used when none is named.
+func (l *Library) Usual() bool {
+	usual, err := DefaultDir()
+	return err == nil && usual == l.dir
+}
+
 // Now is the library's clock.
 func (l *Library) Now() time.Time { return l.now() }
 

@@ -13,6 +13,8 @@ type Cover struct {
 	Setting *Setting      `json:"setting"` // what may be used meanwhile
 	DropTo  []DropTo      `json:"drop_to"`
 	Reasons []CoverReason `json:"reasons"`
+
+	Warnings []string `json:"warnings"` // of the job's file and the library
 }
 
 // DropTo is a lower setting for a cable no warmer than UpTo.
@@ -32,7 +34,7 @@ type CoverReason struct {
 
 // CoverOf puts a cover verdict into its outside form.
 func CoverOf(v profiles.Verdict) Cover {
-	c := Cover{Verdict: v.Effect.String(), DropTo: []DropTo{}, Reasons: []CoverReason{}}
+	c := Cover{Verdict: v.Effect.String(), DropTo: []DropTo{}, Reasons: []CoverReason{}, Warnings: []string{}}
 	if v.Best != nil {
 		c.Profile = &v.Best.ID
 		rig := v.Best.Rig()

@@ -18,6 +18,7 @@ type List struct {
 	Profiles   []ListedProfile `json:"profiles"`
 	Unreadable []string        `json:"unreadable"` // trials and reviews
 	Weeks      []ListedWeek    `json:"weeks"`
+	Warnings   []string        `json:"warnings"`
 }
 
 // ListedProfile is one profile of a list.
@@ -79,7 +80,7 @@ type ListedWeek struct {
 // ReviewJSON puts the profiles and weeks of a review, as filtered and sorted, into their
 // outside form, with all that cannot be read.
 func ReviewJSON(v profiles.Review, list []*profiles.Listed, weeks []profiles.Week) List {
-	out := List{Profiles: []ListedProfile{}, Unreadable: []string{}, Weeks: []ListedWeek{}}
+	out := List{Profiles: []ListedProfile{}, Unreadable: []string{}, Weeks: []ListedWeek{}, Warnings: []string{}}
 	for _, p := range list {
 		out.Profiles = append(out.Profiles, listed(p))
 	}

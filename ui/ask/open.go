@@ -8,6 +8,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/show"
+	"brinkmark/ui/words"
 )
 
 // NewKeeper returns the keeper of a library, at its start. exampleJob is the
@@ -129,6 +130,9 @@ func newHome(library *profiles.Library) (*Home, error) {
 	}
 	h := &Home{Unfinished: open, Now: library.Now(), Practise: newSchool(library).enter}
 	h.Reach = func(f Flow) Turn { return reachDesk{library}.begin("", f.Metric) }
+	if library.Missing() && !library.Usual() {
+		h.Notes = append(h.Notes, "! "+words.Capital(show.NoLibrary(library))+".")
+	}
 	for _, u := range append(unreadable, library.Cards().Unreadable...) {
 		h.Notes = append(h.Notes, fmt.Sprintf("! Passed over: %v", u))
 	}

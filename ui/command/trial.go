@@ -54,7 +54,7 @@ none.`,
 		Args:              oneAtMost,
 		ValidArgsFunction: a.unfinishedIDs,
 		RunE: func(_ *cobra.Command, args []string) error {
-			return a.inLibrary(func(l *profiles.Library) error {
+			return a.readingLibrary(func(l *profiles.Library) error {
 				if len(args) > 0 {
 					return a.resumeThis(l, args[0])
 				}
@@ -80,7 +80,7 @@ it is the newest unfinished run. Exit code 11 when there is none.`,
 			if len(args) > 0 {
 				id = args[0]
 			}
-			return a.inLibrary(func(l *profiles.Library) error { return a.runRecord(l, id) })
+			return a.readingLibrary(func(l *profiles.Library) error { return a.runRecord(l, id) })
 		},
 	})
 }
@@ -110,9 +110,18 @@ func (a *app) practiceCommand() *cobra.Command {
 	return c
 }
 
-// inLibrary opens the library for what is to be done in it.
+// inLibrary opens the library for what begins something in it.
 func (a *app) inLibrary(do func(*profiles.Library) error) error {
-	library, err := a.open()
+	return inside(a.openToBegin, do)
+}
+
+// readingLibrary opens the library for what looks something up in it.
+func (a *app) readingLibrary(do func(*profiles.Library) error) error {
+	return inside(a.openToRead, do)
+}
+
+func inside(open func() (*profiles.Library, error), do func(*profiles.Library) error) error {
+	library, err := open()
 	if err != nil {
 		return err
 	}
@@ -121,7 +130,7 @@ func (a *app) inLibrary(do func(*profiles.Library) error) error {
 
 // start is what the program does when told nothing.
 func (a *app) start() error {
-	library, err := a.open()
+	library, err := a.openToBegin()
 	if err != nil {
 		return err
 	}

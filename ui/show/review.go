@@ -66,7 +66,11 @@ func PrintReview(l *profiles.Library, asked ReviewAsked, progress func(done, tot
 	}
 	switch {
 	case asked.JSON:
-		text, err := report.JSON(report.ReviewJSON(v, v.Filter(f), v.WeeksOf(f)))
+		form := report.ReviewJSON(v, v.Filter(f), v.WeeksOf(f))
+		if l.Missing() {
+			form.Warnings = append(form.Warnings, NoLibrary(l))
+		}
+		text, err := report.JSON(form)
 		if err != nil {
 			return err
 		}
