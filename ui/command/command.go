@@ -127,7 +127,7 @@ func (a *app) openToRead() (*profiles.Library, error) {
 	return library, err
 }
 
-// openToBegin is open for what makes the library with its first answer. The usual place is made
+// openToBegin is open for a trial, whose first answer makes the library. The usual place is made
 // in silence; of one that was named it is said, for the name may be wrong.
 func (a *app) openToBegin() (*profiles.Library, error) {
 	if cmp.Or(a.dir, os.Getenv(libraryVariable)) == "" {

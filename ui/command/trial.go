@@ -38,7 +38,7 @@ a profile. FILE is a job in TOML; without it every value is asked for.`,
 					return err
 				}
 			}
-			return a.inLibrary(func(l *profiles.Library) error { return a.begin(l, ask.Begin{Job: *job}) })
+			return inside(a.openToBegin, func(l *profiles.Library) error { return a.begin(l, ask.Begin{Job: *job}) })
 		},
 	})
 }
@@ -110,15 +110,11 @@ func (a *app) practiceCommand() *cobra.Command {
 	return c
 }
 
-// inLibrary opens the library for what begins something in it.
-func (a *app) inLibrary(do func(*profiles.Library) error) error {
-	return inside(a.openToBegin, do)
-}
+// inLibrary opens the library for what is to be done in it.
+func (a *app) inLibrary(do func(*profiles.Library) error) error { return inside(a.open, do) }
 
 // readingLibrary opens the library for what looks something up in it.
-func (a *app) readingLibrary(do func(*profiles.Library) error) error {
-	return inside(a.openToRead, do)
-}
+func (a *app) readingLibrary(do func(*profiles.Library) error) error { return inside(a.openToRead, do) }
 
 func inside(open func() (*profiles.Library, error), do func(*profiles.Library) error) error {
 	library, err := open()
