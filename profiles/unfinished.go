@@ -93,7 +93,7 @@ func (l *Library) openTrial(id string) (*Unfinished, error) {
 	if err != nil {
 		return nil, err
 	}
-	u := &Unfinished{ID: id, Make: now.Cable.Make, Type: now.Cable.Type, Size: now.Duct.Size, Temperature: now.Conditions.CableTemperature.String(),
+	u := &Unfinished{ID: id, Make: now.Cable.Make, Type: now.Cable.Type, Size: now.Duct.Size,
 		Pushes: len(t.Attempts()), Last: r.Started, Empty: len(partsOf(&r.Entries)) == 0}
 	for _, e := range t.Entries {
 		if e.When().After(u.Last) {

@@ -19,7 +19,7 @@ func TestStartPageHasRoom(t *testing.T) {
 	for _, run := range []string{"", "LT-96, Mill Lane"} {
 		for n := range 3 {
 			d := newDriver(t, t.TempDir())
-			open := profiles.Unfinished{ID: "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D", Make: "Northmoor", Type: "LT-96 loose tube", Size: "1.25 in SDR 11", Temperature: "41 °F", Pushes: 12, Last: d.clock}
+			open := profiles.Unfinished{ID: "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D", Make: "Northmoor", Type: "LT-96 loose tube", Size: "1.25 in SDR 11", Pushes: 12, Last: d.clock}
 			unfinished := slices.Repeat([]ask.Open{{Unfinished: open}}, n)
 			others := nowhere
 			if n < 2 {

@@ -51,7 +51,7 @@ func (h *Home) Question() Question {
 	jobs := LastJobs // more choices than digits are a list, and no longer a page of buttons
 	if len(h.Unfinished) > 0 {
 		newest := h.Unfinished[0]
-		q.Choices = append(q.Choices, Choice{Label: "Go on: " + newest.short(h.Now), Do: newest.goOn()})
+		q.Choices = append(q.Choices, Choice{Label: "Go on: " + newest.About() + ", " + newest.far(h.Now), Do: newest.goOn()})
 		if h.Runs != nil {
 			jobs--
 		}

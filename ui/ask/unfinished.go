@@ -46,17 +46,9 @@ func everywhere(library *profiles.Library, run bool, in func(*profiles.Library) 
 	return list, unreadable, nil
 }
 
-// About says in a line what it is on.
+// About says in a few words what it is on: there is little room.
 func (o Open) About() string {
-	if o.run {
-		return cmp.Or(words.Join(o.Type, o.Size, o.Route), "one just begun")
-	}
-	return cmp.Or(words.Join(o.Make, o.Type, o.Size, o.Temperature), "a trial just begun")
-}
-
-// short is what of About there is room for on the start page.
-func (o Open) short(now time.Time) string {
-	return words.Join(cmp.Or(words.Join(o.Type, o.Size), o.About()), o.far(now))
+	return cmp.Or(words.Join(o.Type, o.Size, o.Route), o.Make, words.YesNo(o.run, "one just begun", "a trial just begun"))
 }
 
 // Says is About after when it was last written to, and how far it has come: what tells two of one
@@ -99,6 +91,9 @@ func (o Open) goOn() func(Flow) (Flow, Effect) {
 	return func(f Flow) (Flow, Effect) { return f, Resume{o.ID} }
 }
 
+// unfinishedShown is how many are listed on a page: of so many every word is seen at every size.
+const unfinishedShown = 4
+
 // unfinishedPage lists what is not closed, a few at a time.
 func unfinishedPage(list []Open, now time.Time, from int) Question {
 	q := Question{ID: "unfinished", Title: "Not finished: go on with which?", Place: "start", Help: []string{
@@ -110,7 +105,7 @@ func unfinishedPage(list []Open, now time.Time, from int) Question {
 			return k, &Home{Page: func() Question { return unfinishedPage(list, now, from) }}, nil
 		}}
 	}
-	to := min(from+someShown, len(list))
+	to := min(from+unfinishedShown, len(list))
 	for _, o := range list[from:to] {
 		c := Choice{Label: o.Says(now), Do: o.goOn()}
 		if o.Empty {
@@ -120,7 +115,7 @@ func unfinishedPage(list []Open, now time.Time, from int) Question {
 		}
 		q.Choices = append(q.Choices, c)
 	}
-	if len(list) > someShown {
+	if len(list) > unfinishedShown {
 		next := Choice{Label: "Page on", Rank: Minor, Also: &Keys.More, Do: going(page(to % len(list)))}
 		q.Choices = append(q.Choices, next)
 	}
