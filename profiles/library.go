@@ -123,29 +123,6 @@ func (l *Library) createTrial(path, head string) (*Journal, error) {
 	return CreateJournal(path, head)
 }
 
-// refuses says why nothing can be written to a folder of the library, which need not be there
-// yet; nil where something can, or where only a write would show it.
-func (l *Library) refuses(dir string) error {
-	if err := l.ownFolder(dir); err != nil {
-		return err
-	}
-	place := nearestFolder(dir)
-	if may, known := mayWrite(place).Get(); may || !known {
-		return nil
-	}
-	return fmt.Errorf("make the library: %w\n  check the folder's rights, or name another with --library", &fs.PathError{Op: "write to", Path: printableOnly(place), Err: fs.ErrPermission})
-}
-
-// nearestFolder is the folder itself, or the nearest above it that exists.
-func nearestFolder(dir string) string {
-	for {
-		if info, err := os.Stat(dir); err == nil && info.IsDir() || filepath.Dir(dir) == dir {
-			return dir
-		}
-		dir = filepath.Dir(dir)
-	}
-}
-
 // OpenTrial opens a trial to go on with it. A torn end is set aside and told.
 func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
 	if !ValidID(id) {

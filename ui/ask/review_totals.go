@@ -56,6 +56,7 @@ func (p reviewPage) weeks() Question {
 	if len(mondays) > 0 {
 		monday := mondays[p.page]
 		question.Title = "Week from " + monday.Format("Monday 2006-01-02") + words.YesNo(p.byRig, ", by rig", ", by crew")
+		question.Body = []string{"Overrides and skipped checks are the mean of a trial."}
 		question.Table = p.weekTable(all, monday)
 		question.Help = []string{"A crew is its operator. All trials count, with and without a profile.", "Overrides are settings accepted other than advised, skipped are checks left out, both per trial."}
 		by := p.ReviewFlow
@@ -98,7 +99,7 @@ func (p reviewPage) weekTable(all []profiles.Week, monday time.Time) *draw.Table
 	slices.SortStableFunc(order, func(a, b string) int {
 		return cmp.Or(cmp.Compare(sums[b].Trials, sums[a].Trials), strings.Compare(a, b))
 	})
-	t := &draw.Table{Head: []string{words.YesNo(p.byRig, "rig", "crew"), "trials", "pushes", "cable used", "overrides a trial", "skipped a trial"}}
+	t := &draw.Table{Head: []string{words.YesNo(p.byRig, "rig", "crew"), "trials", "pushes", "cable used", "overrides", "skipped"}}
 	add := func(name string, w profiles.Week, strong bool) {
 		t.Add(strong, name, fmt.Sprint(w.Trials), fmt.Sprint(w.Pushes), p.cable(w.Cable), fmt.Sprintf("%.1f", w.OverridesPerTrial()), fmt.Sprintf("%.1f", w.SkippedPerTrial()))
 	}
