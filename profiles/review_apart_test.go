@@ -96,9 +96,12 @@ func TestSeenIsKeptApart(t *testing.T) {
 	l, good := reviewLibrary(t), goodSample(t)
 	writeSample(t, l, good.as(0))
 	id := good.as(0).id
+	other := good.as(1)
+	writeSample(t, l, other)
+	judgedOn(t, l, "P2", reviewNow, func(s *Sitting) error { return s.Query(id, "why?") })
 	s, err := l.Sit("P1")
 	require.NoError(t, err)
-	require.NoError(t, s.Query(id, "why?"))
+	require.NoError(t, s.Query(other.id, "why?"))
 	first := s.Path()
 	require.NoError(t, s.Accept(id, ""))
 	second := s.Path()

@@ -220,8 +220,11 @@ func (s *Sitting) accept(a Judged, known []Judged) error {
 	if err := forGood(a.Of, known, s.library.now()); err != nil {
 		return err
 	}
+	mine := strings.TrimSuffix(filepath.Base(s.Path()), ".toml")
 	for _, k := range known {
-		a.Seen = append(a.Seen, k.ref())
+		if k.review != mine { // else it stands before this one
+			a.Seen = append(a.Seen, k.ref())
+		}
 	}
 	return s.act(a)
 }
