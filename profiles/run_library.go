@@ -96,31 +96,6 @@ func (l *Library) tightened(r run.Run) run.Plan {
 	return r.Plan
 }
 
-// UnfinishedRun returns the newest run that is not closed, or "". Runs that cannot be read
-// are named in unreadable and hide nothing.
-func (l *Library) UnfinishedRun() (id string, unreadable []error, err error) {
-	ids, err := l.recordIDs("runs")
-	if err != nil {
-		return "", nil, err
-	}
-	for _, id := range ids[:min(len(ids), recent)] {
-		text, _, err := readText(l.runPath(id))
-		if err != nil {
-			unreadable = append(unreadable, err)
-			continue
-		}
-		_, engine, err := parseRun(l.runPath(id), []byte(text))
-		if err != nil {
-			unreadable = append(unreadable, err)
-			continue
-		}
-		if !engine.Closed() {
-			return id, unreadable, nil
-		}
-	}
-	return "", unreadable, nil
-}
-
 // RunRecord reads a run's record without locking it or writing anything. Of one that is not
 // in the library the error is [fs.ErrNotExist].
 func (l *Library) RunRecord(id string) (*RunRecord, error) {

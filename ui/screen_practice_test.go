@@ -251,9 +251,9 @@ func TestPracticeIsNoRecord(t *testing.T) {
 	}
 	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
-	id, unreadable, err := ask.Unfinished(library)
+	open, unreadable, err := ask.Unfinished(library)
 	require.NoError(t, err)
-	require.Empty(t, id)
+	require.Empty(t, open)
 	require.Empty(t, unreadable)
 	jobs, err := library.LastJobs()
 	require.NoError(t, err)

@@ -88,7 +88,9 @@ func warmer(cable, air q.Maybe[q.Temperature]) q.Maybe[q.Temperature] {
 	return air
 }
 
-func endedSays(why string) string { return "The profile of this run holds for nothing any more. " + why }
+func endedSays(why string) string {
+	return "The profile of this run holds for nothing any more. " + why
+}
 
 // Tightened is the plan under what is promised of its profile by now: rules may be tighter than
 // when the run began, and more may be known. Nothing of it grows.

@@ -246,6 +246,9 @@ func write(entries ...profiles.Entry) func(Flow) (Flow, Effect) {
 // leaving is the choice to leave, offered wherever a trial can be put aside.
 var leaving = Choice{Label: "Leave; it can be resumed", Do: leave, Rank: Global}
 
+// leavingJob is the same while the job is not agreed: perhaps nothing is written yet.
+var leavingJob = Choice{Label: "Leave", Do: leave, Rank: Global}
+
 func leave(f Flow) (Flow, Effect) { return f.at(stepFirst), Leave{} }
 
 func (f Flow) answer(item, state, value string) profiles.Answer {

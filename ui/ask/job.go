@@ -129,7 +129,7 @@ func (f Flow) jobSummary() Question {
 			return f, None{}
 		}},
 		Choice{Label: "Name the people", Rank: Minor, Do: namingPeople(crewRoles[0].key)})
-	q.Choices = append(append(q.Choices, f.coverReasons()...), leaving)
+	q.Choices = append(append(q.Choices, f.coverReasons()...), leavingJob)
 	return q
 }
 

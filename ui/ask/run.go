@@ -23,9 +23,10 @@ type RunFlow struct {
 	metric bool
 	now    time.Time
 
-	plan   profiles.RunPlan // of a run that is not begun
-	file   string           // of its reach, when it is in one
-	offers runOffers
+	plan    profiles.RunPlan // of a run that is not begun
+	file    string           // of its reach, when it is in one
+	offers  runOffers
+	trainee bool // the tablet is set to a trainee
 
 	record  profiles.RunRecord // of the run under way, as it was last read
 	engine  run.Run

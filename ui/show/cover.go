@@ -20,7 +20,13 @@ type Cover struct {
 	profiles.Verdict
 	warning string // of the job's file
 	now     time.Time
-	Problem error // why there is no verdict
+	Problem error  // why there is no verdict
+	none    string // said of a library that is not there
+}
+
+// NoLibrary says that a library is not there.
+func NoLibrary(l *profiles.Library) string {
+	return fmt.Sprintf("there is no library at %s: nothing is read from it, and the first answer makes one", l.Dir())
 }
 
 // ReadCover reads a job's file and compares it with the profiles of a library.
@@ -33,7 +39,11 @@ func ReadCover(l *profiles.Library, path string, now time.Time) (Cover, error) {
 	if err != nil {
 		return Cover{}, fmt.Errorf("%s: %w", words.OneLine(path), err)
 	}
-	return Cover{v, warning, now, nil}, nil
+	c := Cover{Verdict: v, warning: warning, now: now}
+	if l.Missing() {
+		c.none = NoLibrary(l)
+	}
+	return c, nil
 }
 
 // Code is the verdict as an exit code.
@@ -42,7 +52,11 @@ func (c Cover) Code() int {
 }
 
 // Form is the verdict as other programs read it.
-func (c Cover) Form() report.Cover { return report.CoverOf(c.Verdict) }
+func (c Cover) Form() report.Cover {
+	form := report.CoverOf(c.Verdict)
+	form.Warnings = append(form.Warnings, words.NotEmpty(c.warning, c.none)...)
+	return form
+}
 
 // fieldWords are the words in which the crew knows what is compared.
 var fieldWords = map[string]string{
