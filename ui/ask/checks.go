@@ -2,7 +2,6 @@ package ask
 
 import (
 	"fmt"
-	"strings"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -10,21 +9,6 @@ import (
 
 	q "brinkmark/session/quantity"
 )
-
-func cautionQuestion(f Flow) Question {
-	question := Question{ID: "cautions", Title: "Read these aloud before anyone touches the drive"}
-	var ids []string
-	for _, c := range session.Cautions(session.BeforeTrial) {
-		question.Body = append(question.Body, "! "+c.Say)
-		question.Help = append(question.Help, c.Say+" ("+c.Authority+")")
-		ids = append(ids, c.ID)
-	}
-	question.Choices = []Choice{
-		{Label: "Read aloud, everyone heard", Do: write(f.answer(session.ItemCautions, session.CautionsRead, strings.Join(ids, " ")))},
-		leaving,
-	}
-	return question
-}
 
 func checkQuestion(f Flow) Question {
 	if len(f.wiped()) > 0 && f.draft.step != stepOne && f.draft.step != stepSkip {
@@ -46,6 +30,9 @@ func carryQuestion(f Flow) Question {
 	if len(due) == 0 {
 		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
 			Choices: []Choice{{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
+	}
+	if page, due := f.Trial.DueCautions(f.Earlier); due {
+		return f.cautions(page)
 	}
 	question := f.askChecks(due)
 	if _, stale := f.stale(); stale && question.ID == "block" && due[0].ID != "trial-isolated" {

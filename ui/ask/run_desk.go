@@ -10,6 +10,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/ui/draw"
 
+	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
 	"brinkmark/session/run"
@@ -25,6 +26,7 @@ type runDesk struct {
 	mu      sync.Mutex // the open run is not for two at once
 	run     *profiles.Run
 	course  []draw.Spot
+	said    []session.Happened // of the site's cautions, today, by its crew
 }
 
 // RunRecord returns the page on which a run begins or goes on: of a profile's id, or for ""
@@ -153,7 +155,9 @@ func (d *runDesk) resume(id string) Turn {
 
 func (d *runDesk) opened(r *profiles.Run) {
 	d.run = r
-	d.course = expectedSpeeds(r.Engine().Plan)
+	began := r.Engine()
+	d.course = expectedSpeeds(began.Plan)
+	d.said = d.library.SaidToday(r.Record().Started, began.People.Crew(), r.Record().ID)
 }
 
 // keeper is the keeper of a page of an open run.
@@ -233,6 +237,7 @@ func (d *runDesk) see(r RunFlow) RunFlow {
 	r.now = d.library.Now()
 	if d.run != nil {
 		r.record, r.engine, r.view, r.course = d.run.Record(), d.run.Engine(), d.run.View(), d.course
+		r.said = d.said
 	}
 	return r
 }
