@@ -116,8 +116,8 @@ func TestFirstLessonIsShort(t *testing.T) {
 	l := &listener{}
 	said := practised(t, l, ask.PracticeChoice{Lesson: "1", Seed: "7"}, t.TempDir())
 	first, _, _ := strings.Cut(said, "Push. Eyes on")
-	require.Equal(t, 10, strings.Count(first, "\n> "))
-	require.Len(t, l.typed, 68)
+	require.Equal(t, 11, strings.Count(first, "\n> "))
+	require.Len(t, l.typed, 69)
 	killers := 0
 	for _, c := range session.Checks() {
 		if c.Killer {
