@@ -170,7 +170,7 @@ var cautions = []Caution{
 	{"fibre-live", "Treat any fibre as live until a power meter says it is dark.",
 		WorkingOnSite, "FOA safety rules" + inCopies},
 
-	{"chamber-entry", "Guard it, test it, ventilate it; one person stays outside, with the means to lift you out.",
+	{"chamber-entry", "Chamber: guard it, test it, ventilate it; one person stays outside, with the means to lift you out.",
 		EnteringChamber, "29 CFR 1910.268(o)" + inCopies + "; " + fromMemory + "1910.146"},
 	{"gas-order", "Test oxygen, then flammable, then toxic gas, and keep testing while anyone is inside.",
 		EnteringChamber, fromMemory + "29 CFR 1910.146, 1926.1203 to .1204"},

@@ -212,3 +212,18 @@ func runInPlain(t *testing.T) aWalk {
 	o := plainRun(t, newDriver(t, dir), id, wholeRunAnswers())
 	return aWalk{"plain", byPages(o.printed.String())}
 }
+
+// The page before the stub comes off, at every size.
+func TestCarryOverCautionsScreen(t *testing.T) {
+	for _, size := range sizes {
+		d := newDriver(t, t.TempDir())
+		d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		d.key("2")
+		for n := 0; d.m.question.Stage != session.CarryStage; n++ {
+			require.Less(t, n, 200)
+			d.step(foldingRig, d.key)
+		}
+		require.Equal(t, "cautions", d.m.question.ID)
+		sameScreen(t, fmt.Sprintf("end_cautions/%dx%d", size[0], size[1]), d.m)
+	}
+}

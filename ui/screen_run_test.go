@@ -71,6 +71,7 @@ var runScreens = []struct {
 	{"run_crew", notBegunDriver, nil},
 	{"run_route", notBegunDriver, func(d *driver) { d.say("run-crew: Go on") }},
 	{"run_cautions", notBegunDriver, func(d *driver) { d.say(crewAnswers...) }},
+	{"run_cautions_go", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers[:5]...) }},
 	{"run_killer", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:1]...) }},
 	{"run_mandrel", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:4]...) }},
 	{"run_passes", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:6]...) }},
