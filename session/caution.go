@@ -237,9 +237,9 @@ var cautions = []Caution{
 	{"far-end-stand", "Far end: out of line with every open duct, a catch fitted.",
 		BeforeAir, practice + "; danger zone: HSE GS4" + inCopies},
 
-	{"never-above-trial", "Never above the setting to get it home. It slows: read again, be ready to stop. Nearly stopped: stop.",
+	{"never-above-trial", "Never above the setting to get it home. It slows: read again, ready to stop. Nearly stopped: stop, find out why.",
 		DuringRun, practice},
-	{"warmer-than-trial", "Cable or air warmer than the setting covers: it may fold. Go down to the drop-to setting; none: stop.",
+	{"warmer-than-trial", "Cable or air warmer than the setting covers: it may fold. Drop to the lower setting; none left: stop.",
 		DuringRun, practice},
 	{"radio-lost", "Radio lost: stop the drive, shut the air at its source, vent.",
 		DuringRun, practice},
@@ -257,7 +257,7 @@ func MakeSafe() (heading string, steps []string) {
 		"Isolate its supply.",
 		"Shut the air at its source.",
 		"Vent.",
-		"Read zero; only then open anything.",
+		"Read zero.",
 		"Tell the far end.",
 	}
 }

@@ -88,7 +88,7 @@ func (p runPage) ready() Question {
 		entries = append([]profiles.RunEntry{p.cautionsRead(run.StopStage)}, entries...)
 	}
 	question := Question{ID: "run-ready", Title: "Push; press as the cable moves again", Body: []string{
-		"Friction at rest is higher than in motion: it may stick. Never above the setting.", "If it does not move within the setting: stop again, never more push."}}
+		"Friction at rest is higher than in motion: expect more push at first.", "If it does not move within the setting: stop again, never more push."}}
 	for _, c := range p.view.Cautions {
 		question.Body = append(question.Body, "! "+c.Say)
 	}
