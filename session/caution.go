@@ -237,7 +237,7 @@ var cautions = []Caution{
 	{"far-end-stand", "Far end: out of line with every open duct, a catch fitted.",
 		BeforeAir, practice + "; danger zone: HSE GS4" + inCopies},
 
-	{"never-above-trial", "Never above the setting to get it home. It slows: read again, ready to stop. Nearly stopped: stop, find out why.",
+	{"never-above-trial", "Never above the setting to get it home. It slows: read again, be ready to stop. Nearly stopped: stop.",
 		DuringRun, practice},
 	{"warmer-than-trial", "Cable or air warmer than the setting covers: it may fold. Drop to the lower setting; none left: stop.",
 		DuringRun, practice},

@@ -80,7 +80,7 @@ func TestCautionsSayOneThingOnce(t *testing.T) {
 	}
 	require.Contains(t, cautionByID(t, "ears").Say, "Protect your ears")
 	slow := cautionByID(t, "never-above-trial").Say
-	require.Contains(t, slow, "It slows: read again, ready to stop.")
+	require.Contains(t, slow, "It slows: read again, be ready to stop.")
 	require.Contains(t, slow, "Nearly stopped: stop")
 	require.Contains(t, cautionByID(t, "warmer-than-trial").Say, "warmer than the setting covers")
 }

@@ -113,7 +113,9 @@ func (w aWalk) before(t *testing.T, m session.Moment, acts []string) string {
 	t.Helper()
 	pages := w.pages
 	if m == session.AfterFold {
-		at := slices.IndexFunc(pages, func(p saidPage) bool { return strings.Contains(p.text, "What happened?") && strings.HasSuffix(p.text, foldPressed) })
+		at := slices.IndexFunc(pages, func(p saidPage) bool {
+			return strings.Contains(p.text, "What happened?") && strings.HasSuffix(p.text, foldPressed)
+		})
 		require.GreaterOrEqual(t, at, 0, "nothing folds in this walk")
 		pages = pages[at+1:]
 	}

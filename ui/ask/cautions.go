@@ -1,8 +1,6 @@
 package ask
 
 import (
-	"strings"
-
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/session/run"
@@ -20,20 +18,6 @@ func readAloud(before string, list []session.Caution) Question {
 
 // wereHeard is the label of that press.
 const wereHeard = "Read aloud, everyone heard"
-
-// shownIDs are the ids of cautions, as the record keeps them.
-func shownIDs(list []session.Caution) string {
-	var ids []string
-	for _, c := range list {
-		ids = append(ids, c.ID)
-	}
-	return strings.Join(ids, " ")
-}
-
-func cautionQuestion(f Flow) Question {
-	page, _ := f.Trial.DueCautions(f.Earlier)
-	return f.cautions(page)
-}
 
 // cautions is a page of a trial's.
 func (f Flow) cautions(page session.CautionPage) Question {

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"fmt"
+	"strings"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -9,6 +10,20 @@ import (
 
 	q "brinkmark/session/quantity"
 )
+
+func cautionQuestion(f Flow) Question {
+	page, _ := f.Trial.DueCautions(f.Earlier)
+	return f.cautions(page)
+}
+
+// shownIDs are the ids of cautions, as the record keeps them.
+func shownIDs(list []session.Caution) string {
+	var ids []string
+	for _, c := range list {
+		ids = append(ids, c.ID)
+	}
+	return strings.Join(ids, " ")
+}
 
 func checkQuestion(f Flow) Question {
 	if len(f.wiped()) > 0 && f.draft.step != stepOne && f.draft.step != stepSkip {
