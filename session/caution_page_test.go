@@ -53,6 +53,10 @@ func TestPagesOfADay(t *testing.T) {
 	_, items = readAll(t, trainee, trainee.EarlierLog(first))
 	require.Equal(t, all[2:], items, "a trainee hears again what the rig can do")
 
+	check := Trial{Kind: ShortCheck, People: crew.People}
+	_, items = readAll(t, check, nil)
+	require.Equal(t, all, items, "a short check is pushes too")
+
 	others := Trial{People: People{Operator: "AB", Watcher: "EF"}}
 	_, items = readAll(t, others, others.EarlierLog(first))
 	require.Equal(t, all, items, "another crew has not heard it")

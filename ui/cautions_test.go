@@ -234,3 +234,24 @@ func TestCarryOverCautionsScreen(t *testing.T) {
 		sameScreen(t, fmt.Sprintf("end_cautions/%dx%d", size[0], size[1]), d.m)
 	}
 }
+
+// What is said once more in a run, hours later, is said before that act too.
+func TestCautionsComeAgainInARun(t *testing.T) {
+	w := runInPlain(t)
+	for _, row := range []struct {
+		session.Moment
+		act   string
+		times int
+	}{{session.BeforeAir, "Hoses and fittings?", 2}, {session.BeforeOpening, openActs[len(openActs)-1], 2}} {
+		said := ""
+		for _, p := range w.pages {
+			if strings.Contains(p.text, row.act) {
+				break
+			}
+			said += " " + p.text
+		}
+		for _, c := range session.Cautions(row.Moment) {
+			require.Equal(t, row.times, strings.Count(said, c.Say), "%s, before %q", c.ID, row.act)
+		}
+	}
+}

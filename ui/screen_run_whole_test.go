@@ -276,7 +276,7 @@ func TestTrialLeadsToRun(t *testing.T) {
 	}
 	d.choose("Start the run record with this")
 	d.say("run-crew: Go on")
-	require.Equal(t, "cautions", d.m.question.ID)
+	require.Equal(t, "Read these aloud before the duct is blown through", d.m.question.Title, "of the site this crew heard before the trial")
 	require.Equal(t, "prove the duct", d.m.question.Where())
 	paths, err := filepath.Glob(filepath.Join(d.dir, "example", "runs", "*.toml"))
 	require.NoError(t, err)
