@@ -243,7 +243,7 @@ func (l *Library) SameSetup(t *Trial) []session.Happened {
 			continue
 		}
 		if other, err := r.Trial(); err == nil && mine.SameSetup(other) {
-			return other.Happened()
+			return mine.EarlierLog(other)
 		}
 	}
 	return nil

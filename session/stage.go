@@ -72,7 +72,7 @@ func (t Trial) Stage(next Next, now time.Time, earlier []Happened) Stage {
 		return ClosedStage
 	case t.StateOf(ItemJob) == "":
 		return JobStage
-	case t.StateOf(ItemCautions) == "" && !t.cautioned(earlier):
+	case t.StateOf(ItemSaved) == "" && t.mustHear(earlier):
 		return CautionStage
 	case t.StateOf(ItemSetting) == SettingAccepted && t.StateOf(ItemSaved) == "":
 		return SaveStage
@@ -88,18 +88,10 @@ func (t Trial) Stage(next Next, now time.Time, earlier []Happened) Stage {
 	return ClimbStage
 }
 
-// cautioned reports whether this crew read the cautions earlier today on the same
-// set-up. A trainee reads them every time.
-func (t Trial) cautioned(earlier []Happened) bool {
-	if t.People.Trainee {
-		return false
-	}
-	for _, h := range earlier {
-		if h.Check == ItemCautions && h.State == CautionsRead {
-			return true
-		}
-	}
-	return false
+// mustHear reports whether a page of cautions comes first.
+func (t Trial) mustHear(earlier []Happened) bool {
+	_, due := t.DueCautions(earlier)
+	return due
 }
 
 // DueChecks returns the set-up checks open at a time.

@@ -38,6 +38,9 @@ type People struct {
 	Trainee           bool
 }
 
+// Crew are the people at the drive.
+func (p People) Crew() Crew { return Crew{p.Operator, p.Watcher} }
+
 // Place is the job the cable is for.
 type Place struct{ Number, Site string }
 

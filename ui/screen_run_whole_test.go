@@ -73,12 +73,13 @@ func (d *driver) say(answers ...string) *driver {
 
 // Parts of a run, answered rightly.
 var (
-	crewAnswers  = []string{"run-crew: Far end", "run-person: =EF", "run-crew: These", "run-route: Only its length", "run-length: =1640 ft"}
+	siteAnswers  = []string{"cautions: Read aloud", "cautions: Read aloud"} // in the day's first run or trial
+	crewAnswers  = append([]string{"run-crew: Far end", "run-person: =EF", "run-crew: These", "run-route: Only its length", "run-length: =1640 ft"}, siteAnswers...)
 	proveAnswers = []string{"cautions: Read aloud", "right-duct: same number", "shot-far-end: says clear", "duct-clean: clean and dry",
 		"run-mandrel: =28 mm", "run-mandrel-length: =400 mm", "run-passes: Twice", "run-held: =10 bar", "run-held-for: 2 min", "run-lost: =0.4 bar", "run-said-clear: EF",
 		"proof-vented: vented", "run-proved: Go on"}
 	airAnswers  = []string{"cautions: Read aloud", "stub-and-plug-out: on the ground", "hoses-tied: rated", "block: All 4"}
-	dialAnswers = []string{"run-cable-warm: =42 F", "run-inlet-warm: Not read", "run-dial: Enter", "run-grip: =6 psi", "run-speed: =95 ft/min"}
+	dialAnswers = []string{"run-cable-warm: =42 F", "run-inlet-warm: Not read", "run-dial: Enter", "run-grip: =6 psi", "run-speed: =95 ft/min", "cautions: Read aloud"}
 	goAnswers   = []string{"run-mark: =4650 ft", "run-counts: larger", "far-end-clear: says clear", "run-moves: The cable moves"}
 )
 
@@ -275,7 +276,7 @@ func TestTrialLeadsToRun(t *testing.T) {
 	}
 	d.choose("Start the run record with this")
 	d.say("run-crew: Go on")
-	require.Equal(t, "cautions", d.m.question.ID)
+	require.Equal(t, "Read these aloud before the duct is blown through", d.m.question.Title, "of the site this crew heard before the trial")
 	require.Equal(t, "prove the duct", d.m.question.Where())
 	paths, err := filepath.Glob(filepath.Join(d.dir, "example", "runs", "*.toml"))
 	require.NoError(t, err)

@@ -37,6 +37,9 @@ type People struct {
 	Trainee           bool
 }
 
+// Crew are the people at the drive.
+func (p People) Crew() session.Crew { return session.Crew{Operator: p.Operator, Watcher: p.Watcher} }
+
 // Plan is what a run begins with, so that its record can be read alone.
 type Plan struct {
 	Name    string          // of cable and duct, to show

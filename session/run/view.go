@@ -52,7 +52,7 @@ func (m *Model) View(r Run, now time.Time) View {
 	stage, _ := r.Stage()
 	c := r.course()
 	v := View{
-		Stage: stage, Due: due, Cautions: Cautions(stage), CautionsRead: r.cautioned(stage), Missing: r.missing(stage), May: stage.may(),
+		Stage: stage, Due: due, Cautions: Cautions(stage), CautionsRead: r.Cautioned(stage), Missing: r.missing(stage), May: stage.may(),
 		Started: c.started, Now: c.now, Log: c.states, Stops: c.stops, Overrides: c.overrides, Slips: c.slips,
 		Left: m.left(c), Friction: m.friction(c),
 	}

@@ -12,18 +12,17 @@ import (
 )
 
 func cautionQuestion(f Flow) Question {
-	question := Question{ID: "cautions", Title: "Read these aloud before anyone touches the drive"}
+	page, _ := f.Trial.DueCautions(f.Earlier)
+	return f.cautions(page)
+}
+
+// shownIDs are the ids of cautions, as the record keeps them.
+func shownIDs(list []session.Caution) string {
 	var ids []string
-	for _, c := range session.Cautions(session.BeforeTrial) {
-		question.Body = append(question.Body, "! "+c.Say)
-		question.Help = append(question.Help, c.Say+" ("+c.Authority+")")
+	for _, c := range list {
 		ids = append(ids, c.ID)
 	}
-	question.Choices = []Choice{
-		{Label: "Read aloud, everyone heard", Do: write(f.answer(session.ItemCautions, session.CautionsRead, strings.Join(ids, " ")))},
-		leaving,
-	}
-	return question
+	return strings.Join(ids, " ")
 }
 
 func checkQuestion(f Flow) Question {
@@ -46,6 +45,9 @@ func carryQuestion(f Flow) Question {
 	if len(due) == 0 {
 		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
 			Choices: []Choice{{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
+	}
+	if page, due := f.Trial.DueCautions(f.Earlier); due {
+		return f.cautions(page)
 	}
 	question := f.askChecks(due)
 	if _, stale := f.stale(); stale && question.ID == "block" && due[0].ID != "trial-isolated" {

@@ -47,7 +47,7 @@ func TestWarmBetweenTrialAndRun(t *testing.T) {
 	accepted, err := c.flow.Accepted()
 	require.NoError(t, err)
 	c.now = c.now.Add(61 * time.Minute)
-	require.Equal(t, "trial-isolated", c.question().ID)
+	c.reach("trial-isolated")
 	for reading, want := range map[string]string{"46 F": "", "55 F": "no more than the drop-to setting", "66 F": "nothing of this trial holds"} {
 		d := c.copy(t)
 		d.choose("Read the cable's temperature")
@@ -76,8 +76,7 @@ func TestReadBeforeTheBlock(t *testing.T) {
 		require.NoError(t, c.kept.Append(profiles.Answer{Item: "note", State: "at work"}))
 		c.flow = c.flow.See(c.kept)
 	}
-	require.Equal(t, "trial-isolated", c.question().ID)
-	c.choose("stopped, isolated")
+	c.reach("trial-isolated").choose("stopped, isolated")
 	for range 20 {
 		if c.question().ID == "temperature" {
 			require.Contains(t, c.question().Body[0], "read it again")

@@ -36,8 +36,10 @@ func TestWholeTrials(t *testing.T) {
 			c := newCrew(t)
 			require.Equal(t, session.JobStage, c.question().Stage)
 			c.choose("Yes, start the trial")
-			require.Equal(t, session.CautionStage, c.question().Stage)
-			c.choose("Read aloud")
+			for range 4 { // the site, its chambers and reels, the trial, the first push
+				require.Equal(t, session.CautionStage, c.question().Stage)
+				c.choose("Read aloud")
+			}
 			require.Equal(t, session.CheckStage, c.question().Stage)
 			for c.reachAny("dial", "setting", "refusal") == "dial" {
 				require.Less(t, len(c.attempts()), 60)

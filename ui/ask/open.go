@@ -84,7 +84,11 @@ func holder(library *profiles.Library, id string) (*profiles.Library, error) {
 
 // over returns the keeper of one trial.
 func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
-	k.Trial, k.Earlier, k.Cards = trial, library.SameSetup(trial), library.Cards()
+	k.SameSetup = func() []session.Happened {
+		now := trial.Session()
+		return append(library.SaidToday(now.Started, now.People.Crew(), trial.ID()), library.SameSetup(trial)...)
+	}
+	k.Trial, k.Earlier, k.Cards = trial, k.SameSetup(), library.Cards()
 	candidates, err := library.Candidates()
 	if err != nil { // the job page says so
 		candidates = nil
@@ -100,7 +104,6 @@ func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 		}
 		return k.over(library, next), "", nil
 	}
-	k.SameSetup = func() []session.Happened { return library.SameSetup(trial) }
 	k.SaveCards = library.SaveCards
 	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
 	k.Close, k.Begun = trial.Close, trial.Begun

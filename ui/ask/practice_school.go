@@ -10,6 +10,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/lessons"
+	"brinkmark/session"
 	"brinkmark/session/practice"
 	"brinkmark/ui/show"
 	"brinkmark/ui/words"
@@ -153,7 +154,7 @@ func (s *school) begin(l lessons.Lesson, seed uint64, note []string) Turn {
 		}
 		trial.note, trial.end = note, end
 		next := onPage(k)
-		next.Trial = trial
+		next.Trial, next.Earlier = trial, session.SiteRead()
 		return next, nil, nil
 	}}
 }

@@ -236,7 +236,7 @@ func answerWords(a profiles.Answer) (asked, answer string, wrong bool) {
 	} else {
 		asked = strings.ReplaceAll(a.Item, "-", " ")
 	}
-	if a.Item == session.ItemCautions {
+	if a.State == session.CautionsRead {
 		answer = fmt.Sprintf("%s: %d", a.State, len(strings.Fields(a.Value)))
 	}
 	if a.SkipReason != "" {

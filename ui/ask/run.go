@@ -30,6 +30,7 @@ type RunFlow struct {
 
 	record  profiles.RunRecord // of the run under way, as it was last read
 	engine  run.Run
+	said    []session.Happened // the site's cautions that this crew read today, elsewhere
 	view    run.View
 	course  []draw.Spot  // the reach's speed over the head's place, for the plot
 	further run.Forecast // worked out when it is asked for

@@ -22,6 +22,8 @@ func (p runPage) beforeAir() Question {
 		return question
 	case len(p.view.Missing) > 0:
 		return p.cableWarm()
+	case !p.engine.Cautioned(run.RunStage):
+		return p.cautions(run.RunStage)
 	}
 	return p.firstMark()
 }
@@ -252,12 +254,8 @@ func (p runPage) moves() Question {
 	}
 	start := p.draft.start
 	start.By = p.record.People.Operator
-	entries := []profiles.RunEntry{p.cautionsRead(run.RunStage), start}
 	question := Question{ID: "run-moves", Title: "Push, air slowly after; press as the cable moves", Body: []string{"Mark " + start.Mark.String() + " at the mouth" + inWords(start.HeadIn.String()) + "."}}
-	for _, c := range run.Cautions(run.RunStage) {
-		question.Body = append(question.Body, "! "+c.Say)
-	}
-	question.Choices = []Choice{p.to("The cable moves", p.writing(entries...), Major), p.to("The head is in already", p.at(runHeadIn), Minor), p.to("No run today", p.at(runGaveUp), Minor)}
+	question.Choices = []Choice{p.to("The cable moves", p.writing(start), Major), p.to("The head is in already", p.at(runHeadIn), Minor), p.to("No run today", p.at(runGaveUp), Minor)}
 	return question
 }
 

@@ -12,6 +12,7 @@ import (
 	"brinkmark/ui/draw"
 	"brinkmark/ui/words"
 
+	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
 	"brinkmark/session/run"
@@ -27,6 +28,7 @@ type runDesk struct {
 	mu      sync.Mutex // the open run is not for two at once
 	run     *profiles.Run
 	course  []draw.Spot
+	said    []session.Happened // of the site's cautions, today, by its crew
 }
 
 // RunRecord returns the page on which a run begins or goes on: of a profile's id, with its own
@@ -161,7 +163,9 @@ func (d *runDesk) endedSince(r RunFlow) string {
 
 func (d *runDesk) opened(r *profiles.Run) {
 	d.run = r
-	d.course = expectedSpeeds(r.Engine().Plan)
+	began := r.Engine()
+	d.course = expectedSpeeds(began.Plan)
+	d.said = d.library.SaidToday(r.Record().Started, began.People.Crew(), r.Record().ID)
 }
 
 // keeper is the keeper of a page of an open run.
@@ -242,6 +246,7 @@ func (d *runDesk) see(r RunFlow) RunFlow {
 	r.now = d.library.Now()
 	if d.run != nil {
 		r.record, r.engine, r.view, r.course = d.run.Record(), d.run.Engine(), d.run.View(), d.course
+		r.said = d.said
 	}
 	return r
 }
