@@ -27,6 +27,7 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 	add(f.moved(), "some pushes were made at another cable temperature and are moved to today's by polyethylene's stiffness: an estimate")
 	add(f.outside(), "the cable temperature is outside the stiffness table: pushes at other temperatures are taken as they are")
 	add(f.disagrees(), "the pushes disagree with the data sheet and the rig card: the pushes count; check stiffness, kink radius and the pull test")
+	add(len(f.trial.steepLadder()) > 0, "the ladder goes up in larger rungs or from a higher start than usual, and nobody said why")
 	if installing {
 		add(install.EndedOn == EndLimit, "no fold seen: the climb ended on a limit, so the margin to a fold is unknown")
 		add(install.EndedOn == EndEarly, "no fold seen: the climb ended where the data sheet and the rig card make a fold likely, so the margin rests on them")
