@@ -72,7 +72,7 @@ func (s *side) holds(limits *CoverLimits) Holds {
 		h.CheckDue = due.Or(time.Time{}).Truncate(time.Second)
 	}
 	for _, d := range c.dropTo(upTo + 2*degreesRounding) {
-		h.DropTo = append(h.DropTo, HoldsWarmer{session.WholeDegrees(d.UpTo, unit), s.trial.Rig.Show(d.Setting)})
+		h.DropTo = append(h.DropTo, HoldsWarmer{session.WholeDegrees(d.UpTo, unit), s.trial.Rig.Named(d.Setting)})
 	}
 	return h
 }

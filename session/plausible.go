@@ -100,17 +100,20 @@ func (t Trial) without(key string) Trial {
 	return t
 }
 
-// within holds a value against a range, and tells it in the unit the value is in.
 func within[T q.Scalar](low, high string) func(Trial, string) string {
-	return func(_ Trial, text string) string {
-		v, unit, ok := valueOf[T](text)
-		least, err1 := q.Parse[T](low)
-		most, err2 := q.Parse[T](high)
-		if !ok || err1 != nil || err2 != nil || v >= least && v <= most {
-			return ""
-		}
-		return fmt.Sprintf("Usual is from %s to %s.", about(least, unit), about(most, unit))
+	return func(_ Trial, text string) string { return Outside[T](text, low, high) }
+}
+
+// Outside says which range a value is outside of, in the unit the value is in; "" when it
+// is within, or is no value at all.
+func Outside[T q.Scalar](text, low, high string) string {
+	v, unit, ok := valueOf[T](text)
+	least, err1 := q.Parse[T](low)
+	most, err2 := q.Parse[T](high)
+	if !ok || err1 != nil || err2 != nil || v >= least && v <= most {
+		return ""
 	}
+	return fmt.Sprintf("Usual is from %s to %s.", about(least, unit), about(most, unit))
 }
 
 // valueOf reads a quantity and the unit it is written in.

@@ -161,7 +161,7 @@ func (o Outlook) Lines(t Trial) []string {
 }
 
 func (o Outlook) settingLine(t Trial, s Setting) string {
-	line := fmt.Sprintf("Run at %s. Held %d of %d there or harder; ", t.Rig.Show(s), o.Held, o.Pushed)
+	line := fmt.Sprintf("Run at %s. Held %d of %d there or harder; ", t.Rig.Named(s), o.Held, o.Pushed)
 	if fold, ok := o.LowestFold.Get(); ok {
 		below := 100 * (1 - s.Speed.Value/fold.Value)
 		return line + fmt.Sprintf("lowest fold %s, so %.0f %% below it.", t.Rig.ShowSpeed(fold.Value), math.Floor(below+ties))
@@ -187,7 +187,7 @@ func (o Outlook) scopeLine(t Trial) string {
 	if warm, ok := t.CoveredUpTo().Get(); ok {
 		line += fmt.Sprintf(", cable and air up to %s", WholeDegrees(warm, t.Conditions.Unit))
 	}
-	return line + ". Not proved: kinks, running faster."
+	return line + ". Not proved: kinks, anything above this " + t.Rig.Control() + "."
 }
 
 func hundredths(chance float64) string {

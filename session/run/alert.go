@@ -155,11 +155,11 @@ func (f *facts) warmthNow() []Alert {
 		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text),
 			"Stop. A new trial is due at this temperature."}}
 	case warmth == Warmer && whole && f.plan.above(is, allowed):
-		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s: the setting %s is too high for it.", text, f.plan.Rig.Show(is)),
-			fmt.Sprintf("Drop to %s now; short check at the next stop.", f.plan.Rig.Show(allowed))}}
+		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s: the setting, %s, is too high for it.", text, f.plan.Rig.Named(is)),
+			fmt.Sprintf("Drop to %s now; short check at the next stop.", f.plan.Rig.Named(allowed))}}
 	case warmth == Warmer:
 		return []Alert{{SettingTooHigh, AtNextStop, fmt.Sprintf("Cable or air at %s: warmer than the profile's own setting covers.", text),
-			fmt.Sprintf("Stay at %s or below; short check at the next stop.", f.plan.Rig.Show(allowed))}}
+			fmt.Sprintf("Stay at %s or below; short check at the next stop.", f.plan.Rig.Named(allowed))}}
 	case warmth == Colder:
 		return []Alert{{ColderThanTried, AtNextStop, fmt.Sprintf("Cable or air at %s: colder than the profile covers, the belts may slip.", text),
 			"Short check at the next stop. It is no reason for a higher setting."}}
@@ -270,7 +270,7 @@ func (f *facts) slip() []Alert {
 	most, _ := f.allowed()
 	allowed, some := most.Get()
 	if whole && some && is.Grip < allowed.Grip*(1-rounding) {
-		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. Speed stays.", f.plan.Rig.ShowGrip(allowed.Grip))}}
+		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. %s stays.", f.plan.Rig.ShowGrip(allowed.Grip), f.plan.control())}}
 	}
 	return []Alert{{BeltsSlip, Watch, "The belts slipped, and no more grip pressure was tried clean.", "Stop, isolate, wipe belts and jacket; never more than was tried."}}
 }

@@ -59,7 +59,7 @@ var alertsDue = []struct {
 	{"slower than nine tenths", steadyThen(24), SlowsEarly, Watch, "slowing ahead of plan: 86 %"},
 	{"slower than six tenths", steadyThen(16), NearlyStopped, Now, "57 % of its speed"},
 	{"in the band", point(cableWarm(47)), SettingTooHigh, 0, ""},
-	{"above the band", point(cableWarm(50)), SettingTooHigh, Now, "Cable or air at 50 °F: the setting 6 psi, 95 ft/min is too high"},
+	{"above the band", point(cableWarm(50)), SettingTooHigh, Now, "Cable or air at 50 °F: the setting, grip pressure 6 psi, belt speed 95 ft/min, is too high"},
 	{"air above the band", point(inletWarm(12)), SettingTooHigh, Now, "too high"},
 	{"warmer than any", point(cableWarm(62)), NoSetting, Now, "Cable or air at 62 °F is warmer than any setting"},
 	{"a little colder", point(cableWarm(35)), ColderThanTried, 0, ""},

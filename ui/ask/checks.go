@@ -232,7 +232,11 @@ func aboutCheck(c session.Check, open int, trainee bool) Question {
 // checkValue takes a value, writes it as the answer, and where it fills a key of
 // the job and differs, as a change of the job first.
 func (f Flow) checkValue(c session.Check) *Entering {
-	return &Entering{Label: c.Ask, Example: exampleOf(c, f.customary()), Take: func(f Flow, text string) (Flow, Effect, error) {
+	known := ""
+	if reads := f.readsAs(c); reads != "" {
+		known = "allowed: " + reads
+	}
+	return &Entering{Label: c.Ask, Example: exampleOf(c, f.customary()), Known: known, Take: func(f Flow, text string) (Flow, Effect, error) {
 		if err := readable(c.Asks, text); err != nil {
 			return f, None{}, err
 		}

@@ -22,7 +22,7 @@ func (f Flow) coverChoices() []Choice {
 	if c.Best != nil {
 		switch c.Effect {
 		case profiles.Covered:
-			choices = []Choice{{Label: "No trial: use " + c.Best.Show(c.Best.Setting),
+			choices = []Choice{{Label: "No trial: use " + c.Best.Named(c.Best.Setting),
 				Do: write(f.answer(session.ItemJob, session.JobCovered, c.Best.ID))}}
 		case profiles.ShortCheck:
 			choices = f.checkChoice(c.Best.Record())
@@ -263,7 +263,7 @@ func (f Flow) warmLines() []string {
 	case err != nil:
 		return []string{"! " + words.Capital(err.Error()) + "."}
 	case dial != s:
-		return []string{fmt.Sprintf("! The cable is above %s: no more than the drop-to setting %s until a short check.", warm, f.Trial.Rig.Show(dial))}
+		return []string{fmt.Sprintf("! The cable is above %s: no more than the drop-to setting %s until a short check.", warm, f.Trial.Rig.Named(dial))}
 	}
 	return nil
 }

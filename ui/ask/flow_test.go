@@ -122,7 +122,7 @@ func TestUndo(t *testing.T) {
 func TestLowerNeverHigher(t *testing.T) {
 	c := proved(t)
 	advised := c.flow.Outlook.Next.(session.Install).Setting
-	c.choose("lower speed")
+	c.choose("Accept a lower")
 	for _, choice := range c.question().Choices[1:] {
 		s, err := c.flow.Trial.Rig.ReadSetting(choice.Label)
 		require.NoError(t, err)

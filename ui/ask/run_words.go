@@ -80,7 +80,7 @@ func (r RunFlow) readingLines() []string {
 	v := r.view
 	var said []string
 	if is, whole := v.Now.Setting(); whole {
-		said = append(said, r.engine.Plan.Rig.Show(is))
+		said = append(said, r.engine.Plan.Rig.Named(is))
 	}
 	for _, part := range [][2]string{{"air ", pressureText(v.Now.Air, r)}, {"cable ", r.temperature(v.Now.Cable)}, {"air in ", r.temperature(v.Now.Inlet)}} {
 		if part[1] != "" {
@@ -168,7 +168,7 @@ func (r RunFlow) entryWords(e session.Entry) string {
 	case run.Proving:
 		return "the duct's day sheet"
 	case run.Dialled:
-		return "the setting as read, " + r.engine.Plan.Rig.Show(e.Setting)
+		return "the setting as read, " + r.engine.Plan.Rig.Named(e.Setting)
 	case run.Start:
 		return "that the cable moves, from mark " + q.Text(e.Printed, r.markUnit())
 	case run.Point:
