@@ -235,9 +235,9 @@ func (m *model) drawEntry(c *draw.Canvas, r draw.Rect) {
 	}
 	c.Box(draw.Area(rest.X, rest.Y, wide, tall), edge)
 	c.Write(rest.X+2, rest.Y+1, rest.X+wide-2, m.shownValue(), draw.LookStrong)
-	beside := []string{cmp.Or(m.question.Enter.Figure(), "such as "+m.question.Enter.Example)}
-	if m.numeric() {
-		beside = append(beside, m.question.Body...)
+	beside := []string{"such as " + m.question.Enter.Example}
+	if m.numeric() { // the box shows the unit, and no figure that could be copied
+		beside = append(words.NotEmpty(m.question.Enter.Known), m.question.Body...)
 	}
 	if m.failure != "" {
 		beside = append([]string{"! Not taken: see below."}, beside...)

@@ -120,13 +120,13 @@ func (p runPage) point() Question {
 		question.Choices = append(question.Choices, p.to(gone+", just now", p.atMark(gone), Minor))
 	}
 	question.Choices = append(question.Choices, p.to("Type the mark", p.at(runMarkTyped), Minor), p.to("Another reading", p.at(runValues), Minor), p.back("Back: log nothing", p.first()))
-	question.Enter = p.pad("", "", Entering{Label: "Or any mark", Example: p.markText(p.view.Now.Printed.Or(0))}, Choice{}, p.markLogged).Enter
+	question.Enter = p.pad("", "", Entering{Label: "Or any mark", Example: p.markText(p.view.Now.Printed.Or(0)), Known: p.lastMark()}, Choice{}, p.markLogged).Enter
 	question.Body = p.stateLines()
 	return question
 }
 
 func (p runPage) markTyped() Question {
-	return p.pad("run-mark-typed", "Print mark at the pointer?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Now: p.markText(p.reckoned())}, p.to("Log nothing", p.first(), Minor), p.markLogged)
+	return p.pad("run-mark-typed", "Print mark at the pointer?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Known: p.lastMark(), Now: p.markText(p.reckoned())}, p.to("Log nothing", p.first(), Minor), p.markLogged)
 }
 
 func (p runPage) atMark(mark string) RunFlow {
@@ -145,6 +145,12 @@ func (r RunFlow) markUnit() string {
 
 func (r RunFlow) markText(l q.Length) string {
 	return q.Text(q.From[q.Length](math.Round(q.In(l, r.markUnit())), r.markUnit()), r.markUnit())
+}
+
+// lastMark offers the mark read last in place of an example.
+func (r RunFlow) lastMark() string {
+	mark, known := r.view.Now.Printed.Get()
+	return knownText(known, func() string { return "last: " + r.markText(mark) })
 }
 
 // direction is +1 where the marks count up, −1 where down, and 0 while nobody knows.

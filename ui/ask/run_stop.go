@@ -38,7 +38,7 @@ func (p runPage) stopMark() Question {
 		stop.Mark = mark
 		return p.writing(stop)
 	}
-	question := p.pad("run-stop-mark", "It stands. Print mark at the pointer?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Now: p.markText(p.reckoned())}, p.to("Not read", write(profiles.Quantity[q.Length]{}), Minor), func(text string) (RunFlow, error) {
+	question := p.pad("run-stop-mark", "It stands. Print mark at the pointer?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Known: p.lastMark(), Now: p.markText(p.reckoned())}, p.to("Not read", write(profiles.Quantity[q.Length]{}), Minor), func(text string) (RunFlow, error) {
 		mark, err := profiles.NewQuantity[q.Length](text)
 		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
@@ -138,7 +138,7 @@ func (p runPage) endMark() Question {
 		end.Mark = mark
 		return p.writing(end)
 	}
-	return p.pad("run-end-mark", "Print mark at the pointer, as it came to rest?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Now: p.markText(p.reckoned())}, p.to("Not read", write(profiles.Quantity[q.Length]{}), Minor), func(text string) (RunFlow, error) {
+	return p.pad("run-end-mark", "Print mark at the pointer, as it came to rest?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Known: p.lastMark(), Now: p.markText(p.reckoned())}, p.to("Not read", write(profiles.Quantity[q.Length]{}), Minor), func(text string) (RunFlow, error) {
 		mark, err := profiles.NewQuantity[q.Length](text)
 		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
