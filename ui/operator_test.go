@@ -55,6 +55,8 @@ func scripted(outcomes ...string) func(string) string {
 			first := outcomes[0]
 			outcomes = outcomes[1:]
 			return pressFor(question, first)
+		case strings.Contains(question, "] Really "):
+			return pressFor(question, "Yes")
 		case strings.Contains(question, "  1  "):
 			return "1"
 		}

@@ -96,6 +96,8 @@ func (d *driver) learn() bool {
 		yes(trial.Bench.Last().Truth.WitnessHeld)
 	case "first-act":
 		d.choose("Press stop")
+	case "odd":
+		d.choose("Yes, ")
 	default:
 		if d.m.asksValue() {
 			next, effect, err := d.m.question.Enter.Take(d.m.flow, d.m.question.Enter.Example)
