@@ -197,10 +197,10 @@ func (r RunFlow) pointWords(e run.Point) string {
 		say("mark", q.Text(mark, r.markUnit()))
 	}
 	if grip, known := e.Grip.Get(); known {
-		say("", r.engine.Plan.Rig.ShowGrip(grip))
+		say("grip pressure", r.engine.Plan.Rig.ShowGrip(grip))
 	}
 	if control, known := e.Control.Get(); known {
-		say("", r.engine.Plan.Rig.ShowSpeed(control.Value))
+		say(r.engine.Plan.Rig.Control(), r.engine.Plan.Rig.ShowSpeed(control.Value))
 	}
 	say("air", pressureText(e.AirPressure, r))
 	say("cable", r.temperature(e.CableTemperature))
