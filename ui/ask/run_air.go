@@ -49,7 +49,7 @@ func (p runPage) cableWarm() Question {
 		})
 	if was := p.temperature(p.view.Now.Cable); was != "" {
 		still, _ := taken(p.RunFlow, was, runInletWarm, func(d *runDraft, v profiles.Quantity[q.Temperature]) { d.dialled.CableTemperature = v })
-		question.Choices = append([]Choice{p.to("Still so: "+was, still, Minor)}, question.Choices...)
+		question.Choices = append([]Choice{p.to("Still so: "+was, still, Major)}, question.Choices...)
 	}
 	if made := p.temperature(p.engine.Plan.MadeAt); made != "" {
 		question.Body = []string{"In the trial: " + made + "."}
@@ -67,7 +67,7 @@ func (p runPage) inletWarm() Question {
 		})
 	if was := p.temperature(p.view.Now.Inlet); was != "" {
 		still, _ := taken(p.RunFlow, was, runDial, func(d *runDraft, v profiles.Quantity[q.Temperature]) { d.dialled.InletAirTemperature = v })
-		question.Choices = append([]Choice{p.to("Still so: "+was, still, Minor)}, question.Choices...)
+		question.Choices = append([]Choice{p.to("Still so: "+was, still, Major)}, question.Choices...)
 	}
 	return question
 }
