@@ -1,7 +1,6 @@
 package session
 
 import (
-	"strings"
 	"time"
 )
 
@@ -156,8 +155,10 @@ func (t Trial) Happened() []Happened {
 		case Answer:
 			h.Check, h.State, h.Value, h.Skipped = e.Item, e.State, e.Value, e.SkipReason != ""
 		case Change:
-			if strings.HasPrefix(e.Key, "conditions.") && strings.HasSuffix(e.Key, "_temperature") {
-				h.Event = TemperatureChanged
+			// Stub and air are looked at again when the cable has changed, not the other
+			// way round: three readings that open each other would be asked for ever.
+			if e.Key == "conditions.cable_temperature" {
+				h.Event, h.Check, h.Value = TemperatureChanged, "cable-temperature", e.Value
 			}
 		case Attempt:
 			log = append(log, e.happened(folded)...)

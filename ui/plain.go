@@ -213,7 +213,11 @@ func (p *Plain) show(q ask.Question) {
 		}
 	}
 	if q.Enter != nil {
-		p.say(fmt.Sprintf("  %s, such as: %s", q.Enter.Label, q.Enter.Example))
+		if figure := q.Enter.Figure(); figure != "" {
+			p.say(fmt.Sprintf("  %s: %s", q.Enter.Label, figure))
+		} else {
+			p.say(fmt.Sprintf("  %s, such as: %s", q.Enter.Label, q.Enter.Example))
+		}
 	}
 }
 

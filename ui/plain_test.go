@@ -28,9 +28,9 @@ func TestPlainWholeTrials(t *testing.T) {
 		changes  []string
 	}{
 		{"whole", []string{"STALL", "STALL", "VOID", "SLIP", "STALL", "STALL", "FOLD"}, nil},
-		{"limit", nil, []string{"rig.speed_limit", "60 ft/min", "limits.cable_budget", ""}},
+		{"limit", nil, []string{"rig.speed_limit", "60 ft/min", "ladder.speed_start", "15 ft/min", "limits.cable_budget", ""}},
 		{"refused", []string{"FOLD", "FOLD", "FOLD"}, nil},
-		{"trainee", nil, []string{"people.trainee", "true", "rig.speed_limit", "50 ft/min", "conditions.cable_temperature", "5 C", "conditions.stub_temperature", ""}},
+		{"trainee", nil, []string{"people.trainee", "true", "rig.speed_limit", "50 ft/min", "ladder.speed_start", "10 ft/min", "conditions.cable_temperature", "5 C", "conditions.stub_temperature", ""}},
 	}
 	for _, row := range rows {
 		t.Run(row.name, func(t *testing.T) {

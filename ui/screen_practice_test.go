@@ -95,6 +95,8 @@ func (d *driver) learn() bool {
 		yes(trial.Bench.Last().Truth.WitnessHeld)
 	case "first-act":
 		d.choose("Press stop")
+	case "odd":
+		d.choose("Yes, ")
 	default:
 		if d.seesCheck(trial) {
 			return true

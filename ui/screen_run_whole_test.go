@@ -125,17 +125,17 @@ func TestWholeRun(t *testing.T) {
 
 	// 52 °F: the profile's own table has 75 ft/min up to 59 °F
 	d.say("run-running: Another reading", "run-values: Cable temperature: 42", "run-value: =52 F")
-	require.Equal(t, "!! NOW: Drop to 6 psi, 75 ft/min now", d.m.question.Title)
-	d.say("run-running: Turned down: 6 psi, 75 ft/min")
-	require.Contains(t, d.body(), "* WATCH  Cable or air at 52 °F is warmer than the profile's own setting covers. Stay at 6 psi, 75 ft/min or below, until the run ends")
+	require.Equal(t, "!! NOW: Drop to grip pressure 6 psi, belt speed 75 ft/min now", d.m.question.Title)
+	d.say("run-running: Turned down: grip pressure 6 psi, belt speed 75 ft/min")
+	require.Contains(t, d.body(), "* WATCH  Cable or air at 52 °F is warmer than the profile's own setting covers. Stay at grip pressure 6 psi, belt speed 75 ft/min or below, until the run ends")
 
 	// turned up: the first way on is back, and only a name and a reason keep it
 	d.say("run-running: Another reading", "run-values: Belt speed: 75 ft/min", "run-value: =90 ft/min", "run-who: Nobody")
 	points := len(d.record().Points)
 	d.say("run-running: Another reading", "run-values: Belt speed: 75 ft/min", "run-value: =90 ft/min", "run-who: AB", "run-why: =one place is tight")
 	require.Len(t, d.record().Points, points+1)
-	require.Contains(t, d.body(), "!! NOW  6 psi, 90 ft/min is above what is allowed, 6 psi, 75 ft/min.")
-	d.say("run-running: Turned down: 6 psi, 75 ft/min")
+	require.Contains(t, d.body(), "!! NOW  grip pressure 6 psi, belt speed 90 ft/min is above what is allowed, grip pressure 6 psi, belt speed 75 ft/min.")
+	d.say("run-running: Turned down: grip pressure 6 psi, belt speed 75 ft/min")
 
 	d.log("5170 ft", 80*time.Second).say("run-running: Belts slip")
 	require.Contains(t, d.body(), "* WATCH  The belts slipped")
@@ -148,7 +148,7 @@ func TestWholeRun(t *testing.T) {
 
 	d.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2",
 		"run-stub: Retired", "run-jacket: Clean", "run-folds: Never", "run-slack: =50 ft", "run-loops: =25 ft", "run-loops: =30 ft", "run-loops: No more", "run-remainder: None")
-	require.Contains(t, d.body(), "OVERRIDE: 6 psi, 90 ft/min where 6 psi, 75 ft/min was allowed (AB: one place is tight).")
+	require.Contains(t, d.body(), "OVERRIDE: grip pressure 6 psi, belt speed 90 ft/min where grip pressure 6 psi, belt speed 75 ft/min was allowed (AB: one place is tight).")
 	d.say("run-summary: Close the run")
 	require.Equal(t, "closed", d.m.question.ID)
 

@@ -98,7 +98,7 @@ func newSheet(of SheetOf) (*sheet, error) {
 		ID: printable(r.ID), Printed: clock(of.Printed), Run: printables(of.Run),
 	}
 	if s.Control == "" {
-		s.Control = "speed"
+		s.Control = "push control"
 	}
 	for _, d := range of.Holds.DropTo {
 		s.DropTo = append(s.DropTo, [2]string{printable(d.UpTo), printable(d.Setting)})

@@ -206,11 +206,11 @@ func (f *facts) warmthNow() []Alert {
 	case warmth == TooWarm:
 		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text), f.tooWarmDo()}}
 	case warmth == Warmer && whole && f.plan.above(is, allowed):
-		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s is warmer than %s covers.", text, f.plan.Rig.Show(is)),
-			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Show(allowed), f.untilChecked())}}
+		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s is warmer than %s covers.", text, f.plan.Rig.Named(is)),
+			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Named(allowed), f.untilChecked())}}
 	case warmth == Warmer:
 		return []Alert{{SettingTooHigh, Watch, fmt.Sprintf("Cable or air at %s is warmer than the profile's own setting covers.", text),
-			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Show(allowed), f.untilChecked())}}
+			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Named(allowed), f.untilChecked())}}
 	case warmth == Colder:
 		return []Alert{{ColderThanTried, Watch, fmt.Sprintf("Cable or air at %s is colder than the profile covers, the belts may slip.", text),
 			"Watch the belts. It is no reason for a higher setting."}}
@@ -320,7 +320,7 @@ func (f *facts) slip() []Alert {
 	most, _ := f.allowed()
 	allowed, some := most.Get()
 	if whole && some && is.Grip < allowed.Grip*(1-rounding) {
-		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. Speed stays.", f.plan.Rig.ShowGrip(allowed.Grip))}}
+		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. %s stays.", f.plan.Rig.ShowGrip(allowed.Grip), f.plan.control())}}
 	}
 	return []Alert{{BeltsSlip, Watch, "The belts slipped, and no more grip pressure was tried clean.", "Stop, isolate, wipe belts and jacket; never more than was tried."}}
 }

@@ -33,7 +33,7 @@ var proveChecks = []session.Check{
 		Alone:       true, Killer: true,
 	},
 	{
-		ID: "duct-clean", Block: session.DuctProof, Ask: "What did the last swab bring?",
+		ID: SwabCheck, Block: session.DuctProof, Ask: "What did the last swab bring?",
 		States:      []string{"clean and dry", "water", "dirt or grit"},
 		RightStates: 1,
 		Why:         "Water and grit brake the cable where nobody can reach it.",
@@ -162,6 +162,21 @@ func Checks() []session.Check {
 	}
 	return all
 }
+
+// SwabbedClean reports whether the last swab is said to have come out clean and dry.
+func (r Run) SwabbedClean() bool {
+	state := ""
+	for _, e := range r.standing() {
+		if a, ok := e.(session.Answer); ok && a.Item == SwabCheck && a.SkipReason == "" {
+			state = a.State
+		}
+	}
+	c, _ := CheckByID(SwabCheck)
+	return c.Right(state, "")
+}
+
+// SwabCheck asks what the last swab brought.
+const SwabCheck = "duct-clean"
 
 // Due returns the checks that are open at a time: those of the stage by the rules of
 // [session.DueChecks]. Running has none.

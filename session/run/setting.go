@@ -156,7 +156,7 @@ func (c *course) readBack(d Dialled) ReadBack {
 	}
 	if b.Warmth == Warmer {
 		b.Until = untilChecked(c.started)
-		b.Lines = append(b.Lines, fmt.Sprintf("At %s the setting is %s, lower than the profile's %s, %s.", p.temperature(warmest), p.Rig.Show(allowed), p.Rig.Show(p.Setting), untilChecked(c.started)))
+		b.Lines = append(b.Lines, fmt.Sprintf("At %s no more than %s, lower than the profile's %s, %s.", p.temperature(warmest), p.Rig.Named(allowed), p.Rig.Named(p.Setting), untilChecked(c.started)))
 	}
 	b.Above = p.above(d.Setting, allowed)
 	b.Lines = append(b.Lines, p.compare("Grip pressure", float64(d.Setting.Grip), float64(allowed.Grip), func(v float64) string { return p.Rig.ShowGrip(q.Pressure(v)) }))

@@ -103,7 +103,11 @@ func (v *View) durations(c *course, now time.Time) {
 // found fills in what single entries say.
 func (v *View) found(r Run) {
 	if s, ok := last[Proving](r); ok {
-		v.Proving = q.Known(r.Plan.Judge(s))
+		judged := r.Plan.Judge(s)
+		if s.Passes == 0 && r.SwabbedClean() {
+			judged.Lines = append([]string{"The last swab is said to have come out clean and dry, and none to have gone through: one of the two is wrong."}, judged.Lines...)
+		}
+		v.Proving = q.Known(judged)
 	}
 	if d, ok := last[Dialled](r); ok {
 		v.ReadBack = q.Known(r.ReadBack(d))

@@ -27,7 +27,7 @@ func TestReadTheCableAgain(t *testing.T) {
 	require.False(t, c.offers("Read the cable's temperature"))
 	c.workAnHour()
 	require.Contains(t, strings.Join(c.question().Body, "\n"), "The cable was read at 07:42, 41 °F: read it again")
-	c.choose("Read the cable's temperature", "It has not changed")
+	c.choose("Read the cable's temperature", "Still so: ")
 	require.False(t, c.offers("Read the cable's temperature"))
 	require.Equal(t, "dial", c.question().ID, "nothing else is asked for it")
 
@@ -80,7 +80,7 @@ func TestReadBeforeTheBlock(t *testing.T) {
 	for range 20 {
 		if c.question().ID == "temperature" {
 			require.Contains(t, c.question().Body[0], "read it again")
-			c.choose("It has not changed")
+			c.choose("Still so: ")
 			require.Equal(t, "block", c.question().ID)
 			return
 		}

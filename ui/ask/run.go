@@ -53,6 +53,7 @@ type runDraft struct {
 	end     profiles.RunEnd
 	closing profiles.Closing
 	decided func(by, reason string) profiles.RunEntry // a setting above what is allowed
+	odd     *runOddValue
 }
 
 type runStep int
@@ -114,6 +115,7 @@ const (
 	runPlotted
 	runFriction
 	runLogged
+	runOdd // a value that is asked for once more
 )
 
 // at goes to a step, with the present one to go back to.
@@ -178,7 +180,7 @@ func init() {
 		runPoint: runPage.point, runMarkTyped: runPage.markTyped, runValues: runPage.values, runValue: runPage.value,
 		runReason: runPage.reason, runStopMark: runPage.stopMark, runReady: runPage.ready, runEnd: runPage.end, runGaveUp: runPage.gaveUp, runEndMark: runPage.endMark,
 		runStub: runPage.stub, runJacket: runPage.jacket, runFolds: runPage.folds, runSlack: runPage.slack, runLoops: runPage.loops, runRemainder: runPage.remainder,
-		runPlotted: runPage.plotted, runFriction: runPage.friction, runLogged: runPage.logged,
+		runPlotted: runPage.plotted, runFriction: runPage.friction, runLogged: runPage.logged, runOdd: runPage.oddValue,
 	}
 }
 

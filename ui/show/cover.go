@@ -145,9 +145,9 @@ func CoverOf(c *profiles.Candidates, job profiles.Record, now time.Time) *Cover 
 // usable is the setting that may be used meanwhile.
 func (c Cover) usable(s session.Setting) string {
 	if s != c.Best.Setting {
-		return fmt.Sprintf("meanwhile no more than the drop-to setting %s", c.Best.Show(s))
+		return fmt.Sprintf("meanwhile no more than the drop-to setting, %s", c.Best.Named(s))
 	}
-	return "setting " + c.Best.Show(s)
+	return "setting: " + c.Best.Named(s)
 }
 
 // Tell names what could not be read of the job and the library.
@@ -220,7 +220,7 @@ func (c Cover) verdict() []said {
 		lines = append(lines, said{}, said{0, "If it gets warmer, no more than this until a short check:"})
 	}
 	for _, d := range c.DropTo {
-		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Show(d.Setting))})
+		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Named(d.Setting))})
 	}
 	if c.Best != nil {
 		which := map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest]
@@ -286,5 +286,5 @@ func beside(r profiles.Reason) string {
 }
 
 func describe(m *profiles.Match) string {
-	return fmt.Sprintf("%s, made %s, setting %s, id %s.", m.Name(), madeOn(m), m.Show(m.Setting), m.ID)
+	return fmt.Sprintf("%s, made %s, setting: %s, id %s.", m.Name(), madeOn(m), m.Named(m.Setting), m.ID)
 }
