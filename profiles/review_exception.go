@@ -188,7 +188,7 @@ func settingExceptions(r *Record, t session.Trial) []Exception {
 
 // checkExceptions go through the checks before the pushes and before the run. Those that
 // an earlier trial of the day had settled leave no answer here; a killer before the
-// pushes always does.
+// pushes always does. A record is held to the checks of its own table.
 func checkExceptions(t session.Trial) []Exception {
 	last := map[string]session.Answer{}
 	for _, a := range t.Answers() {
@@ -196,7 +196,11 @@ func checkExceptions(t session.Trial) []Exception {
 	}
 	var open, wrong []string
 	var skipped []string
-	for _, c := range append(session.Checks(), session.DueCarryOver(session.CheckLog{}, time.Time{})...) {
+	checks, err := session.ChecksOf(t.CheckTable)
+	if err != nil { // a record of another version was not read
+		return nil
+	}
+	for _, c := range checks {
 		a, answered := last[c.ID]
 		asked := strings.TrimSuffix(c.Ask, "?") // named here, not asked
 		switch {
@@ -204,7 +208,7 @@ func checkExceptions(t session.Trial) []Exception {
 			skipped = append(skipped, asked+" ("+a.SkipReason+")")
 		case answered && !c.Right(a.State, a.Value):
 			wrong = append(wrong, asked+" ("+a.State+a.Value+")")
-		case !answered && c.Killer && !c.Carries():
+		case !answered && c.Killer && c.Always():
 			open = append(open, asked)
 		}
 	}
@@ -262,6 +266,10 @@ func oddTimes(r *Record, t session.Trial) string {
 	quickest := fastestPush
 	before, lastPush := r.Started, time.Time{}
 	var checks []time.Time
+	pushes := map[int]bool{} // an attempt written again was no second push
+	for _, a := range t.Attempts() {
+		pushes[a.Seq] = true
+	}
 	for _, e := range t.Entries {
 		at := e.When()
 		if at.IsZero() {
@@ -273,6 +281,9 @@ func oddTimes(r *Record, t session.Trial) string {
 		before = at
 		switch e := e.(type) {
 		case session.Attempt:
+			if !pushes[e.Seq] {
+				continue
+			}
 			if gap := at.Sub(lastPush); !lastPush.IsZero() && gap >= 0 && gap < fastestPush {
 				quick, quickest = append(quick, e.Number()), min(quickest, gap)
 			}

@@ -125,7 +125,7 @@ var cautions = []Caution{
 		BeforeAir, practice},
 	{"air-at-people", "Never aim air at people or clothes. Cleaning air: under 30 psi, guarded, eyes covered.",
 		BeforeAir, "29 CFR 1910.242(b)"},
-	{"far-end-first", "No air until the far end answers clear. Radio lost: stop and vent.",
+	{"far-end-first", "No air until the far end answers clear. " + RadioLost,
 		BeforeAir, practice},
 	{"far-end-stand", "Far end: out of line with every open duct, a catch fitted.",
 		BeforeAir, practice + "; danger zone: HSE GS4" + inCopies},
@@ -134,7 +134,7 @@ var cautions = []Caution{
 		DuringRun, practice},
 	{"warmer-than-trial", "Warmer cable or air than the trial's: the same setting may fold it. Stop; use the drop-to setting.",
 		DuringRun, practice},
-	{"radio-lost", "Radio lost: stop the drive, shut the air, vent.",
+	{"radio-lost", RadioLost,
 		DuringRun, practice},
 
 	{"read-zero", "Shut the air, vent, read zero; only then open anything.",
@@ -161,14 +161,14 @@ func PushSteps() []string {
 	return []string{
 		"Reel braked; run-up + 1 m of slack lies loose before the drive.",
 		"Stop pressed, supply isolated, before any hand goes near the belts.",
-		"Back the cable off the plug by the run-up, the same every time.",
+		"Stop, isolate, then back the cable off by the run-up, the same every time.",
 		"Guards on, everyone clear, supply back on, one hand at the stop control.",
 		"Belts open: set the push control, mark its valve. From now only on and off.",
 		"Close the belts at the grip pressure shown.",
 		"Push. At the plug read line, belts and gauge within 2 seconds.",
 		"Shut off, let the push fall to zero, then open the belts.",
 		"Look at the lines on plug and stub: one off its place makes the push void.",
-		"Withdraw and look after a fold, a slip or a doubt, before repeats, at end.",
+		"Stop, isolate, then withdraw and look: after fold, slip, doubt, at the end.",
 	}
 }
 
@@ -219,22 +219,22 @@ type Doubt struct {
 func Doubts() []Doubt { return slices.Clone(doubts) }
 
 var doubts = []Doubt{
-	{"stall", "a burr or ledge at the lead-in piece", "isolate; feel the edge, slide the cable through by hand"},
-	{"stall", "the end cap is wedged", "withdraw; look for marks on the cap"},
-	{"stall", "the stub is bent", "sight along it, tie it straight"},
+	{"stall", "a burr or ledge at the lead-in piece", "stop, isolate, then feel the edge, slide the cable through by hand"},
+	{"stall", "the end cap is wedged", "stop, isolate, then withdraw; look for marks on the cap"},
+	{"stall", "the stub is bent", "stop, isolate, then sight along it, tie it straight"},
 	{"stall", "the supply is low, or its oil cold", "read the supply while the drive runs"},
 	{"stall", "the relief is set low", "the stall reading is the same at two speeds"},
 	{"stall", "grip pressure so high that the drive drags itself",
-		"all clear, stub tied, plug out: it must run freely; no short free piece"},
+		"stop, isolate, plug out; stub tied, guards on, all clear: it must run freely"},
 	{"stall", "an interlock stopped the drive", "look at the rig's own lamps; write: it stopped itself"},
 	{"stall", "the reel holds the cable", "is the slack used up?"},
-	{"slip", "damp, oil or dust on belts or jacket", "isolate; wipe both with a white cloth, repeat"},
-	{"slip", "belts glazed, or the wrong set", "isolate; look for shine, read the belt number"},
-	{"slip", "a loose lead-in piece lets the cable climb", "isolate; feel for side play"},
+	{"slip", "damp, oil or dust on belts or jacket", "stop, isolate, then wipe both with a white cloth; repeat"},
+	{"slip", "belts glazed, or the wrong set", "stop, isolate, then look for shine, read the belt number"},
+	{"slip", "a loose lead-in piece lets the cable climb", "stop, isolate, then feel for side play"},
 	{"slip", "the grip pressure gauge reads high", "belts open: does it read zero?"},
 	{"fold", "the plug crept", "is the line on the plug whole?"},
 	{"fold", "the stub crept or bowed", "is the line on the stub whole? sight along it"},
-	{"fold", "the length was hurt before", "withdraw; is the hurt where an old mark was?"},
-	{"fold", "slack was not taken out", "bottom it gently, slack out, set the line, repeat"},
-	{"fold", "the gap is too long", "withdraw; is the bend in the gap? then it is void"},
+	{"fold", "the length was hurt before", "stop, isolate, then withdraw; is the hurt where an old mark was?"},
+	{"fold", "slack was not taken out", "stop, isolate, then bottom it gently, slack out, set the line; repeat"},
+	{"fold", "the gap is too long", "stop, isolate, then withdraw; is the bend in the gap? then it is void"},
 }

@@ -163,13 +163,16 @@ func (t Trial) Happened() []Happened {
 		switch e := e.(type) {
 		case Answer:
 			h.Check, h.State, h.Value, h.Skipped = e.Item, e.State, e.Value, e.SkipReason != ""
+			if e.State == StubCutOff {
+				h.Event = StubChanged
+			}
 		case Change:
 			if strings.HasPrefix(e.Key, "conditions.") && strings.HasSuffix(e.Key, "_temperature") {
 				h.Event = TemperatureChanged
 			}
 		case Attempt:
 			log = append(log, e.happened(folded)...)
-			folded = e.Outcome == Fold
+			folded = e.Bent()
 			continue
 		}
 		log = append(log, h)
@@ -186,9 +189,9 @@ func (a Attempt) happened(afterFold bool) []Happened {
 			out = append(out, Happened{At: a.At, Event: e})
 		}
 	}
-	event(a.Outcome == Fold, FoldSeen)
+	event(a.Bent(), FoldSeen)
 	event(a.Outcome == Slip, BeltsWiped)
-	event(a.FreshEnd && !afterFold || a.Outcome == Fold, FreshEndCut)
+	event(a.FreshEnd && !afterFold || a.Bent(), FreshEndCut)
 	event(a.VoidReason == VoidPlugMoved, PlugMoved)
 	event(a.VoidReason == VoidSupplyLow, SupplyFell)
 	return out
