@@ -139,7 +139,7 @@ func DueChecks(log CheckLog, now time.Time) []Check { return guardsLast(DueOf(se
 
 func guardsLast(open []Check) []Check {
 	at := func(id string) int { return slices.IndexFunc(open, func(c Check) bool { return c.ID == id }) }
-	from, last := at(checkGuards), -1
+	from, last := at(CheckGuards), -1
 	for i, c := range open {
 		if c.Hands {
 			last = i

@@ -2,7 +2,7 @@ package session
 
 // Checks that others are ordered by.
 const (
-	checkGuards   = "guards-on"
+	CheckGuards   = "guards-on"
 	checkStop     = "stop-tested"
 	CheckSettling = "settling-push"
 )
@@ -25,7 +25,7 @@ var setupChecks = []Check{
 		Killer: true, After: []Event{StubChanged},
 	},
 	{
-		ID: checkGuards, Block: SafeToPush, Ask: "Guards, hands, sleeves, hair?",
+		ID: CheckGuards, Block: SafeToPush, Ask: "Guards, hands, sleeves, hair?",
 		States:      []string{"guards on, all clear", "a guard is off", "someone is too close"},
 		RightStates: 1,
 		Why:         "Where belt meets cable, the belts draw in whatever they touch.",

@@ -62,6 +62,7 @@ func (p *Plain) Run() error {
 		next, err := p.answered(flow, q, lines)
 		if errors.Is(err, errLeft) {
 			p.say("", p.bye())
+			p.say(p.live(flow)...)
 			return nil
 		}
 		if err != nil {
@@ -77,6 +78,14 @@ func (p *Plain) bye() string {
 		return "Left. The last answer is not on disk: first do what stands above, then start brinkmark again."
 	}
 	return cmp.Or(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here.")
+}
+
+// live says aloud what is still live where a trial is left.
+func (p *Plain) live(flow ask.Flow) []string {
+	if p.Keeper.Trial == nil {
+		return nil
+	}
+	return warnings(flow.Live())
 }
 
 // answered goes on from a question: when its work is done, or as a line says.

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
@@ -10,6 +11,7 @@ import (
 	"syscall"
 
 	"brinkmark/ui/ask"
+	"brinkmark/ui/words"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
@@ -72,10 +74,24 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	_, err := p.Run()
 	close(done)
 	err = errors.Join(caught.found(), err)
+	if m.trial != nil { // the screen is gone: what is live is said on the terminal
+		for _, line := range warnings(m.flow.Live()) {
+			_, _ = fmt.Fprintln(words.Printable(out), line)
+		}
+	}
 	if m.Keeper.Close != nil {
 		err = errors.Join(err, m.Keeper.Close())
 	}
 	return err
+}
+
+// warnings marks lines as such.
+func warnings(lines []string) []string {
+	var marked []string
+	for _, line := range lines {
+		marked = append(marked, "! "+line)
+	}
+	return marked
 }
 
 // erases reports whether a kind of terminal erases in the colour it draws with, and cells in
