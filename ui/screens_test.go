@@ -30,14 +30,14 @@ func TestPressBudget(t *testing.T) {
 	pushes := d.wholeTrial("2", r, d.key)
 	require.Equal(t, 12, pushes)
 	t.Logf("first trial: %d pushes, %d presses", pushes, d.presses)
-	require.LessOrEqual(t, d.presses, 75)
+	require.LessOrEqual(t, d.presses, 60)
 
 	d.key("1") // to the start page
 	d.presses = 0
 	pushes = d.wholeTrial("2", r, d.key)
 	t.Logf("second trial: %d pushes, %d presses", pushes, d.presses)
 	require.Equal(t, 12, pushes)
-	require.LessOrEqual(t, d.presses, 35)
+	require.LessOrEqual(t, d.presses, 45)
 }
 
 func TestWholeTrialByTouch(t *testing.T) {
@@ -60,7 +60,7 @@ var sizes = [][2]int{{80, 24}, {60, 20}, {120, 40}}
 // TestScreens compares every screen, reached by keys from the start, with its
 // golden file. BRINKMARK_UPDATE=1 writes them anew.
 func TestScreens(t *testing.T) {
-	toClimb := strings.Repeat("1", 14)
+	toClimb := strings.Repeat("1", 15)
 	for _, row := range []struct{ name, keys string }{
 		{"start", ""},
 		{"job", "2"},
@@ -70,15 +70,29 @@ func TestScreens(t *testing.T) {
 		{"killer", "211"},
 		{"block", "21" + strings.Repeat("1", 8)},
 		{"not_so", "21" + strings.Repeat("1", 8) + "3"},
+		{"block_drive", "21" + strings.Repeat("1", 9)},
+		{"wrong_answer", "2113"},
+		{"settling", "2" + toClimb[1:]},
 		{"dial_first", "2" + toClimb},
 		{"read", "2" + toClimb + "1"},
 		{"dial_next", "2" + toClimb + "11"},
-		{"used_slip", "2" + toClimb + "12"},
-		{"used_fold", "2" + toClimb + "13"},
+		{"slip", "2" + toClimb + "12"},
+		{"used_slip", "2" + toClimb + "124"},
+		{"dial_slip", "2" + toClimb + "121"},
+		{"fold_isolated", "2" + toClimb + "13"},
+		{"fold_clear", "2" + toClimb + "131"},
+		{"fold_withdrawn", "2" + toClimb + "1311"},
+		{"fold_stuck", "2" + toClimb + "13113"},
+		{"used_fold", "2" + toClimb + "13111"},
+		{"fold_checks", "2" + toClimb + "131111"},
 		{"void", "2" + toClimb + "14"},
 		{"two_questions", "2" + toClimb + "15"},
 		{"temperature", "2" + toClimb + "2"},
 		{"stop", "2" + toClimb + "3"},
+		{"stop_drive", "2" + toClimb + "32"},
+		{"stop_air", "2" + toClimb + "321"},
+		{"stop_stub", "2" + toClimb + "3211"},
+		{"stop_closed", "2" + toClimb + "32111"},
 		{"make_safe", "2" + toClimb + "m"},
 		{"why", "2" + toClimb + "11?"},
 		{"map", "2" + toClimb + "111111g"},
@@ -90,7 +104,7 @@ func TestScreens(t *testing.T) {
 				d := newDriver(t, t.TempDir())
 				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 				for _, k := range row.keys {
-					for d.m.question.ID == "cautions" && d.m.draw().Unread {
+					for d.m.overlay == noOverlay && d.m.draw().Unread && (k == '1' || d.m.question.ID == "cautions") {
 						d.key("1")
 					}
 					d.key(string(k))
@@ -160,7 +174,7 @@ func TestAnySize(t *testing.T) {
 		d.m.w, d.m.h = 80, 24
 	}
 	sweep()
-	for _, k := range "2" + strings.Repeat("1", 15) + "1" {
+	for _, k := range "2" + strings.Repeat("1", 16) + "1" {
 		d.key(string(k))
 		sweep()
 	}
@@ -232,7 +246,7 @@ func TestDoublePress(t *testing.T) {
 // While a push is made, nothing but the make-safe card answers.
 func TestHandsOffDuringPush(t *testing.T) {
 	d := newDriver(t, t.TempDir())
-	for _, k := range "2" + strings.Repeat("1", 14) {
+	for _, k := range "2" + strings.Repeat("1", 15) {
 		d.key(string(k))
 	}
 	require.Equal(t, "dial", d.m.question.ID)
@@ -271,7 +285,7 @@ func (brokenTrial) Append(...profiles.Entry) error {
 
 func BenchmarkKey(b *testing.B) {
 	d := newDriver(&testing.T{}, b.TempDir())
-	for _, k := range "2" + strings.Repeat("1", 15) + "1" {
+	for _, k := range "2" + strings.Repeat("1", 16) + "1" {
 		d.key(string(k))
 	}
 	d.m.w, d.m.h = 120, 40
@@ -304,7 +318,7 @@ func TestASCII(t *testing.T) {
 	sameScreen(t, "ascii_closed/80x24", d.m)
 	d = newDriver(t, t.TempDir())
 	d.m.Options.ASCII = true
-	for _, k := range "2" + strings.Repeat("1", 16) {
+	for _, k := range "2" + strings.Repeat("1", 17) {
 		d.key(string(k))
 	}
 	for _, size := range sizes {

@@ -5,6 +5,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+	"brinkmark/ui/words"
 
 	q "brinkmark/session/quantity"
 )
@@ -80,7 +81,10 @@ func (f Flow) foldQuestion() Question {
 		}
 	case "fold-withdrawn":
 		question.Title = "Isolated: draw the cable back. Is it out?"
-		question.Body = append(append(question.Body, session.WithdrawSteps()...), "! "+c.Wrong)
+		question.Body = append(session.WithdrawSteps(), "! "+c.Wrong)
+		if wrong := f.saidWrong(c); wrong != nil {
+			question.Body = append(wrong, session.WithdrawSteps()...)
+		}
 	}
 	if f.Trial.People.Trainee {
 		question.Body = append(question.Body, c.Teach)
@@ -98,10 +102,10 @@ func (f Flow) slipQuestion() Question {
 	question.ID, question.Title = "slip", "SLIP. Stop, isolate, then wipe the belts"
 	isolated := f.answer(c.ID, c.States[0], "")
 	done := []profiles.Entry{isolated}
-	question.Body = append(f.saidWrong(c), "! "+c.How)
+	question.Body = []string{"! " + c.How}
 	for _, also := range f.Trial.DueChecks(f.Now, f.Earlier) {
 		if also.Hands && f.confirmable(also) {
-			question.Body = append(question.Body, "! "+also.Ask+" "+also.States[0]+".")
+			question.Body = append(question.Body, "! "+also.Ask+" "+words.Capital(also.States[0])+".")
 			done = append(done, f.answer(also.ID, also.States[0], ""))
 		}
 	}
@@ -116,7 +120,6 @@ func (f Flow) slipQuestion() Question {
 	if last.CableUsed == 0 {
 		question.Choices = append(question.Choices, Choice{Label: "Cable was cut off", Do: GoTo(stepUsed), Rank: Minor})
 	}
-	question.Choices = append(question.Choices, Choice{Label: c.States[1], Do: write(f.answer(c.ID, c.States[1], "")), Rank: Minor})
 	if len(done) > 1 {
 		question.Choices = append(question.Choices, Choice{Label: "Belts or chalk not so", Do: write(isolated), Rank: Minor})
 	}
@@ -130,7 +133,7 @@ func (f Flow) usedQuestion() Question {
 	if f.draft.none != "" {
 		return f.noneQuestion()
 	}
-	question := Question{ID: "used", Title: "It is out. How much is cut off?", Body: []string{"Isolated: all that folded comes off, behind the farthest mark."}}
+	question := Question{ID: "used", Title: "Isolated: cut off all that folded. How much is it?", Body: []string{"Behind the farthest mark of belts, gap or stub."}}
 	outcome := session.Fold
 	if last.Outcome == session.Slip {
 		question.Title, outcome = "SLIP. Stop, isolate, then cut. How much was cut off?", session.Slip

@@ -138,7 +138,7 @@ func (f Flow) askBlock(block []session.Check, open int) Question {
 	})
 	question.Choices = []Choice{{Label: fmt.Sprintf("All %d are as shown", len(block)), Do: write(f.rightAnswers(block)...)}}
 	for _, c := range block {
-		question.Choices = append(question.Choices, f.notSo(c))
+		question.Choices = append(question.Choices, f.notSo(c, "Not so: "+c.Ask))
 	}
 	return question
 }
@@ -261,8 +261,8 @@ func (f Flow) states(c session.Check) []Choice {
 }
 
 // notSo is the choice to answer one of several checks alone.
-func (f Flow) notSo(c session.Check) Choice {
-	return Choice{Label: "Not so: " + c.Ask, Do: func(f Flow) (Flow, Effect) {
+func (f Flow) notSo(c session.Check, label string) Choice {
+	return Choice{Label: label, Do: func(f Flow) (Flow, Effect) {
 		f = f.at(stepOne)
 		f.draft.key = c.ID
 		return f, None{}

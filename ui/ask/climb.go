@@ -28,7 +28,7 @@ func climbQuestion(f Flow) Question {
 		return f.voidQuestion(try)
 	case stepTemperature:
 		question := f.readingQuestion(session.ClimbStage)
-		question.Body = append(question.Body, "Stop, isolate, then a thermometer on the jacket where it is fed in.")
+		question.Title = "Cable temperature now? Stop, isolate, then read it there"
 		return question
 	case stepStop:
 		return f.stopQuestion()
@@ -66,7 +66,7 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 	}
 	for _, c := range due { // the same press answers it
 		question.Body = append([]string{"! " + c.Ask + " " + words.Capital(c.States[0]) + "."}, question.Body...)
-		question.Choices = []Choice{{Label: "Guards on; dialled, everyone clear", Do: f.clear(due)}, f.notSo(c)}
+		question.Choices = []Choice{{Label: "Guards on; dialled, everyone clear", Do: f.clear(due)}, f.notSo(c, "Guards are not on")}
 	}
 	if last, ok := f.unconfirmed(); ok {
 		question.Body = append([]string{f.writtenLine(last)}, question.Body...)
