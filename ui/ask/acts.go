@@ -31,9 +31,7 @@ func (f Flow) actsQuestion(stage session.Stage) (Question, bool) {
 	default:
 		due = false
 	}
-	if question.Stage = stage; stage == session.CheckStage {
-		question.Stage = session.ClimbStage
-	}
+	question.Stage = session.ClimbStage
 	return question, due
 }
 

@@ -283,3 +283,15 @@ func TestFoldIsWrittenOnce(t *testing.T) {
 	}
 	require.Equal(t, 1, written, fmt.Sprint(c.kept.Record().Attempts))
 }
+
+// A supervisor reads a fold once, with what it cost; a reading that was taken back stays.
+func TestPushesListAFoldOnce(t *testing.T) {
+	c := newCrew(t).push("FOLD").reach("dial").choose("ialled, everyone clear", "read it", "FOLD", "No: read it again", "STALL")
+	record := c.kept.Record()
+	table := (&openRecord{record: &record}).pushes()
+	require.Len(t, table.Rows, 3)
+	require.Equal(t, "FOLD", table.Rows[0].Cells[3])
+	require.Contains(t, table.Rows[0].Cells[4], "used 3 ft")
+	require.Contains(t, table.Rows[1].Cells[4], "TAKEN BACK")
+	require.Equal(t, "STALL", table.Rows[2].Cells[3])
+}
