@@ -147,6 +147,12 @@ func TestLive(t *testing.T) {
 }
 
 // What to do is said in one wording wherever it is said.
+func TestSlowingAndWarmerHaveOneWording(t *testing.T) {
+	require.Equal(t, Slowing, cautionByID(t, "never-above-trial").Say)
+	require.Equal(t, Warmer, cautionByID(t, "warmer-than-trial").Say)
+	require.NotContains(t, Warmer, "trial's", "it is the profile that says how warm is too warm")
+}
+
 func TestRadioLostHasOneWording(t *testing.T) {
 	require.Equal(t, RadioLost, cautionByID(t, "radio-lost").Say)
 	require.Contains(t, cautionByID(t, "far-end-first").Say, RadioLost)

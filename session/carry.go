@@ -1,7 +1,12 @@
 package session
 
-// RadioLost is what to do, in the same words wherever it is said.
-const RadioLost = "Radio lost: stop the drive, shut the air, vent."
+// What to do, in the same words wherever it is said. The run's alerts tell the same, with the
+// figures.
+const (
+	RadioLost = "Radio lost: stop the drive, shut the air, vent."
+	Slowing   = "Never above the trial's setting to get it home. It slows: look, be ready to stop. Nearly stopped: stop."
+	Warmer    = "Warmer than the profile covers: it may fold. Drop to the drop-to setting now; short check at the next stop."
+)
 
 // carryChecks lead from the trial to the run, in order. Stub and plug on the
 // ground is the last killer before anyone works on the air side; the far end's

@@ -130,9 +130,9 @@ var cautions = []Caution{
 	{"far-end-stand", "Far end: out of line with every open duct, a catch fitted.",
 		BeforeAir, practice + "; danger zone: HSE GS4" + inCopies},
 
-	{"never-above-trial", "Never above the trial's setting to get it home. It slows: stop and find out why.",
+	{"never-above-trial", Slowing,
 		DuringRun, practice},
-	{"warmer-than-trial", "Warmer cable or air than the trial's: the same setting may fold it. Stop; use the drop-to setting.",
+	{"warmer-than-trial", Warmer,
 		DuringRun, practice},
 	{"radio-lost", RadioLost,
 		DuringRun, practice},

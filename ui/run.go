@@ -74,15 +74,21 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	_, err := p.Run()
 	close(done)
 	err = errors.Join(caught.found(), err)
-	if m.trial != nil { // the screen is gone: what is live is said on the terminal
-		for _, line := range warnings(m.flow.Live()) {
-			_, _ = fmt.Fprintln(words.Printable(out), line)
-		}
-	}
+	m.saysLive(out)
 	if m.Keeper.Close != nil {
 		err = errors.Join(err, m.Keeper.Close())
 	}
 	return err
+}
+
+// saysLive says on the terminal, the screen being gone, what is live in a trial that is left.
+func (m *model) saysLive(out io.Writer) {
+	if m.trial == nil {
+		return
+	}
+	for _, line := range warnings(m.flow.Live()) {
+		_, _ = fmt.Fprintln(words.Printable(out), line) // a terminal that is gone hears nothing
+	}
 }
 
 // warnings marks lines as such.

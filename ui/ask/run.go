@@ -311,6 +311,6 @@ func taken[T q.Scalar](r RunFlow, text string, s runStep, set func(*runDraft, pr
 var runHelp = []string{
 	"This screen is connected to nothing: it asks, reckons and writes. What is read off gauges and cable is the crew's.",
 	"Every answer is on disk before the next question shows. Leave, or lose power: \"brinkmark run\" goes on here.",
-	"Never above the trial's setting to get it home. When it slows: stop and find out why.",
+	session.Slowing,
 	"Local codes, site rules, makers' instructions and licensed people come first.",
 }
