@@ -167,22 +167,16 @@ func (a Attempt) Bent() bool { return a.Outcome == Fold || a.VoidReason == VoidG
 // Live says what may still be live where the crew leaves the trial as it stands; nothing
 // before anyone has touched the rig, and after a trial that ended with everything safe.
 func (t Trial) Live() []string {
-	answers := t.Answers()
-	touched := len(t.Attempts()) > 0 || slices.ContainsFunc(answers, func(a Answer) bool {
-		_, ok := CheckByID(a.Item)
-		return ok
-	})
-	finished := t.StateOf(ItemClosed) == TrialClosed
-	if !touched || finished {
+	if !t.Touched() || t.StateOf(ItemClosed) == TrialClosed {
 		return nil
 	}
 	var live []string
 	if !t.isolated() {
-		live = append(live, "The drive may still have supply: stop, isolate.")
+		live = append(live, supplyOn)
 	}
 	switch t.stub() {
 	case "fitted":
-		live = append(live, "Stub and plug are still fitted: no air.")
+		live = append(live, stubOn)
 	case "":
 		live = append(live, "Stub and plug may be fitted already: no air.")
 	case "off":
@@ -192,6 +186,48 @@ func (t Trial) Live() []string {
 	}
 	return live
 }
+
+const (
+	supplyOn = "The drive may still have supply: stop, isolate."
+	stubOn   = "Stub and plug are still fitted: no air."
+)
+
+// Touched reports whether anyone has been at the rig in this trial.
+func (t Trial) Touched() bool {
+	return len(t.Attempts()) > 0 || slices.ContainsFunc(t.Answers(), func(a Answer) bool {
+		_, ok := CheckByID(a.Item)
+		return ok
+	})
+}
+
+// LiveBefore says what the trial before on the same set-up has left live.
+func LiveBefore(earlier []Happened) (live []string) {
+	supply, stub := false, false
+	for _, h := range earlier {
+		c, known := CheckByID(h.Check)
+		right := known && c.Right(h.State, h.Value)
+		switch {
+		case h.Check == ItemClosed && h.State == TrialClosed:
+			supply, stub = false, false
+		case slices.Contains(isolates, c.ID):
+			supply = !right
+		case c.ID == "stub-and-plug-out" && right, h.State == "on the ground, in sight":
+			stub = false
+		case known && c.Always():
+			supply, stub = supply || !c.Hands, stub || c.ID == "plug-held" && right
+		}
+	}
+	if supply {
+		live = append(live, supplyOn)
+	}
+	if stub {
+		live = append(live, stubOn)
+	}
+	return live
+}
+
+// isolates are the acts that leave the drive isolated.
+var isolates = []string{"fold-isolated", "slip-isolated", "made-safe-drive", "trial-isolated"}
 
 // isolated reports whether the drive was isolated, and nothing answered since that it has
 // to run for.
@@ -207,7 +243,7 @@ func (t Trial) isolated() bool {
 			continue
 		}
 		switch {
-		case slices.Contains([]string{"fold-isolated", "slip-isolated", "made-safe-drive", "trial-isolated"}, c.ID):
+		case slices.Contains(isolates, c.ID):
 			return c.Right(a.State, a.Value)
 		case !c.Hands && !slices.Contains([]Block{AfterAFold, OnLeaving, StubOff}, c.Block):
 			return false

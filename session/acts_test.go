@@ -162,3 +162,15 @@ func TestRadioLostHasOneWording(t *testing.T) {
 		require.Contains(t, RadioLost, word)
 	}
 }
+
+// A full trial that begins where a short check has ended finds stub and plug as they are.
+func TestLiveBefore(t *testing.T) {
+	began := rightly(setupChecks)
+	reply := func(id, state string) Happened { return Happened{At: minute(2), Check: id, State: state} }
+	require.Empty(t, LiveBefore(nil))
+	require.Equal(t, []string{supplyOn, stubOn}, LiveBefore(began))
+	safe := append(rightly(setupChecks), reply("made-safe-drive", "stopped, isolated"), reply("made-safe-air", "no air on this site"))
+	require.Equal(t, []string{stubOn}, LiveBefore(append(safe, reply("made-safe-stub", StubFitted))))
+	require.Empty(t, LiveBefore(append(safe, reply("made-safe-stub", "on the ground, in sight"))))
+	require.Empty(t, LiveBefore(append(began, reply(ItemClosed, TrialClosed))))
+}

@@ -71,10 +71,14 @@ func (f Flow) safeQuestion() Question {
 	return question
 }
 
-// Live says what is still live where a crew leaves a trial. On a practice rig nothing is.
+// Live says what is still live where a crew leaves a trial: of the one before it, while
+// nobody has been at the rig in this one. On a practice rig nothing is.
 func (f Flow) Live() []string {
-	if f.site != nil {
+	switch {
+	case f.site != nil:
 		return nil
+	case !f.Trial.Touched() && !f.Trial.Closed():
+		return session.LiveBefore(f.Earlier)
 	}
 	return f.Trial.Live()
 }
