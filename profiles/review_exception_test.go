@@ -58,7 +58,7 @@ func TestEntriesText(t *testing.T) {
 // TestManyChecksInOneException: what was asked is named, not asked again, however many there are.
 func TestManyChecksInOneException(t *testing.T) {
 	s := goodSample(t)
-	for _, id := range []string{"chamber-vented", "stop-tested", "guards-on", "line-of-fire"} {
+	for _, id := range []string{"chamber-vented", "guards-on", "stop-tested", "line-of-fire"} {
 		s = s.with(`item = "`+id+`"`, `item = "cautions"`)
 	}
 	s = s.with(`state = "solid, full bore, held"`, `state = "gives under a rod"`)
@@ -69,7 +69,7 @@ func TestManyChecksInOneException(t *testing.T) {
 		says = append(says, e.Says())
 	}
 	require.Equal(t, []string{
-		"safety check never answered right: Air to the duct-mouth chamber; Stop control, pressed just now; Guards, hands, sleeves, hair; In line with stub and plug",
+		"safety check never answered right: Air to the duct-mouth chamber; Guards, hands, sleeves, hair; Stop control, pressed just now; In line with stub and plug",
 		"check left in a wrong state: End plug (gives under a rod)",
 	}, says)
 }
