@@ -31,6 +31,7 @@ const (
 	AboveFold
 	AboveAdvice
 	NotCarried
+	FoldedElsewhere
 	Damage
 	CheckDidNotHold
 	NoBracket
@@ -64,6 +65,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"above fold", "setting at or above a speed that folded"},
 	{"above advice", "setting harder than was advised"},
 	{"not carried", "hands out nothing"},
+	{"folded elsewhere", "hands out nothing"},
 	{"jacket damage", "jacket damage at or below this grip pressure"},
 	{"check failed", "a short check of it did not hold"},
 	{"no bracket", "never folded, never slipped: margin unknown"},
