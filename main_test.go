@@ -130,8 +130,9 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 		if !strings.HasSuffix(asked, "\n> ") {
 			continue
 		}
-		answer := "1"
-		if question := asked[strings.LastIndex(asked, "\n[")+1:]; strings.Contains(question, "What happened?") && len(outcomes) > 0 {
+		question := asked[strings.LastIndex(asked, "\n[")+1:]
+		answer := firstKey(question)
+		if strings.Contains(question, "What happened?") && len(outcomes) > 0 {
 			answer, outcomes = pressFor(question, outcomes[0]), outcomes[1:]
 		}
 		answers++
@@ -144,9 +145,18 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(cmd.Wait())
 }
 
+// firstKey is what stands before the first choice of the last question.
+func firstKey(question string) string {
+	question = question[strings.LastIndex(question, "\n[")+1:]
+	if m := regexp.MustCompile(`(?m)^  ([0-9]|[a-pr-z])  \S`).FindStringSubmatch(question); m != nil {
+		return m[1]
+	}
+	return "1"
+}
+
 // pressFor is the number of the choice that begins with a text, or q to leave.
 func pressFor(question, label string) string {
-	if m := regexp.MustCompile(`(?m)^  (\d+)  ` + regexp.QuoteMeta(label)).FindStringSubmatch(question); m != nil {
+	if m := regexp.MustCompile(`(?m)^  (\S+)  ` + regexp.QuoteMeta(label)).FindStringSubmatch(question); m != nil {
 		return m[1]
 	}
 	return "q"

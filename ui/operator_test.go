@@ -3,6 +3,7 @@ package ui
 import (
 	"bytes"
 	"io"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -53,15 +54,25 @@ func scripted(outcomes ...string) func(string) string {
 			first := outcomes[0]
 			outcomes = outcomes[1:]
 			return pressFor(question, first)
-		case strings.Contains(question, "  1  "):
-			return "1"
+		case choiceLine.MatchString(question):
+			return firstKey(question)
 		}
 		_, example, _ := strings.Cut(question, "such as: ")
 		return strings.TrimSpace(strings.Split(example, "\n")[0])
 	}
 }
 
-// pressFor is the number before the choice that begins with a text.
+var choiceLine = regexp.MustCompile(`(?m)^  ([0-9]|[1-9][0-9]|[a-pr-z]{1,2})  \S`)
+
+// firstKey is what stands before the first choice.
+func firstKey(question string) string {
+	if m := choiceLine.FindStringSubmatch(question); m != nil {
+		return m[1]
+	}
+	return "1"
+}
+
+// pressFor is what stands before the choice that begins with a text.
 func pressFor(question, label string) string {
 	for _, line := range strings.Split(question, "\n") {
 		number, rest, ok := strings.Cut(strings.TrimSpace(line), "  ")

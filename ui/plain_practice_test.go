@@ -71,12 +71,12 @@ func (l *listener) say(question string) string {
 			return pressFor(question, "Open the belts")
 		}
 		return pressFor(question, "Press stop")
-	case has("  1  ") && !has("such as: ") || has("  1  Go on"), has("  1  All true"), has("  1  Dialled"):
-		return "1"
+	case !has("such as: ") || has("  1  Go on"):
+		return firstKey(question)
 	}
 	_, example, ok := strings.Cut(question, "such as: ")
-	if !ok || has("  1  It reads") {
-		return "1"
+	if !ok || has("  a  It reads") {
+		return firstKey(question)
 	}
 	return strings.TrimSpace(strings.Split(example, "\n")[0])
 }

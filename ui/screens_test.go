@@ -30,14 +30,14 @@ func TestPressBudget(t *testing.T) {
 	pushes := d.wholeTrial("2", r, d.key)
 	require.Equal(t, 12, pushes)
 	t.Logf("first trial: %d pushes, %d presses", pushes, d.presses)
-	require.LessOrEqual(t, d.presses, 75)
+	require.LessOrEqual(t, d.presses, 60)
 
 	d.key("1") // to the start page
 	d.presses = 0
 	pushes = d.wholeTrial("2", r, d.key)
 	t.Logf("second trial: %d pushes, %d presses", pushes, d.presses)
 	require.Equal(t, 12, pushes)
-	require.LessOrEqual(t, d.presses, 35)
+	require.LessOrEqual(t, d.presses, 45)
 }
 
 func TestWholeTrialByTouch(t *testing.T) {
@@ -77,8 +77,8 @@ func TestScreens(t *testing.T) {
 		{"used_fold", "2" + toClimb + "13"},
 		{"void", "2" + toClimb + "14"},
 		{"two_questions", "2" + toClimb + "15"},
-		{"temperature", "2" + toClimb + "2"},
-		{"stop", "2" + toClimb + "3"},
+		{"temperature", "2" + toClimb + "4"},
+		{"stop", "2" + toClimb + "5"},
 		{"make_safe", "2" + toClimb + "m"},
 		{"why", "2" + toClimb + "11?"},
 		{"map", "2" + toClimb + "111111g"},
@@ -103,7 +103,7 @@ func TestScreens(t *testing.T) {
 
 // TestEndScreens is the same for the screens behind a whole climb.
 func TestEndScreens(t *testing.T) {
-	for _, id := range []string{"setting", "trial-isolated", "stub-and-plug-out", "far-end-clear", "closed"} {
+	for _, id := range []string{"confirm", "setting", "finish", "trial-isolated", "stub-and-plug-out", "far-end-clear", "closed"} {
 		for _, size := range sizes {
 			d := newDriver(t, t.TempDir())
 			d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
@@ -194,8 +194,8 @@ func TestEveryChoiceCanBeTouched(t *testing.T) {
 			if d.m.asksValue() || d.m.question.ID == "push" {
 				continue
 			}
-			for i := range min(len(d.m.question.Shown()), d.m.listPage()) {
-				require.True(t, keysSeen[fmt.Sprint(i+1)], "%s at %v: %d cannot be touched", d.m.question.ID, size, i+1)
+			for _, key := range d.m.keys() {
+				require.True(t, key == "" || keysSeen[key], "%s at %v: %s cannot be touched", d.m.question.ID, size, key)
 			}
 			require.True(t, keysSeen["m"])
 		}

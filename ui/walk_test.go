@@ -140,7 +140,7 @@ func TestAnyWay(t *testing.T) {
 
 // TestAnyWayPlain does the same line by line.
 func TestAnyWayPlain(t *testing.T) {
-	choice, example := regexp.MustCompile(`(?m)^  (\d+)  `), regexp.MustCompile(`such as: (.*)`)
+	choice, example := choiceLine, regexp.MustCompile(`such as: (.*)`)
 	anyWay(t, func(t *testing.T, w *walker) {
 		lines := 0
 		crew := &operator{}
@@ -156,7 +156,9 @@ func TestAnyWayPlain(t *testing.T) {
 			case n < 7 && typed != nil:
 				line = cmp.Or(w.value(typed[1]), " ")
 			case n < 5:
-				line = strconv.Itoa(1 + w.random.IntN(1+len(choice.FindAllString(asked, -1))))
+				if keys := choice.FindAllStringSubmatch(asked, -1); len(keys) > 0 {
+					line = keys[w.random.IntN(len(keys))][1]
+				}
 			}
 			w.steps = append(w.steps, asked[max(0, len(asked)-300):]+line)
 			return line

@@ -45,7 +45,7 @@ func carryQuestion(f Flow) Question {
 	due := f.Trial.DueCarryOver(f.Now)
 	if len(due) == 0 {
 		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
-			Choices: []Choice{{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
+			Choices: []Choice{forGood("Close the trial", write(f.answer(session.ItemClosed, session.TrialClosed, ""))), leaving}}
 	}
 	question := f.askChecks(due)
 	if _, stale := f.stale(); stale && question.ID == "block" && due[0].ID != "trial-isolated" {
@@ -187,12 +187,8 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 		return f.skipQuestion(c)
 	}
 	question := aboutCheck(c, open, f.Trial.People.Trainee)
-	for i, state := range c.States { // a wrong state is written too: it was seen
-		entries := []profiles.Entry{f.answer(c.ID, state, "")}
-		if c.Carries() && open == 1 && i < c.RightStates {
-			entries = append(entries, f.answer(session.ItemClosed, session.TrialClosed, ""))
-		}
-		question.Choices = append(question.Choices, Choice{Label: state, Do: write(entries...)})
+	for _, state := range c.States { // a wrong state is written too: it was seen
+		question.Choices = append(question.Choices, Choice{Label: state, Do: write(f.answer(c.ID, state, ""))})
 	}
 	if c.Asks != 0 && len(c.States) == 0 {
 		question.Enter = f.checkValue(c)

@@ -54,12 +54,13 @@ type draft struct {
 	outcome session.Outcome
 	turning *bool
 	moved   *bool
-	droop   *DroopFlow    // a droop being measured
-	pull    *PullTestFlow // a pull test being made
-	key     string        // the job value being edited, the kind of card, or the check asked alone
-	page    int           // of the cards
-	typed   string        // a name, and the known one
-	near    string        // it is near to
+	lower   *session.Setting // chosen instead of the advised one
+	droop   *DroopFlow       // a droop being measured
+	pull    *PullTestFlow    // a pull test being made
+	key     string           // the job value being edited, the kind of card, or the check asked alone
+	page    int              // of the cards
+	typed   string           // a name, and the known one
+	near    string           // it is near to
 }
 
 type step int
@@ -78,6 +79,7 @@ const (
 	stepField
 	stepFields
 	stepCards
+	stepGauge   // what the gauge read at the last stall
 	stepFalling // a rig whose readings fall as it pushes harder
 	stepSkip
 	stepOne // one check of a block, alone
@@ -150,7 +152,7 @@ func (f Flow) Undo() (Flow, Effect) {
 		case session.Undo:
 			dropped[e.Drops] = true
 		default:
-			if a, ok := e.(session.Answer); ok && (a.Item == session.ItemJob || a.Item == session.ItemSaved || a.Item == session.ItemClosed) {
+			if a, ok := e.(session.Answer); ok && !dropped[a.Seq] && f.stands(a) {
 				return f.at(stepFirst), None{}
 			}
 			if !dropped[e.Number()] {
@@ -159,6 +161,18 @@ func (f Flow) Undo() (Flow, Effect) {
 		}
 	}
 	return f.at(stepFirst), None{}
+}
+
+// stands reports whether an answer takes no undo: the start, a saved profile, and an end after
+// it. A trial stopped or refused goes on when that is taken back, until it is left.
+func (f Flow) stands(a session.Answer) bool {
+	switch a.Item {
+	case session.ItemClosed:
+		return a.State == session.TrialClosed
+	case session.ItemJob, session.ItemSaved:
+		return true
+	}
+	return false
 }
 
 // at returns the flow at a step of the present question, keeping what was read.
@@ -181,7 +195,7 @@ func write(entries ...profiles.Entry) func(Flow) (Flow, Effect) {
 }
 
 // leaving is the choice to leave, offered wherever a trial can be put aside.
-var leaving = Choice{Label: "Leave; it can be resumed", Do: leave, Rank: Global}
+var leaving = Choice{Label: "Leave; it can be resumed", Key: "q", Do: leave, Rank: Global}
 
 func leave(f Flow) (Flow, Effect) { return f.at(stepFirst), Leave{} }
 

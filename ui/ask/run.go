@@ -214,7 +214,7 @@ func (p runPage) always(question Question) []Choice {
 		plot.Also = &Keys.Plot
 		choices = append(choices, plot)
 	}
-	return append(choices, Choice{Label: "Leave; it can be gone on with", Do: leave, Rank: Global})
+	return append(choices, Choice{Label: "Leave; it can be gone on with", Key: "q", Do: leave, Rank: Global})
 }
 
 // undo takes back what was answered last: what is not written yet, or else the last entry.
