@@ -40,7 +40,7 @@ func (m *model) chosen(name string) int {
 func (m *model) keys() []string {
 	at, all := m.question.Shown(), m.question.Keys()
 	keys := make([]string, len(at))
-	first := m.firstOfPage(len(at))
+	first := m.firstOfPage(max(len(at), 1))
 	for place, i := range at {
 		if len(at) <= mostDigits {
 			keys[place] = all[i]

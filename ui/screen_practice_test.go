@@ -44,7 +44,7 @@ func newPractice(t testing.TB, choice ask.PracticeChoice, options profiles.Optio
 	return d
 }
 
-// choose presses the choice that begins with a label, by its digit.
+// choose presses the choice that begins with a label, by its key.
 func (d *driver) choose(label string) {
 	d.t.Helper()
 	for i, at := range d.m.question.Shown() {
@@ -55,7 +55,11 @@ func (d *driver) choose(label string) {
 			d.key("n")
 			i -= d.m.listPage()
 		}
-		d.key(fmt.Sprint(i + 1))
+		if len(d.m.question.Shown()) <= mostDigits {
+			d.key(d.m.keys()[i])
+		} else {
+			d.key(fmt.Sprint(i + 1))
+		}
 		return
 	}
 	d.t.Fatalf("%s has no choice %q: %v", d.m.question.ID, label, d.m.question.Choices)
@@ -103,10 +107,10 @@ func (d *driver) learn() bool {
 			d.run(d.m.do(next, effect))
 			return true
 		}
-		for id == "cautions" && d.m.draw().Unread {
-			d.key("1")
+		for d.m.draw().Unread {
+			d.key("n")
 		}
-		d.key("1")
+		d.key(d.goesOn())
 	}
 	return true
 }

@@ -164,12 +164,14 @@ func TestWarningsAreSeenBeforeTheyAreAnswered(t *testing.T) {
 		require.Equal(t, "lower", d.m.question.ID)
 		d.key("a")
 		d.m.question.Body = append(d.m.question.Body, "! One warning more than a page has.", "! And another one.", "! And the last.")
-		press(d)("0")
-		require.Equal(t, "setting", d.m.question.ID)
-		require.Contains(t, d.m.View(), "And the last.")
-		press(d)("n")
-		press(d)("n")
-		require.True(t, d.m.draw().Unread, "back at the first page")
+		for !strings.Contains(d.m.View(), "And the last.") {
+			press(d)("0")
+			require.Equal(t, "setting", d.m.question.ID)
+		}
+		for n := 0; !d.m.draw().Unread; n++ { // back at the first page
+			require.Less(t, n, 4)
+			press(d)("n")
+		}
 		press(d)("0")
 		require.NotEqual(t, "setting", d.m.question.ID)
 	}

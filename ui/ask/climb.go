@@ -43,7 +43,7 @@ func climbQuestion(f Flow) Question {
 func (f Flow) wiped() []session.Check {
 	due := f.Trial.DueChecks(f.Now, f.Earlier)
 	last, ok := f.unconfirmed()
-	if !ok || last.Outcome != session.Slip || len(due) > 3 || len(f.together(due)) < len(due) {
+	if !ok || len(due) == 0 || last.Outcome != session.Slip || len(due) > 3 || len(f.together(due)) < len(due) {
 		return nil
 	}
 	return due
