@@ -101,7 +101,8 @@ func only(ts *testscript.TestScript, neg bool, args []string) {
 
 // lead runs the program in plain mode and answers what it asks: rightly, and what
 // happened at each push by the list, which may end in "leave". Without that every
-// further push stalls: lead STALL,SLIP,leave brinkmark resume --plain
+// further push stalls: lead STALL,SLIP,leave brinkmark resume --plain. What begins with =
+// answers the next question, whatever it is.
 func lead(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
 		ts.Fatalf("usage: lead OUTCOME,OUTCOME program [args...]")
@@ -132,8 +133,11 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 		}
 		question := asked[strings.LastIndex(asked, "\n[")+1:]
 		answer := firstKey(question)
-		if strings.Contains(question, "What happened?") && len(outcomes) > 0 {
-			answer, outcomes = pressFor(question, outcomes[0]), outcomes[1:]
+		said, first := strings.CutPrefix(outcomes[0], "=")
+		if first {
+			answer, outcomes = said, append(outcomes[1:], "STALL")
+		} else if strings.Contains(question, "What happened?") {
+			answer, outcomes = pressFor(question, outcomes[0]), append(outcomes[1:], "STALL")
 		}
 		answers++
 		asked = ""

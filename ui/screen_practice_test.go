@@ -51,15 +51,10 @@ func (d *driver) choose(label string) {
 		if !strings.HasPrefix(d.m.question.Choices[at].Label, label) {
 			continue
 		}
-		for len(d.m.question.Shown()) > mostDigits && i >= d.m.listPage() {
+		for d.m.keys()[i] == "" { // a page of the list further
 			d.key("n")
-			i -= d.m.listPage()
 		}
-		if len(d.m.question.Shown()) <= mostDigits {
-			d.key(d.m.keys()[i])
-		} else {
-			d.key(fmt.Sprint(i + 1))
-		}
+		d.key(d.m.keys()[i])
 		return
 	}
 	d.t.Fatalf("%s has no choice %q: %v", d.m.question.ID, label, d.m.question.Choices)
