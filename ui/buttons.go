@@ -166,7 +166,10 @@ func total(rows []row) int {
 // is left above them.
 func (m *model) buttons(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
 	if left := m.endings(c, r); left.H < r.H {
-		r, keep = left, max(min(keep, left.H-lowest), 0)
+		r, keep = left, min(keep, left.H-lowest)
+		if left.H < 2*lowest {
+			keep = left.H / 2
+		}
 	}
 	rows, paged := m.rows(r.W, r.H-keep)
 	c.Paged = c.Paged || paged
@@ -206,16 +209,18 @@ func (m *model) endings(c *draw.Canvas, r draw.Rect) draw.Rect {
 	for _, place := range places {
 		tall = max(tall, len(words.Wrap(m.question.Choices[shown[place]].Label, wide-4))+2)
 	}
-	low := tall > r.H/2 // then they are lines
-	if low {
-		tall = len(places)
+	if tall > r.H/2 { // then they are lines
+		for _, place := range places {
+			label := m.question.Choices[shown[place]].Label
+			at := draw.Area(r.X, r.Y, r.W, min(len(words.Wrap(keys[place]+"  "+label, r.W)), 2))
+			c.Button(at, keys[place], label, draw.LookButton)
+			r.Y, r.H = r.Y+at.H, r.H-at.H
+		}
+		return r
 	}
 	for i, place := range places {
 		at := draw.Area(r.X+i*(wide+gap), r.Y, wide, tall)
-		switch {
-		case low:
-			at = draw.Area(r.X, r.Y+i, r.W, 1)
-		case m.Options.Left:
+		if m.Options.Left {
 			at.X = r.X + r.W - wide - i*(wide+gap)
 		}
 		choice := m.question.Choices[shown[place]]

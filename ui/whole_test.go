@@ -221,7 +221,7 @@ func TestReadingOnEnds(t *testing.T) {
 			for h := draw.LeastHeight; h <= 44; h += 3 {
 				d.m.w, d.m.h, d.m.page, d.m.seen = w, h, 0, false
 				var shown []string
-				for n := 0; d.m.choosesUnread("1"); n++ {
+				for n := 0; d.m.choosesUnread(d.goesOn()); n++ {
 					require.Less(t, n, 60, "%s at %d x %d", id, w, h)
 					shown = append(shown, strings.Split(d.m.View(), "\n")[4:h-1]...)
 					d.m.turnPage()
