@@ -44,7 +44,7 @@ func (c *crew) pressesTrial(_ *testing.T, screen string) string {
 	if strings.Contains(screen, "What happened?") && len(c.speed) > 2 {
 		return "3"
 	}
-	return "1"
+	return keyOnward(screen)
 }
 
 // pressesRun presses as a crew that dials what the profile says, logs some points and arrives.
@@ -82,7 +82,7 @@ func (c *crew) pressesRun(t *testing.T, screen string) string {
 	case has("Log a point"):
 		return "n" // the rest is on another page
 	}
-	return "1"
+	return keyOnward(screen)
 }
 
 // life presses until the work is done, or the program is ended after so many screens and a

@@ -63,7 +63,7 @@ func (c *crew) leadsTrial(question string) string {
 	if strings.Contains(question, "What happened?") && len(c.speed) > 2 {
 		return "3"
 	}
-	return "1"
+	return firstKey(question)
 }
 
 // leadsCheck answers as a crew that checks a setting which holds.
@@ -71,14 +71,14 @@ func (c *crew) leadsCheck(question string) string {
 	if press := pressFor(question, "Short check first"); press != "q" {
 		return press
 	}
-	return "1"
+	return firstKey(question)
 }
 
 var (
 	toDial    = regexp.MustCompile(`(?m)^  (\d+ psi) grip pressure   (\d+ ft/min)`)
 	toBeTyped = regexp.MustCompile(`(?:such as|last|allowed): (.*)\n> $`)
 	inUnit    = regexp.MustCompile(`with its unit, such as (.*)\n> $`)
-	ways1     = regexp.MustCompile(`(?m)^  1  (Back|Leave)`)
+	ways1     = regexp.MustCompile(`(?m)^  [1a]  (Back|Leave)`)
 )
 
 // leadsRun answers as a crew that dials what it is told, logs some points and arrives.
@@ -109,7 +109,7 @@ func (c *crew) leadsRun(question string) string {
 	case typed != nil && (ways1.MatchString(question) || strings.Contains(question, "How warm is the cable") || strings.Contains(question, "print mark")):
 		return typed[1]
 	}
-	return "1"
+	return firstKey(question)
 }
 
 // usualFigure is what is typed where no figure is shown, in the unit that is.

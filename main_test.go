@@ -101,7 +101,8 @@ func only(ts *testscript.TestScript, neg bool, args []string) {
 
 // lead runs the program in plain mode and answers what it asks: rightly, and what
 // happened at each push by the list, which may end in "leave". Without that every
-// further push stalls: lead STALL,SLIP,leave brinkmark resume --plain
+// further push stalls: lead STALL,SLIP,leave brinkmark resume --plain. What begins with =
+// answers the next question, whatever it is.
 func lead(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
 		ts.Fatalf("usage: lead OUTCOME,OUTCOME program [args...]")
@@ -130,9 +131,13 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 		if !strings.HasSuffix(asked, "\n> ") {
 			continue
 		}
-		answer := "1"
-		if question := asked[strings.LastIndex(asked, "\n[")+1:]; strings.Contains(question, "What happened?") && len(outcomes) > 0 {
-			answer, outcomes = pressFor(question, outcomes[0]), outcomes[1:]
+		question := asked[strings.LastIndex(asked, "\n[")+1:]
+		answer := firstKey(question)
+		said, first := strings.CutPrefix(outcomes[0], "=")
+		if first {
+			answer, outcomes = said, append(outcomes[1:], "STALL")
+		} else if strings.Contains(question, "What happened?") {
+			answer, outcomes = pressFor(question, outcomes[0]), append(outcomes[1:], "STALL")
 		}
 		answers++
 		asked = ""
@@ -144,9 +149,18 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(cmd.Wait())
 }
 
+// firstKey is what stands before the first choice of the last question.
+func firstKey(question string) string {
+	question = question[strings.LastIndex(question, "\n[")+1:]
+	if m := regexp.MustCompile(`(?m)^  ([0-9]|[a-pr-z])  \S`).FindStringSubmatch(question); m != nil {
+		return m[1]
+	}
+	return "1"
+}
+
 // pressFor is the number of the choice that begins with a text, or q to leave.
 func pressFor(question, label string) string {
-	if m := regexp.MustCompile(`(?m)^  (\d+)  ` + regexp.QuoteMeta(label)).FindStringSubmatch(question); m != nil {
+	if m := regexp.MustCompile(`(?m)^  (\S+)  ` + regexp.QuoteMeta(label)).FindStringSubmatch(question); m != nil {
 		return m[1]
 	}
 	return "q"

@@ -75,7 +75,7 @@ func TestPracticeOnTerminal(t *testing.T) {
 		case has("enter done"):
 			tab.send("5\r")
 		default:
-			tab.send("1")
+			tab.send(keyOnward(screen))
 		}
 	}
 }

@@ -159,10 +159,21 @@ func (tab *tablet) wholeTrial(outcomes string, press func(*tablet, string), betw
 			}
 			press(tab, key)
 		default:
-			press(tab, "1")
+			press(tab, keyOnward(screen))
 		}
 	}
 	tab.t.Fatalf("the trial does not end:\n%s", tab.text())
+}
+
+// keyOnward is the key of what one comes to a page for: what writes or ends where there is such
+// a choice, else mostly the first.
+func keyOnward(screen string) string {
+	for _, key := range []string{"0", "7", "a"} {
+		if strings.Contains(screen, "┌─ "+key+" ─") {
+			return key
+		}
+	}
+	return "1"
 }
 
 // changed waits for a screen that is another than before and complete.

@@ -27,7 +27,8 @@ func (s Stage) String() string { n, _ := enumText(s, stageNames); return n }
 const (
 	ItemJob      = "job"      // state JobAgreed or JobCovered
 	ItemCautions = "cautions" // state CautionsRead; value: the ids shown
-	ItemSetting  = "setting"  // state SettingAccepted or SettingRefused; value: the setting
+	ItemReading  = "reading"  // state ReadingTrue: the last push was as it is written
+	ItemSetting  = "setting"  // state SettingAccepted, SettingDeclined or SettingRefused; value: the setting
 	ItemSaved    = "saved"    // state "profile written"; value: its id
 	ItemClosed   = "closed"   // ends the trial
 
@@ -35,9 +36,13 @@ const (
 	JobCovered      = "covered"
 	CautionsRead    = "read and answered"
 	SettingAccepted = "accepted"
-	SettingRefused  = "refused"
+	SettingDeclined = "declined" // refused, and the trial still open
+	SettingRefused  = "refused"  // and with that closed, as earlier versions wrote it
 	ProfileWritten  = "profile written"
 	TrialClosed     = "finished"
+	TrialUnset      = "no setting"
+	TrialStopped    = "stopped by the crew"
+	ReadingTrue     = "all true"
 )
 
 // StateOf returns the state of the last standing answer to an item, "" when there

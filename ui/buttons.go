@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"slices"
 	"strconv"
 
 	"brinkmark/ui/ask"
@@ -8,7 +9,7 @@ import (
 	"brinkmark/ui/words"
 )
 
-// mostDigits is how many choices have a digit each: of more there are pages.
+// mostDigits is how many choices have a key each: of more there are pages.
 const mostDigits = 9
 
 // listPage is how many choices a page of a list shows: six on a small screen, so that they
@@ -20,19 +21,34 @@ func (m *model) listPage() int {
 	return 8
 }
 
-// place turns the digit a choice shows into its place among all choices.
-func (m *model) place(digit int) int {
-	at := m.question.Shown()
-	if len(at) > mostDigits {
-		if digit >= m.listPage() { // which no choice on this page has
-			return -1
-		}
-		digit += m.firstOfPage(len(at))
-	}
-	if digit < 0 || digit >= len(at) {
+// chosen is the place of the choice that shows a key on the screen as it is now; -1 where none
+// does, even if one of another page has it.
+func (m *model) chosen(name string) int {
+	if !slices.ContainsFunc(m.draw().Targets, func(t draw.Target) bool { return t.Key == name }) {
 		return -1
 	}
-	return at[digit]
+	keys := m.keys()
+	for place, i := range m.question.Shown() {
+		if keys[place] == name {
+			return i
+		}
+	}
+	return -1
+}
+
+// keys are what the shown choices answer to on this page, "" for those on another.
+func (m *model) keys() []string {
+	at, all := m.question.Shown(), m.question.Keys()
+	keys := make([]string, len(at))
+	first := m.firstOfPage(max(len(at), 1))
+	for place, i := range at {
+		if len(at) <= mostDigits {
+			keys[place] = all[i]
+		} else if place >= first && place < first+m.listPage() {
+			keys[place] = strconv.Itoa(place - first + 1)
+		}
+	}
+	return keys
 }
 
 func (m *model) firstOfPage(n int) int {
@@ -54,9 +70,11 @@ type row struct {
 func (m *model) rows(width, height int) (rows []row, paged bool) {
 	var majors, minors []int
 	for place, i := range m.question.Shown() {
-		if m.question.Choices[i].Rank == ask.Major {
+		switch m.question.Choices[i].Rank {
+		case ask.Ending:
+		case ask.Major:
 			majors = append(majors, place)
-		} else {
+		default:
 			minors = append(minors, place)
 		}
 	}
@@ -147,6 +165,12 @@ func total(rows []row) int {
 // buttons draws the choices at the bottom of a part of the screen and returns what
 // is left above them.
 func (m *model) buttons(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
+	if left := m.endings(c, r); left.H < r.H {
+		r, keep = left, min(keep, left.H-lowest)
+		if left.H < 2*lowest {
+			keep = left.H / 2
+		}
+	}
 	rows, paged := m.rows(r.W, r.H-keep)
 	c.Paged = c.Paged || paged
 	if rows == nil || !m.whole(rows, r.W) {
@@ -161,11 +185,55 @@ func (m *model) buttons(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
 	return rest
 }
 
+// lowest is how low the ways on may be under what ends.
+const lowest = 5
+
+// endings draws what writes for good or ends under the headline, in a line of its own, where
+// on no page a choice is that leads to it. It returns what is left.
+func (m *model) endings(c *draw.Canvas, r draw.Rect) draw.Rect {
+	shown, keys := m.question.Shown(), m.keys()
+	var places []int
+	for place, i := range shown {
+		if m.question.Choices[i].Rank == ask.Ending && len(shown) <= mostDigits {
+			places = append(places, place)
+		}
+	}
+	if len(places) == 0 {
+		return r
+	}
+	wide := (r.W - gap*(len(places)-1)) / len(places)
+	if len(places) == 1 && r.W >= 50 {
+		wide = (r.W - gap) / 2
+	}
+	tall := 3
+	for _, place := range places {
+		tall = max(tall, len(words.Wrap(m.question.Choices[shown[place]].Label, wide-4))+2)
+	}
+	if tall > r.H/2 { // then they are lines
+		for _, place := range places {
+			label := m.question.Choices[shown[place]].Label
+			at := draw.Area(r.X, r.Y, r.W, min(len(words.Wrap(keys[place]+"  "+label, r.W)), 2))
+			c.Button(at, keys[place], label, draw.LookButton)
+			r.Y, r.H = r.Y+at.H, r.H-at.H
+		}
+		return r
+	}
+	for i, place := range places {
+		at := draw.Area(r.X+i*(wide+gap), r.Y, wide, tall)
+		if m.Options.Left {
+			at.X = r.X + r.W - wide - i*(wide+gap)
+		}
+		choice := m.question.Choices[shown[place]]
+		c.Button(at, keys[place], choice.Label, m.lookOf(choice))
+	}
+	return draw.Area(r.X, r.Y+tall, r.W, r.H-tall)
+}
+
 // buttonRow draws one line of buttons. A button that is alone takes the half of the
 // screen where no first button of a full line is, so that a confirmation is never
 // where the outcome was.
 func (m *model) buttonRow(c *draw.Canvas, r draw.Rect, places []int) {
-	at := m.question.Shown()
+	at, keys := m.question.Shown(), m.keys()
 	n := len(places)
 	if n == 1 && r.W >= 50 {
 		half := r.W / 2
@@ -181,7 +249,7 @@ func (m *model) buttonRow(c *draw.Canvas, r draw.Rect, places []int) {
 			x = r.X + (n-1-i)*(w+gap)
 		}
 		choice := m.question.Choices[at[place]]
-		c.Button(draw.Area(x, r.Y, w, r.H), strconv.Itoa(place+1), choice.Label, m.lookOf(choice))
+		c.Button(draw.Area(x, r.Y, w, r.H), keys[place], choice.Label, m.lookOf(choice))
 	}
 }
 
@@ -189,7 +257,7 @@ func (m *model) lookOf(choice ask.Choice) draw.Look {
 	switch {
 	case choice.Look != draw.LookText:
 		return choice.Look
-	case choice.Rank == ask.Major:
+	case choice.Rank == ask.Major || choice.Rank == ask.Ending:
 		return draw.LookMain
 	}
 	return draw.LookButton
@@ -197,21 +265,25 @@ func (m *model) lookOf(choice ask.Choice) draw.Look {
 
 // list draws the choices as lines, a page at a time.
 func (m *model) list(c *draw.Canvas, r draw.Rect, keep int) draw.Rect {
-	at := m.question.Shown()
-	first, last := 0, len(at)
-	if len(at) > mostDigits {
-		first, c.Paged = m.firstOfPage(len(at)), true
-		last = min(first+m.listPage(), last)
+	at, keys := m.question.Shown(), m.keys()
+	var page []int
+	for place, i := range at {
+		if len(at) > mostDigits || m.question.Choices[i].Rank != ask.Ending {
+			page = append(page, place)
+		}
 	}
-	page := at[first:last]
+	if len(at) > mostDigits {
+		first := m.firstOfPage(len(at))
+		c.Paged, page = true, page[first:min(first+m.listPage(), len(at))]
+	}
 	if len(page) == 0 {
 		return r
 	}
 	height := min(max((r.H-keep)/len(page), 1), 3)
 	y := r.Y + r.H - height*len(page)
 	rest := draw.Area(r.X, r.Y, r.W, max(y-r.Y, 0))
-	for i, choice := range page {
-		c.Button(draw.Area(r.X, y, r.W, height), strconv.Itoa(i+1), m.question.Choices[choice].Label, draw.LookButton)
+	for _, place := range page {
+		c.Button(draw.Area(r.X, y, r.W, height), keys[place], m.question.Choices[at[place]].Label, draw.LookButton)
 		y += height
 	}
 	return rest

@@ -97,8 +97,8 @@ func TestBytesOfAKey(t *testing.T) {
 			l.shows()
 			d.log("4750 ft", 63*time.Second).log("4850 ft", 63*time.Second)
 			for range 8 { // marks offered
-				d.after(30 * time.Second).key("1")
-				d.after(20 * time.Second).key("1")
+				d.after(30 * time.Second).key(d.goesOn())
+				d.after(20 * time.Second).key(d.goesOn())
 			}
 			d.say("run-running: Another reading", "run-values: Cable temperature: 42", "run-value: =52 F", "run-running: Turned down: grip pressure 6 psi, belt speed 75 ft/min")
 			median, mean, most = l.figures()

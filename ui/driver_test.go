@@ -4,6 +4,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 	"time"
 
@@ -85,6 +86,7 @@ func (d *driver) send(msg tea.Msg) {
 }
 
 func (d *driver) key(name string) {
+	d.turnTo(name)
 	d.presses++
 	d.clock = d.clock.Add(time.Second)
 	switch name {
@@ -99,6 +101,30 @@ func (d *driver) key(name string) {
 	if d.seen != nil {
 		d.seen()
 	}
+}
+
+// turnTo turns to the page of the screen that shows a choice by its key, if another one does.
+func (d *driver) turnTo(name string) {
+	m := d.m
+	if m.overlay != noOverlay || m.asksValue() || len(m.question.Shown()) > mostDigits || !slices.Contains(m.keys(), name) {
+		return
+	}
+	for range 4 {
+		if m.chosen(name) >= 0 {
+			return
+		}
+		d.presses++
+		d.clock = d.clock.Add(time.Second)
+		d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("n")})
+	}
+}
+
+// goesOn is the key of the first choice, which is what one comes to a page for.
+func (d *driver) goesOn() string {
+	if keys := d.m.keys(); len(keys) > 0 {
+		return keys[0]
+	}
+	return "1"
 }
 
 // touch presses the target that shows a key, in its middle.
@@ -144,7 +170,7 @@ func (d *driver) step(r rig, press func(string)) bool {
 		if d.m.asksValue() {
 			d.t.Fatalf("a value is asked for: %s", d.m.question.ID)
 		}
-		press("1")
+		press(d.goesOn())
 	}
 	return true
 }

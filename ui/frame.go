@@ -192,7 +192,11 @@ func (m *model) liveKeys(paged bool) []key.Binding {
 		}
 	}
 	if m.question.Enter != nil {
-		live = append(live, ask.Keys.Enter)
+		enter := ask.Keys.Enter
+		if m.question.Lettered() {
+			enter.SetHelp("0-9", enter.Help().Desc)
+		}
+		live = append(live, enter)
 	}
 	return append(live, ask.Keys.Options, ask.Keys.Leave)
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"io"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -57,8 +58,8 @@ func scripted(outcomes ...string) func(string) string {
 			return pressFor(question, first)
 		case strings.Contains(question, "] Really "):
 			return pressFor(question, "Yes")
-		case strings.Contains(question, "  1  "):
-			return "1"
+		case choiceLine.MatchString(question):
+			return firstKey(question)
 		}
 		return toType(question)
 	}
@@ -81,7 +82,17 @@ func toType(question string) string {
 	return cmp.Or(figures[unit], "12") + " " + unit
 }
 
-// pressFor is the number before the choice that begins with a text.
+var choiceLine = regexp.MustCompile(`(?m)^  ([0-9]|[1-9][0-9]|[a-pr-z]{1,2})  \S`)
+
+// firstKey is what stands before the first choice.
+func firstKey(question string) string {
+	if m := choiceLine.FindStringSubmatch(question); m != nil {
+		return m[1]
+	}
+	return "1"
+}
+
+// pressFor is what stands before the choice that begins with a text.
 func pressFor(question, label string) string {
 	for _, line := range strings.Split(question, "\n") {
 		number, rest, ok := strings.Cut(strings.TrimSpace(line), "  ")

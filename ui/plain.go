@@ -29,7 +29,7 @@ type Plain struct {
 	refused bool // the disk refused the last thing to be written
 }
 
-const plainHelp = "Type a number, or a value with its unit. ? says why. u takes back the last entry. m is the make-safe card. q leaves."
+const plainHelp = "Type what stands before a choice, or a value with its unit. ? says why. u takes back the last entry. m is the make-safe card. q leaves."
 
 // errLeft says that the crew left before the end.
 var errLeft = errors.New("left")
@@ -176,17 +176,20 @@ func (p *Plain) goOn(flow, next ask.Flow, effect ask.Effect, err error) (ask.Flo
 	return next, nil
 }
 
-// answerPlain takes a number as a choice and anything else as a value.
+// answerPlain takes what stands before a choice as that choice, and anything else as a value,
+// but for a number where choices have numbers.
 func answerPlain(flow ask.Flow, q ask.Question, text string) (ask.Flow, ask.Effect, error) {
-	if n, err := strconv.Atoi(text); err == nil && len(q.Choices) > 0 {
-		if n < 1 || n > len(q.Choices) {
-			return flow, ask.None{}, fmt.Errorf("there is no %d here: type 1 to %d", n, len(q.Choices))
+	keys := q.Keys()
+	for i, key := range keys {
+		if strings.EqualFold(text, key) {
+			next, effect := q.Choices[i].Do(flow)
+			return next, effect, nil
 		}
-		next, effect := q.Choices[n-1].Do(flow)
-		return next, effect, nil
 	}
-	if q.Enter == nil {
-		return flow, ask.None{}, fmt.Errorf("type a number from 1 to %d", len(q.Choices))
+	_, err := strconv.Atoi(text)
+	number := err == nil && len(keys) > 0 && !q.Lettered()
+	if q.Enter == nil || number {
+		return flow, ask.None{}, fmt.Errorf("there is no %q here: type %s", text, words.AnyOf(keys))
 	}
 	return q.Enter.Take(flow, text)
 }
@@ -215,8 +218,9 @@ func (p *Plain) show(q ask.Question) {
 		p.say("  " + row[0] + " " + row[1])
 	}
 	p.showTable(q.Table)
+	keys := q.Keys()
 	for i, c := range q.Choices {
-		p.say(fmt.Sprintf("  %d  %s", i+1, c.Label))
+		p.say(fmt.Sprintf("  %s  %s", keys[i], c.Label))
 		for _, line := range c.More {
 			p.say("     " + line)
 		}

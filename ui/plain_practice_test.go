@@ -76,12 +76,12 @@ func (l *listener) say(question string) string {
 		return pressFor(question, "Press stop")
 	case has("Really "):
 		return pressFor(question, "Yes")
-	case has("  1  ") && toType(question) == "" || has("  1  Still so") || has("  1  Go on"), has("  1  All true"), has("  1  Dialled"):
-		return "1"
+	case choiceLine.MatchString(question) && toType(question) == "" || has("  Still so") || has("  Go on"), has("  All true"), has("  Dialled"):
+		return firstKey(question)
 	}
 	example := toType(question)
-	if example == "" || has("  1  It reads") {
-		return "1"
+	if example == "" || has("  It reads") {
+		return firstKey(question)
 	}
 	return example
 }

@@ -1,8 +1,6 @@
 package ui
 
 import (
-	"strconv"
-
 	"brinkmark/ui/draw"
 	"brinkmark/ui/words"
 )
@@ -34,10 +32,10 @@ func (m *model) drawBlock(c *draw.Canvas, r draw.Rect) {
 	if len(pages) == 1 {
 		spare = min((lines.H-need)/len(rows), 2)
 	}
-	y := lines.Y
+	y, keys := lines.Y, m.keys()
 	for i := pages[page][0]; i < pages[page][1]; i++ {
 		height := min(rows[i].height()+spare, lines.Y+lines.H-y)
-		key := strconv.Itoa(i + 2)
+		key := keys[i+1]
 		c.Targets = append(c.Targets, draw.Target{Rect: draw.Area(lines.X, y, lines.W, height), Key: key})
 		c.Write(lines.X, y, lines.X+keyWide, key, draw.LookText)
 		x := lines.X + keyWide

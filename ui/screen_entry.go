@@ -16,17 +16,7 @@ import (
 )
 
 // asksValue reports whether the question is first of all a value to enter.
-func (m *model) asksValue() bool {
-	if m.question.Enter == nil {
-		return false
-	}
-	for _, c := range m.question.Choices {
-		if c.Rank == ask.Major {
-			return false
-		}
-	}
-	return true
-}
+func (m *model) asksValue() bool { return m.question.AsksValue() }
 
 // Targets of the entry screen that are no characters.
 const (
@@ -57,7 +47,7 @@ func (m *model) pressEntry(msg tea.KeyMsg, name string, is func(key.Binding) boo
 	case m.numeric() && (name == moreKey || name == lessKey):
 		m.stepBy(name)
 	case strings.HasPrefix(name, otherKey):
-		return m.choose(m.place(int(name[len(otherKey)] - '1')))
+		return m.other(int(name[len(otherKey)] - '1'))
 	case msg.Type == tea.KeySpace || name == " ":
 		m.typed += " "
 	case msg.Type == tea.KeyRunes && len(msg.Runes) == 1 && len(m.typed) < 60:
@@ -143,6 +133,26 @@ func (m *model) step() float64 {
 		return v
 	}
 	return 1
+}
+
+// other makes another choice of a page that asks for a value, by its place.
+func (m *model) other(place int) tea.Cmd {
+	if at := m.question.Shown(); m.overlay == noOverlay && place >= 0 && place < len(at) {
+		return m.choose(at[place])
+	}
+	return nil
+}
+
+// ways are the labels of the other ways on while a value is typed.
+func (m *model) ways() []string {
+	if m.overlay == entryOverlay { // more ways than one are on the question's own page
+		return []string{"Back: type nothing"}
+	}
+	var labels []string
+	for _, i := range m.question.Shown() {
+		labels = append(labels, m.question.Choices[i].Label)
+	}
+	return labels
 }
 
 // leaveEntry gives the entry up: back to the question, or its first other way. From a
@@ -305,8 +315,8 @@ func (m *model) drawPad(c *draw.Canvas, r draw.Rect) {
 		c.PadButton(draw.Area(right.X, right.Y, right.W, tall), unitKey, unit+", or "+other)
 	}
 	c.Button(draw.Area(right.X, right.Y+2*tall, right.W, 2*tall), "enter", "Done", draw.LookMain)
-	if at := m.question.Shown(); len(at) > 0 { // more ways than one are on the question's own page
-		c.Button(draw.Area(right.X, right.Y+tall, right.W, tall), "esc", m.question.Choices[at[0]].Label, draw.LookButton)
+	if ways := m.ways(); len(ways) > 0 {
+		c.Button(draw.Area(right.X, right.Y+tall, right.W, tall), "esc", ways[0], draw.LookButton)
 	}
 }
 
@@ -315,14 +325,14 @@ func (m *model) others(c *draw.Canvas, r draw.Rect) draw.Rect {
 	const tall = 3
 	y := r.Y + r.H - 5
 	c.Button(draw.Area(r.X+r.W/2, y, r.W-r.W/2, 5), "enter", "Done", draw.LookMain)
-	for i, at := range m.question.Shown() {
+	for i, label := range m.ways() {
 		if top := r.Y + r.H - tall*(i+1); i < 3 && top > r.Y+2 {
 			k := otherKey + string(rune('1'+i))
 			if i == 0 {
 				k = "esc"
 			}
-			c.Button(draw.Area(r.X, top, r.W/2-2, tall), k, m.question.Choices[at].Label, draw.LookButton)
+			c.Button(draw.Area(r.X, top, r.W/2-2, tall), k, label, draw.LookButton)
 		}
 	}
-	return draw.Area(r.X, r.Y, r.W, max(r.H-tall*max(len(m.question.Shown()), 2), 0))
+	return draw.Area(r.X, r.Y, r.W, max(r.H-tall*max(len(m.ways()), 2), 0))
 }

@@ -26,7 +26,7 @@ next:
 	for _, label := range labels {
 		for place, at := range d.m.question.Shown() {
 			if strings.HasPrefix(d.m.question.Choices[at].Label, label) {
-				d.key(fmt.Sprint(place + 1))
+				d.key(d.m.keys()[place])
 				continue next
 			}
 		}

@@ -44,18 +44,17 @@ func newPractice(t testing.TB, choice ask.PracticeChoice, options profiles.Optio
 	return d
 }
 
-// choose presses the choice that begins with a label, by its digit.
+// choose presses the choice that begins with a label, by its key.
 func (d *driver) choose(label string) {
 	d.t.Helper()
 	for i, at := range d.m.question.Shown() {
 		if !strings.HasPrefix(d.m.question.Choices[at].Label, label) {
 			continue
 		}
-		for len(d.m.question.Shown()) > mostDigits && i >= d.m.listPage() {
+		for d.m.keys()[i] == "" { // a page of the list further
 			d.key("n")
-			i -= d.m.listPage()
 		}
-		d.key(fmt.Sprint(i + 1))
+		d.key(d.m.keys()[i])
 		return
 	}
 	d.t.Fatalf("%s has no choice %q: %v", d.m.question.ID, label, d.m.question.Choices)
@@ -107,10 +106,10 @@ func (d *driver) learn() bool {
 			d.run(d.m.do(next, effect))
 			return true
 		}
-		for id == "cautions" && d.m.draw().Unread {
-			d.key("1")
+		for d.m.draw().Unread {
+			d.key("n")
 		}
-		d.key("1")
+		d.key(d.goesOn())
 	}
 	return true
 }

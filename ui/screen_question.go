@@ -15,7 +15,8 @@ func (m *model) drawQuestion(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
 	need := m.bodyTall(rest.W)
 	const buttons = 5
-	if need+figuresTall+buttons <= rest.H || m.question.ID == "dial" && !m.warns() { // what must be read comes before how large
+	ends := rest.H - m.endings(draw.NewCanvas(c.W, c.H, false), rest).H
+	if need+figuresTall+ends+buttons <= rest.H || m.question.ID == "dial" && !m.warns() { // what must be read comes before how large
 		rest = m.figures(c, rest)
 	}
 	above, page := m.choices(c, rest, max(min(need, rest.H-buttons), 0), nothing)

@@ -2,7 +2,6 @@ package ui
 
 import (
 	"slices"
-	"strconv"
 
 	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
@@ -36,7 +35,7 @@ func (m *model) drawReviewList(c *draw.Canvas, r draw.Rect) {
 // reviewRow draws one record. A row with room for it keeps an empty line below.
 func (m *model) reviewRow(c *draw.Canvas, r draw.Rect, place int) {
 	choice := m.question.Choices[m.question.Shown()[place]]
-	key := strconv.Itoa(place + 1)
+	key := m.keys()[place]
 	c.Targets = append(c.Targets, draw.Target{Rect: r, Key: key})
 	c.Write(r.X, r.Y, r.X+3, key, draw.LookStrong)
 	c.Write(r.X+3, r.Y, r.X+r.W, choice.Label, draw.LookStrong)

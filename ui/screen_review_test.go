@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -136,7 +135,7 @@ func (d *driver) toTheWorst(press func(string)) {
 	at := func(label string) string {
 		for i, c := range d.m.question.Shown() {
 			if strings.HasPrefix(d.m.question.Choices[c].Label, label) {
-				return fmt.Sprint(i + 1)
+				return d.m.keys()[i]
 			}
 		}
 		d.t.Fatalf("%s has no %q", d.m.question.ID, label)
@@ -271,7 +270,7 @@ func TestReviewNotWritten(t *testing.T) {
 	d.choose("QS")
 	require.NoError(t, os.WriteFile(filepath.Join(d.dir, "reviews"), []byte("in the way"), 0o666))
 	d.clock = d.clock.Add(time.Second)
-	d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("1")})
+	d.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(ask.EndKey)})
 	require.NotEmpty(t, d.m.failure)
 	d.at("review-confirm")
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "reviews")))

@@ -237,7 +237,7 @@ func (d *driver) pressed(answer string) {
 		}
 		for range 3 {
 			for _, target := range d.m.draw().Targets {
-				if target.Key == fmt.Sprint(i+1) {
+				if target.Key == d.m.keys()[i] {
 					d.touch(target.Key)
 					return
 				}
@@ -384,7 +384,7 @@ func TestRunLooksAgain(t *testing.T) {
 	d = runningDriver(t)
 	d.log("4750 ft", 63*time.Second)
 	d.after(4 * time.Minute).look()
-	d.key("1")
+	d.key(d.goesOn())
 	title := d.m.question.Title
 	_, cmd := d.m.Update(lookAgainMsg{d.m.waits - 1}) // of the page before
 	require.Nil(t, cmd)

@@ -181,13 +181,13 @@ func TestRunPointPresses(t *testing.T) {
 		last, at := d.lastMark()
 		d.after(30 * time.Second)
 		before := d.presses
-		d.key("1")
+		d.key(d.goesOn())
 		offered, err := q.Parse[q.Length](d.m.question.Choices[0].Label)
 		require.NoError(t, err)
 		reckoned := last + 95.0/60*d.clock.Sub(at).Seconds()
 		require.Greater(t, q.In(offered, "ft"), last, "still to come")
 		require.InDelta(t, reckoned, q.In(offered, "ft"), 51, "soon")
-		d.after(10 * time.Second).key("1")
+		d.after(10 * time.Second).key(d.goesOn())
 		require.Equal(t, 2, d.presses-before)
 		written, _ := d.lastMark()
 		require.InDelta(t, q.In(offered, "ft"), written, 1e-6)
@@ -216,8 +216,8 @@ func TestRunPressBudget(t *testing.T) {
 	part("read-back", dialAnswers...)
 	part("until it moves", goAnswers...)
 	for range 5 {
-		d.after(50 * time.Second).key("1")
-		d.after(10 * time.Second).key("1")
+		d.after(50 * time.Second).key(d.goesOn())
+		d.after(10 * time.Second).key(d.goesOn())
 	}
 	part("five points")
 	part("arrived", "run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2")
@@ -298,7 +298,7 @@ func TestTrialLeadsToRun(t *testing.T) {
 func TestCoveredLeadsToRun(t *testing.T) {
 	d := newDriver(t, t.TempDir())
 	d.wholeTrial("2", rig{fold: 118, slipPerPSI: 12}, d.key)
-	d.key("1")
+	d.key(d.goesOn())
 	d.choose("Try the example")
 	d.choose("No trial: use")
 	require.Equal(t, "Covered: no trial is needed", d.m.question.Title)
@@ -314,8 +314,8 @@ func TestCoveredLeadsToRun(t *testing.T) {
 func TestRunNotWritten(t *testing.T) {
 	d := runningDriver(t)
 	d.log("4750 ft", 63*time.Second)
-	d.key("1")
-	for _, r := range "e30 m" { // a cable is printed in one unit
+	d.key(d.goesOn())
+	for _, r := range "30 m" { // a cable is printed in one unit
 		d.key(string(r))
 	}
 	d.send(tea.KeyMsg{Type: tea.KeyEnter})

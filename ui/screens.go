@@ -3,6 +3,7 @@
 package ui
 
 import (
+	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -212,21 +213,25 @@ func (m *model) pressQuestion(name string, is func(key.Binding) bool) tea.Cmd {
 	case is(ask.Keys.Undo) && m.trial != nil:
 		flow, effect := m.flow.Undo()
 		return m.do(flow, effect)
-	case len(name) == 1 && name[0] >= '1' && name[0] <= '9':
-		return m.choose(m.place(int(name[0] - '1')))
+	case m.question.Enter != nil && m.question.Lettered() && strings.ContainsAny(name, digits) && len(name) == 1:
+		m.overlay, m.typed = entryOverlay, name
+	default:
+		return m.choose(m.chosen(name))
 	}
 	return nil
 }
+
+const digits = "0123456789"
 
 // choosesUnread reports whether a key would choose what one comes here to do before all that
 // must be read first has been on the screen: a warning, or a check. While a run goes on no key
 // waits for that: a stop must not.
 func (m *model) choosesUnread(name string) bool {
-	if len(name) != 1 || name[0] < '1' || name[0] > '9' || m.seen || m.question.Big != nil || !m.draw().Unread {
+	if m.seen || m.question.Big != nil || !m.draw().Unread {
 		return false
 	}
-	i := m.place(int(name[0] - '1'))
-	return i >= 0 && m.question.Choices[i].Rank == ask.Major
+	i := m.chosen(name)
+	return i >= 0 && (m.question.Choices[i].Rank == ask.Major || m.question.Choices[i].Rank == ask.Ending)
 }
 
 // turnPage shows the next page. What was seen once may be answered from any page.

@@ -141,7 +141,7 @@ func TestAnyWay(t *testing.T) {
 
 // TestAnyWayPlain does the same line by line.
 func TestAnyWayPlain(t *testing.T) {
-	choice := regexp.MustCompile(`(?m)^  (\d+)  `)
+	choice := choiceLine
 	anyWay(t, func(t *testing.T, w *walker) {
 		lines := 0
 		crew := &operator{}
@@ -157,7 +157,9 @@ func TestAnyWayPlain(t *testing.T) {
 			case n < 7 && typed != "":
 				line = cmp.Or(w.value(typed), " ")
 			case n < 5:
-				line = strconv.Itoa(1 + w.random.IntN(1+len(choice.FindAllString(asked, -1))))
+				if keys := choice.FindAllStringSubmatch(asked, -1); len(keys) > 0 {
+					line = keys[w.random.IntN(len(keys))][1]
+				}
 			}
 			w.steps = append(w.steps, asked[max(0, len(asked)-300):]+line)
 			return line

@@ -46,7 +46,7 @@ func carryQuestion(f Flow) Question {
 	due := f.Trial.DueCarryOver(f.Now)
 	if len(due) == 0 {
 		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
-			Choices: []Choice{{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
+			Choices: []Choice{forGood("Close the trial", write(f.answer(session.ItemClosed, session.TrialClosed, ""))), leaving}}
 	}
 	if page, due := f.Trial.DueCautions(f.Earlier); due {
 		return f.cautions(page)
@@ -208,12 +208,8 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 	if c.ID == session.CheckSettling {
 		question = f.settling(question, wrong)
 	}
-	for i, state := range c.States { // a wrong state is written too: it was seen
-		entries := []profiles.Entry{f.answer(c.ID, state, "")}
-		if c.Carries() && open == 1 && i < c.RightStates {
-			entries = append(entries, f.answer(session.ItemClosed, session.TrialClosed, ""))
-		}
-		question.Choices = append(question.Choices, Choice{Label: state, Do: write(entries...)})
+	for _, state := range c.States { // a wrong state is written too: it was seen
+		question.Choices = append(question.Choices, Choice{Label: state, Do: write(f.answer(c.ID, state, ""))})
 	}
 	if c.Asks != 0 && len(c.States) == 0 {
 		question.Enter = f.checkValue(c)

@@ -32,6 +32,8 @@ func climbQuestion(f Flow) Question {
 		return question
 	case stepStop:
 		return f.stopQuestion()
+	case stepGauge:
+		return f.gaugeQuestion()
 	}
 	return f.dialQuestion(try, f.wiped())
 }
@@ -72,18 +74,17 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 		question.Body = append([]string{f.writtenLine(last)}, question.Body...)
 		question.Choices = []Choice{
 			{Label: "All true; dialled, everyone clear", Do: f.clear(due)},
-			{Label: "No: read it again", Do: f.readAgain(last), Rank: Minor},
-			{Label: "Jacket marked", Do: f.replace(last, true), Rank: Minor},
 		}
-		question.Enter = f.stallReading(last)
+		question.Choices = append(question.Choices, f.notTrue(last)...)
 	}
 	warmer := Choice{Label: "Cable temperature", Do: GoTo(stepTemperature), Rank: Minor}
 	if line, stale := f.stale(); stale {
 		question.Body, warmer = append(question.Body, line), readCable
 	}
+	warmer.Key = "4"
 	question.Choices = append(question.Choices,
 		warmer,
-		Choice{Label: "Stop, no setting", Do: GoTo(stepStop), Rank: Minor},
+		Choice{Label: "Stop, no setting", Key: "5", Do: GoTo(stepStop), Rank: Minor},
 		leaving)
 	if f.needsFreshEnd() {
 		question.Body = append([]string{"Fresh end first: stop, isolate, then cut off all that folded, square and cap the new end."}, question.Body...)
@@ -112,13 +113,38 @@ func (f Flow) clear(due []session.Check) func(Flow) (Flow, Effect) {
 	return func(f Flow) (Flow, Effect) { return f.at(stepPush), Append{answers} }
 }
 
-// unconfirmed returns the last attempt if the press for the next push confirms it.
+// notTrue are the ways to say that an outcome written down is not all there was to see.
+func (f Flow) notTrue(last session.Attempt) []Choice {
+	choices := []Choice{
+		{Label: "No: read it again", Key: "2", Do: f.readAgain(last), Rank: Minor},
+		{Label: "Jacket marked", Key: "3", Do: f.replace(last, true), Rank: Minor},
+	}
+	return append(choices, Choice{Label: "The gauge's reading at that stall", Also: &Keys.Enter, Do: GoTo(stepGauge), Rank: Global})
+}
+
+// confirmQuestion asks after the last push what the press for the next one asks after every
+// other, before anything is made of it. Its answer is neither where the outcome was read nor
+// on that key.
+func (f Flow) confirmQuestion(last session.Attempt) Question {
+	question := Question{ID: "confirm", Title: fmt.Sprintf("Written: %s at %s. All true?", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Named(last.Setting)),
+		Body: append([]string{"! " + confirmations[last.Outcome]}, f.progress()...), Help: session.PushSteps(),
+		Choices: []Choice{{Label: "All true", Key: "7", Do: write(f.answer(session.ItemReading, session.ReadingTrue, ""))}}}
+	return question.with(f.notTrue(last)...).with(leaving)
+}
+
+// unconfirmed returns the last attempt while nobody has said that it was as written: the
+// press for the next push does, and after the last push an answer.
 func (f Flow) unconfirmed() (session.Attempt, bool) {
 	attempts := f.Trial.Attempts()
-	if len(attempts) == 0 || f.Trial.LastNumber() != attempts[len(attempts)-1].Seq {
+	if len(attempts) == 0 {
 		return session.Attempt{}, false
 	}
 	last := attempts[len(attempts)-1]
+	for _, a := range f.Trial.Answers() {
+		if a.Item == session.ItemReading && a.Seq > last.Seq {
+			return session.Attempt{}, false
+		}
+	}
 	return last, last.Outcome == session.Stall && !last.JacketDamage && last.CableUsed == 0
 }
 
@@ -146,9 +172,14 @@ func (f Flow) written(last session.Attempt) profiles.Attempt {
 	panic("ui: the attempt is not in the record")
 }
 
-// stallReading adds to the last stall what the gauge read at it.
-func (f Flow) stallReading(last session.Attempt) *Entering {
-	return &Entering{Label: "Or the reading at that stall", Example: f.Trial.Rig.ShowSpeed(last.Setting.Speed.Value), Take: func(f Flow, text string) (Flow, Effect, error) {
+// gaugeQuestion adds to the last stall what the gauge read at it.
+func (f Flow) gaugeQuestion() Question {
+	last, ok := f.unconfirmed()
+	if !ok {
+		return f.at(stepFirst).Question()
+	}
+	question := Question{ID: "gauge", Title: "What did the gauge read at that stall?", Choices: []Choice{{Label: "Back", Do: GoTo(stepFirst), Rank: Minor}}}
+	question.Enter = &Entering{Label: "Reading", Example: f.Trial.Rig.ShowSpeed(last.Setting.Speed.Value), Take: func(f Flow, text string) (Flow, Effect, error) {
 		reading, err := profiles.NewReading(text)
 		if err != nil {
 			return f, None{}, err
@@ -157,6 +188,7 @@ func (f Flow) stallReading(last session.Attempt) *Entering {
 		again.StallReading = reading
 		return f.at(stepFirst), Append{[]profiles.Entry{profiles.Undo{Drops: last.Seq}, again}}, nil
 	}}
+	return question
 }
 
 // progress says what was found so far, but what the page says anyway.
@@ -276,8 +308,8 @@ func (f Flow) stopQuestion() Question {
 	return Question{
 		ID: "stop", Title: "Stop without a setting?", Body: []string{"What was found stays on record. No profile is written."},
 		Choices: []Choice{
+			forGood("Yes, stop: close the trial", write(f.answer(session.ItemClosed, session.TrialStopped, ""))),
 			{Label: "No, go on", Do: GoTo(stepFirst)},
-			{Label: "Yes, stop: close the trial", Do: write(f.answer(session.ItemClosed, "stopped by the crew", ""))},
 		},
 	}
 }

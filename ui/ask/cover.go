@@ -22,8 +22,8 @@ func (f Flow) coverChoices() []Choice {
 	if c.Best != nil {
 		switch c.Effect {
 		case profiles.Covered:
-			choices = []Choice{{Label: "No trial: use " + c.Best.Named(c.Best.Setting),
-				Do: write(f.answer(session.ItemJob, session.JobCovered, c.Best.ID))}}
+			choices = []Choice{forGood("No trial: use "+c.Best.Named(c.Best.Setting),
+				write(f.answer(session.ItemJob, session.JobCovered, c.Best.ID)))}
 		case profiles.ShortCheck:
 			choices = f.checkChoice(c.Best.Record())
 		}
@@ -50,7 +50,7 @@ func (f Flow) earlierChoice() []Choice {
 	job := f.Record
 	job.Earlier = c.Best.ID
 	agreed := f.agreed()
-	return []Choice{{Label: fmt.Sprintf("From the %s trial: about 3 pushes", c.Best.Record().Conditions.CableTemperature),
+	return []Choice{{Label: fmt.Sprintf("From the %s trial: about 3 pushes", c.Best.Record().Conditions.CableTemperature), Key: keyEarlier,
 		Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), AgreeJob{job, agreed} }}}
 }
 
@@ -59,7 +59,7 @@ func (f Flow) coverReasons() []Choice {
 	if f.Cover == nil || f.Cover.Best == nil {
 		return nil
 	}
-	return []Choice{{Label: "Cover: all reasons", Do: GoTo(stepCover), Rank: Minor}}
+	return []Choice{{Label: "Cover: all reasons", Key: keyReasons, Do: GoTo(stepCover), Rank: Minor}}
 }
 
 func (f Flow) startLabel() string {
@@ -77,7 +77,7 @@ func (f Flow) checkChoice(profile profiles.Record) []Choice {
 		return nil
 	}
 	agreed := f.agreed()
-	return []Choice{{Label: "Short check first: three pushes", Do: func(f Flow) (Flow, Effect) {
+	return []Choice{{Label: "Short check first: three pushes", Key: keyCheck, Do: func(f Flow) (Flow, Effect) {
 		return f.at(stepFirst), AgreeJob{check, agreed}
 	}}}
 }

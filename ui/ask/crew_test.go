@@ -108,6 +108,10 @@ func labels(question Question) []string {
 // enter types a value; what is refused changes nothing.
 func (c *crew) enter(text string) error {
 	c.t.Helper()
+	const gauge = "The gauge's reading" // what can be typed is a page further there
+	if c.question().Enter == nil && c.offers(gauge) {
+		c.choose(gauge)
+	}
 	question := c.question()
 	require.NotNil(c.t, question.Enter, question.Title)
 	next, effect, err := question.Enter.Take(c.flow, text)

@@ -58,6 +58,7 @@ type draft struct {
 	outcome session.Outcome
 	turning *bool
 	moved   *bool
+	lower   *session.Setting // chosen instead of the advised one
 	droop   *DroopFlow       // a droop being measured
 	pull    *PullTestFlow    // a pull test being made
 	key     string           // the job value being edited, the kind of card, or the check asked alone
@@ -86,6 +87,7 @@ const (
 	stepField
 	stepFields
 	stepCards
+	stepGauge   // what the gauge read at the last stall
 	stepFalling // a rig whose readings fall as it pushes harder
 	stepSkip
 	stepOne // one check of a block, alone
@@ -172,7 +174,7 @@ func (f Flow) Undo() (Flow, Effect) {
 		case session.Undo:
 			continue
 		case session.Answer:
-			if e.Item == session.ItemJob || e.Item == session.ItemSaved || e.Item == session.ItemClosed {
+			if f.stands(e) {
 				return f.at(stepFirst), None{}
 			}
 		}
@@ -241,6 +243,18 @@ func (f Flow) lastPress() []session.Entry {
 	return press
 }
 
+// stands reports whether an answer takes no undo: the start, a saved profile, and an end after
+// it. A trial stopped or refused goes on when that is taken back, until it is left.
+func (f Flow) stands(a session.Answer) bool {
+	switch a.Item {
+	case session.ItemClosed:
+		return a.State == session.TrialClosed
+	case session.ItemJob, session.ItemSaved:
+		return true
+	}
+	return false
+}
+
 // at returns the flow at a step of the present question, keeping what was read.
 func (f Flow) at(s step) Flow {
 	if s == stepFirst || s == StepRead {
@@ -261,7 +275,7 @@ func write(entries ...profiles.Entry) func(Flow) (Flow, Effect) {
 }
 
 // leaving is the choice to leave, offered wherever a trial can be put aside.
-var leaving = Choice{Label: "Leave; it can be resumed", Do: leave, Rank: Global}
+var leaving = Choice{Label: "Leave; it can be resumed", Key: "q", Do: leave, Rank: Global}
 
 // leavingJob is the same while the job is not agreed: perhaps nothing is written yet.
 var leavingJob = Choice{Label: "Leave", Do: leave, Rank: Global}

@@ -79,7 +79,7 @@ func TestRefusal(t *testing.T) {
 }
 
 func TestCrewRefusesOrStops(t *testing.T) {
-	c := proved(t).choose("Refuse it").makeSafe()
+	c := proved(t).choose("Refuse it", "Close the trial").makeSafe()
 	require.Equal(t, session.ClosedStage, c.question().Stage)
 	require.Nil(t, c.saved)
 
@@ -139,7 +139,8 @@ func TestLowerNeverHigher(t *testing.T) {
 		require.Equal(t, "", c.flow.Trial.StateOf(session.ItemSetting), text)
 	}
 	require.NoError(t, c.enter("150 ft/min"))
-	c.save()
+	require.Nil(t, c.saved, "it is read back first")
+	c.accept()
 	require.Equal(t, advised.Grip, c.saved.Grip)
 	require.InEpsilon(t, 150*0.3048/60, c.saved.Speed.Value, 1e-9) // 1 ft is 0.3048 m exactly: NIST SP 811, appendix B.8
 }

@@ -101,6 +101,13 @@ func jobQuestion(f Flow) Question {
 	return f.jobSummary()
 }
 
+// Keys of the job page: none moves when another way on comes or goes, such as the start
+// when the last fault is mended.
+const (
+	keyStart, keyChange, keyDroop, keyPull, keyPeople = "1", "2", "3", "4", "5"
+	keyReasons, keyCheck, keyEarlier, keyCable        = "6", "7", "8", "9"
+)
+
 func (f Flow) jobSummary() Question {
 	q := Question{ID: "job", Title: "Is this the job?", Body: f.jobLines()}
 	q.Help = []string{
@@ -115,24 +122,26 @@ func (f Flow) jobSummary() Question {
 			q.Choices = append(q.Choices, sayWhySteep)
 		}
 	} else {
-		q.Choices = append(q.Choices, Choice{Label: f.startLabel(), Do: write(f.agreed()...)})
+		q.Choices = append(q.Choices, Choice{Label: f.startLabel(), Key: keyStart, Do: write(f.agreed()...)})
 		q.Choices = append(q.Choices, f.coverChoices()...)
 	}
 	if line, stale := f.stale(); stale {
-		q.Body, q.Choices = append([]string{line}, q.Body...), append(q.Choices, readCable)
+		read := readCable
+		read.Key = keyCable
+		q.Body, q.Choices = append([]string{line}, q.Body...), append(q.Choices, read)
 	}
-	q.Choices = append(q.Choices, Choice{Label: "Change a value", Do: GoTo(stepFields), Rank: Minor},
-		Choice{Label: "Measure a droop", Rank: Minor, Do: func(f Flow) (Flow, Effect) {
+	q.Choices = append(q.Choices, Choice{Label: "Change a value", Key: keyChange, Do: GoTo(stepFields), Rank: Minor},
+		Choice{Label: "Measure a droop", Key: keyDroop, Rank: Minor, Do: func(f Flow) (Flow, Effect) {
 			d := NewDroopFlow(f.Record, !f.customary())
 			f.draft.droop = &d
 			return f, None{}
 		}},
-		Choice{Label: "Do a pull test", Rank: Minor, Do: func(f Flow) (Flow, Effect) {
+		Choice{Label: "Do a pull test", Key: keyPull, Rank: Minor, Do: func(f Flow) (Flow, Effect) {
 			p := NewPullTestFlow(f.Trial.Rig, !f.customary())
 			f.draft.pull = &p
 			return f, None{}
 		}},
-		Choice{Label: "Name the people", Rank: Minor, Do: namingPeople(crewRoles[0].key)})
+		Choice{Label: "Name the people", Key: keyPeople, Rank: Minor, Do: namingPeople(crewRoles[0].key)})
 	q.Choices = append(append(q.Choices, f.coverReasons()...), leavingJob)
 	return q
 }

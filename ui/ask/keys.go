@@ -35,7 +35,10 @@ func bind(does string, names ...string) key.Binding {
 
 // KeyTable lists every key and what it does, for the README.
 func KeyTable() [][2]string {
-	rows := [][2]string{{"1 to 9", "the choice of that number"}}
+	rows := [][2]string{
+		{"1 to 9", "the choice of that number; where a number can be typed, that number, and choices have letters"},
+		{EndKey, "what writes for good or ends: it stands under the headline"},
+	}
 	for _, b := range []key.Binding{Keys.MakeSafe, Keys.Why, Keys.Undo, Keys.Map, Keys.Plot, Keys.Enter, Keys.More, Keys.Options, Keys.Back, Keys.Other, Keys.Leave, Keys.Delete, Keys.Accept} {
 		rows = append(rows, [2]string{strings.Join(b.Keys(), " or "), b.Help().Desc})
 	}

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -21,6 +22,7 @@ type Question struct {
 	Help    []string         // why, how to tell, what if not: on request
 	Choices []Choice
 	Enter   *Entering               // a value may be typed
+	Counts  bool                    // the choices are numbers: none has a digit that is not its own
 	Scene   *draw.PracticePicture   // what a practice rig shows beside it: the push that is made, or was
 	mock    bool                    // of practice
 	Place   string                  // outside a trial: what the page belongs to
@@ -33,9 +35,10 @@ type Question struct {
 	Again   func() Turn             // the same page, looked at anew after a while
 }
 
-// Choice is one way on. Its number is its place, from 1.
+// Choice is one way on. Its key is its place, unless it has one that stays.
 type Choice struct {
 	Label string
+	Key   string // the one it has wherever it stands, so that no other choice takes it over
 	Do    func(Flow) (Flow, Effect)
 	Rank  Rank
 	Look  draw.Look    // where it has one of its own
@@ -51,7 +54,17 @@ const (
 	Major  Rank = iota // what one comes here to do
 	Minor              // now and then
 	Global             // on every screen anyway, by its key
+	Ending             // what writes for good or ends: apart from all others, under the headline
 )
+
+// EndKey is the key of what writes for good or ends, and of nothing else: no key that leads
+// to such a page makes its choice too.
+const EndKey = "0"
+
+// forGood is a choice that writes for good or ends.
+func forGood(label string, do func(Flow) (Flow, Effect)) Choice {
+	return Choice{Label: label, Key: EndKey, Rank: Ending, Do: do}
+}
 
 // Entering is a value that may be typed instead of a choice.
 type Entering struct {
@@ -67,6 +80,56 @@ type Entering struct {
 // stays alive, and ends in another page.
 type Waiting struct {
 	Do func(told func(done, total int)) Turn
+}
+
+// AsksValue reports whether a value is what one comes here for.
+func (q Question) AsksValue() bool {
+	return q.Enter != nil && !slices.ContainsFunc(q.Choices, func(c Choice) bool { return c.Rank == Major || c.Rank == Ending })
+}
+
+// Lettered reports whether choices have letters, because a number here is a value. Where words are typed beside choices these keep their digits.
+func (q Question) Lettered() bool {
+	return q.Counts || q.Enter != nil && (q.AsksValue() || strings.ContainsAny(q.Enter.Example[:min(len(q.Enter.Example), 1)], "0123456789.-"))
+}
+
+// letters are those that do nothing else on any page, and are not read as digits.
+const letters = "acdfhjkpstvwxyz"
+
+// Keys are what the choices answer to, in their order.
+func (q Question) Keys() []string {
+	keys, taken := make([]string, len(q.Choices)), map[string]bool{}
+	for i, c := range q.Choices {
+		switch {
+		case c.Key != "":
+			keys[i] = c.Key
+		case c.Rank == Global && c.Also != nil:
+			keys[i] = c.Also.Keys()[0]
+		}
+		taken[keys[i]] = true
+	}
+	next := 0
+	for i := range keys {
+		for keys[i] == "" {
+			key := strconv.Itoa(next + 1)
+			if q.Lettered() {
+				key = strings.Repeat(letters[next%len(letters):][:1], 1+next/len(letters))
+			}
+			if next++; !taken[key] {
+				keys[i] = key
+			}
+		}
+	}
+	return keys
+}
+
+// KeyOf is the key of the first choice whose label holds a text, "" of none.
+func (q Question) KeyOf(text string) string {
+	for i, key := range q.Keys() {
+		if strings.Contains(q.Choices[i].Label, text) {
+			return key
+		}
+	}
+	return ""
 }
 
 // Shown are the choices drawn here: all but those on the key line anyway.

@@ -238,7 +238,7 @@ func (p reviewPage) confirm() Question {
 	sure := p.ReviewFlow
 	sure.deed.sure = true
 	other := p.at(reviewWho)
-	q.Choices = []Choice{p.to(yes, sure, Major), p.to("Somebody else decides", other, Minor), p.back("No, not now", p.at(reviewOne), Minor)}
+	q.Choices = []Choice{forGood(yes, p.to(yes, sure, Major).Do), p.to("Somebody else decides", other, Minor), p.back("No, not now", p.at(reviewOne), Minor)}
 	if d.action == profiles.Accept || d.action == profiles.Expire {
 		q.Enter = &Entering{Label: "A note", Example: "seen with the crew", Take: func(f Flow, text string) (Flow, Effect, error) {
 			text, err := shortText(text, longestNote)

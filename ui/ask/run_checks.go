@@ -153,7 +153,7 @@ func (p runPage) arrived() Question {
 		return p.stub()
 	}
 	return Question{ID: "run-summary", Title: "This is what goes on record", Body: p.record.Lines(p.now), Choices: []Choice{
-		p.to("Close the run", p.writing(p.answer(run.ItemClosed, run.RunClosed, "")), Major),
+		forGood("Close the run", going(p.turn(p.writing(p.answer(run.ItemClosed, run.RunClosed, ""))))),
 		p.to("Write it down again", p.at(runStub), Minor),
 	}}
 }
@@ -161,6 +161,6 @@ func (p runPage) arrived() Question {
 // closed ends a run with what there is to tell of it.
 func (p runPage) closed() Question {
 	return Question{ID: "closed", Title: "This run is closed", Body: p.record.Lines(p.now), Choices: []Choice{
-		goingHome(Major), {Label: "Leave", Do: leave, Rank: Global},
+		goingHome(Major), {Label: "Leave", Key: "q", Do: leave, Rank: Global},
 	}}
 }

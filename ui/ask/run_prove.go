@@ -55,7 +55,7 @@ func (p runPage) mandrelLength() Question {
 }
 
 func (p runPage) passes() Question {
-	question := Question{ID: "run-passes", Title: "How often did swab and mandrel go through?", Body: []string{"Until a swab comes out clean and dry."}}
+	question := Question{ID: "run-passes", Counts: true, Title: "How often did swab and mandrel go through?", Body: []string{"Until a swab comes out clean and dry."}}
 	for n, label := range []string{"Not at all", "Once", "Twice", "Three times", "Four times or more"} {
 		next := p.at(runHeldAt)
 		next.draft.proving.Passes = n

@@ -185,7 +185,7 @@ func (p runPage) jacket() Question {
 }
 
 func (p runPage) folds() Question {
-	question := Question{ID: "run-folds", Title: "How often did the cable fold in this run?"}
+	question := Question{ID: "run-folds", Counts: true, Title: "How often did the cable fold in this run?"}
 	labels := []string{"Never", "Once", "Twice", "More often"}
 	if p.view.Folded {
 		question.Body = []string{"A stop of this run was for a fold."}

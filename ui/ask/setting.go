@@ -3,6 +3,7 @@ package ask
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 
 	"brinkmark/profiles"
@@ -15,6 +16,15 @@ import (
 
 func settingQuestion(f Flow) Question {
 	o := f.Outlook
+	if last, open := f.unconfirmed(); open {
+		if f.draft.step == stepGauge {
+			return f.gaugeQuestion()
+		}
+		return f.confirmQuestion(last)
+	}
+	if f.Trial.StateOf(session.ItemSetting) == session.SettingDeclined {
+		return f.declinedQuestion()
+	}
 	switch next := o.Next.(type) {
 	case session.Install:
 		if f.draft.step == stepLower {
@@ -24,22 +34,11 @@ func settingQuestion(f Flow) Question {
 		if len(p.Why) > 0 {
 			return f.unpromised(p)
 		}
-		return Question{
-			ID: "setting", Title: "Install setting", Setting: &f.offer, Body: slices.Concat(f.loweredLines(next.Setting), f.checkedLines(), o.Lines(f.Trial, p.Promise), f.warned(o), f.dueLines(f.offer)), Help: show.Why(f.Trial, o),
-			Choices: []Choice{
-				{Label: "Accept " + f.Trial.Rig.Named(f.offer) + " and write the profile", Do: f.acceptAndSave(f.offer)},
-				{Label: "Accept a lower " + f.Trial.Rig.Control(), Do: GoTo(stepLower), Rank: Minor},
-				{Label: "Refuse it: no setting today", Do: write(f.answer(session.ItemSetting, session.SettingRefused, "")), Rank: Minor},
-				leaving,
-			},
-		}
+		return f.installQuestion(next.Setting)
 	case session.Refuse:
 		return Question{
 			ID: "refusal", Title: "No setting can be given", Body: append([]string{words.Capital(next.Reason)}, f.warned(o)...), Help: show.Why(f.Trial, o),
-			Choices: append(f.followChoice(), []Choice{
-				{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, "no setting", ""))},
-				leaving,
-			}...),
+			Choices: append([]Choice{f.closing()}, append(f.followChoice(), leaving)...),
 		}
 	}
 	panic("ui: the climb is not over")
@@ -49,12 +48,12 @@ func settingQuestion(f Flow) Question {
 func (f Flow) unpromised(p profiles.Promise) Question {
 	question := Question{
 		ID: "refusal", Title: "No setting can be given", Body: append([]string{"The pushes of this trial are on record, and nothing is handed out."}, p.Why...), Help: show.Why(f.Trial, f.Outlook),
-		Choices: append(f.followChoice(), Choice{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, "no setting", ""))}, leaving),
+		Choices: []Choice{f.closing()},
 	}
 	if p.Look {
-		question.Choices = append([]Choice{{Label: "Write the profile for the supervisor", Do: f.acceptAndSave(f.offer)}}, question.Choices...)
+		question.Choices = append(question.Choices, Choice{Label: "Write the profile for the supervisor", Key: keyRefuse, Do: f.acceptAndSave(f.offer), Rank: Ending})
 	}
-	return question
+	return question.with(f.followChoice()...).with(leaving)
 }
 
 // loweredLines say that other trials or runs leave less than this trial found.
@@ -62,11 +61,47 @@ func (f Flow) loweredLines(advised session.Setting) []string {
 	if f.offer == advised {
 		return nil
 	}
-	lines := []string{fmt.Sprintf("! This trial found %s. Less is offered, for what is on record of this cable, duct and rig:", f.Trial.Rig.Show(advised))}
+	lines := []string{fmt.Sprintf("! This trial found %s. Less is offered, for what is on record of this cable, duct and rig:", f.Trial.Rig.Named(advised))}
 	for _, why := range f.promised(advised).Why {
 		lines = append(lines, "! "+why)
 	}
 	return lines
+}
+
+// keyRefuse is beside [EndKey], and like it no key of the pages before.
+const keyRefuse = "9"
+
+// installQuestion offers the setting, or the lower one that was chosen instead of it: that is
+// read back like the advised one before it is written.
+func (f Flow) installQuestion(advised session.Setting) Question {
+	o, s := f.Outlook, f.offer
+	body := f.loweredLines(advised)
+	if f.draft.lower != nil && f.draft.lower.Speed.Value <= s.Speed.Value {
+		s = *f.draft.lower
+		body = append(body, fmt.Sprintf("Chosen lower than advised, which is %s.", f.Trial.Rig.Named(f.offer)))
+	}
+	body = slices.Concat(body, f.checkedLines(), o.Lines(f.Trial, f.promised(s).Promise), f.warned(o), f.dueLines(s))
+	return Question{
+		ID: "setting", Title: "Install setting", Setting: &s, Body: body, Help: show.Why(f.Trial, o),
+		Choices: []Choice{
+			forGood("Accept "+f.Trial.Rig.Named(s)+" and write the profile", f.acceptAndSave(s)),
+			{Label: "Refuse it: no setting today", Key: keyRefuse, Do: write(f.answer(session.ItemSetting, session.SettingDeclined, "")), Rank: Ending},
+			{Label: "Choose a lower " + f.Trial.Rig.Control(), Do: GoTo(stepLower), Rank: Minor},
+			leaving,
+		},
+	}
+}
+
+// declinedQuestion closes a trial whose setting was refused, or goes back to that.
+func (f Flow) declinedQuestion() Question {
+	return Question{
+		ID: "declined", Title: "Refused: no setting today", Body: []string{"What was found stays on record. No profile is written.", "Until the trial is closed the refusal can be taken back, after leaving too."},
+		Choices: []Choice{f.closing(), {Label: "Take it back: the setting again", Do: Flow.Undo}, leaving},
+	}
+}
+
+func (f Flow) closing() Choice {
+	return forGood("Close the trial", write(f.answer(session.ItemClosed, session.TrialUnset, "")))
 }
 
 func (f Flow) warned(o session.Outlook) []string {
@@ -84,14 +119,21 @@ func (f Flow) acceptAndSave(s session.Setting) func(Flow) (Flow, Effect) {
 	return func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{s, &accepted} }
 }
 
-// lowerQuestion lets the crew install with less than was found, never with more.
+// lowerQuestion lets the crew choose less than was found, never more.
 func (f Flow) lowerQuestion(advised session.Setting) Question {
 	rig := f.Trial.Rig
+	chosen := func(f Flow, s session.Setting) Flow {
+		f = f.at(stepFirst)
+		f.draft.lower = &s
+		f.promises = maps.Clone(f.promises)
+		f.promises[s] = f.promised(s) // once, and not whenever the page is drawn
+		return f
+	}
 	question := Question{ID: "lower", Title: "Which " + rig.Control() + "? Lower than advised, never higher",
 		Choices: []Choice{{Label: "Keep " + rig.Named(advised), Do: GoTo(stepFirst)}}}
 	for _, v := range f.Trial.LowerSpeeds(advised, 4) {
 		lower := session.Setting{Grip: advised.Grip, Speed: rig.Reading(v)}
-		question.Choices = append(question.Choices, Choice{Label: rig.Named(lower), Do: f.acceptAndSave(lower)})
+		question.Choices = append(question.Choices, Choice{Label: rig.Named(lower), Do: func(f Flow) (Flow, Effect) { return chosen(f, lower), None{} }})
 	}
 	question.Enter = &Entering{Label: words.Capital(rig.Control()), Example: rig.ShowSpeed(advised.Speed.Value), Known: "advised: " + rig.ShowSpeed(advised.Speed.Value), Take: func(f Flow, text string) (Flow, Effect, error) {
 		v, err := q.ParseReading(text)
@@ -103,8 +145,7 @@ func (f Flow) lowerQuestion(advised session.Setting) Question {
 		case v.Value <= 0 || v.Value > advised.Speed.Value*(1+1e-9):
 			return f, None{}, fmt.Errorf("%s is not between zero and the advised %s: only a new trial can raise it", text, rig.ShowSpeed(advised.Speed.Value))
 		}
-		next, effect := f.acceptAndSave(session.Setting{Grip: advised.Grip, Speed: v})(f)
-		return next, effect, nil
+		return chosen(f, session.Setting{Grip: advised.Grip, Speed: v}), None{}, nil
 	}}
 	return question
 }
@@ -118,7 +159,7 @@ func saveQuestion(f Flow) Question {
 	return Question{
 		ID: "save", Title: "Write the profile", Body: append(f.settingLines(), f.bandLines(s)...),
 		Choices: []Choice{
-			{Label: "Write it", Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{Accepted: s} }},
+			{Label: "Write it", Key: keyRefuse, Rank: Ending, Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{Accepted: s} }},
 			leaving,
 		},
 	}
@@ -193,8 +234,8 @@ func (f Flow) followChoice() []Choice {
 			job = asked // read anew
 		}
 	}
-	follow := FollowOn{f.answer(session.ItemClosed, "no setting", ""), job}
-	return []Choice{{Label: startsFullTrial, Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), follow }}}
+	follow := FollowOn{f.answer(session.ItemClosed, session.TrialUnset, ""), job}
+	return []Choice{{Label: startsFullTrial, Key: keyRefuse, Rank: Ending, Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), follow }}}
 }
 
 // bandLines say what the profile holds for and what to drop to when it warms.
@@ -216,7 +257,7 @@ func (f Flow) bandLines(s session.Setting) []string {
 // closedQuestion ends a trial with what there is to copy from it.
 func closedQuestion(f Flow) Question {
 	question := Question{ID: "closed", Title: "This trial is closed", Body: append(f.settingLines(), f.liveLines()...), Choices: []Choice{
-		{Label: "To the start page", Do: func(f Flow) (Flow, Effect) { return f, GoHome{} }}, {Label: "Leave", Do: leave, Rank: Global}}}
+		{Label: "To the start page", Do: func(f Flow) (Flow, Effect) { return f, GoHome{} }}, {Label: "Leave", Key: "q", Do: leave, Rank: Global}}}
 	if of := f.installs(); of != "" {
 		question.Choices = append(question.Choices[:1:1], append([]Choice{runChoice(of, !f.customary())}, question.Choices[1:]...)...)
 	}

@@ -144,8 +144,11 @@ func (c *Canvas) Button(r Rect, key, label string, l Look) {
 		return
 	}
 	c.Targets = append(c.Targets, Target{r, key})
-	if r.H < 3 {
-		c.Write(r.X, r.Y, r.X+r.W, key+"  "+label, LookText)
+	if text := key + "  " + label; r.H == 2 && lipgloss.Width(text) > r.W {
+		c.Paragraph(r, text, LookText)
+		return
+	} else if r.H < 3 {
+		c.Write(r.X, r.Y, r.X+r.W, text, LookText)
 		return
 	}
 	c.Fill(r, l)

@@ -26,6 +26,14 @@ func first(s string, to func(rune) rune) string {
 // Join lists the parts that are not empty, with commas.
 func Join(parts ...string) string { return strings.Join(NotEmpty(parts...), ", ") }
 
+// AnyOf lists things of which one is to be taken.
+func AnyOf(parts []string) string {
+	if n := len(parts); n > 1 {
+		return strings.Join(parts[:n-1], ", ") + " or " + parts[n-1]
+	}
+	return Join(parts...)
+}
+
 // Count is a number of things, in the plural but for one.
 func Count(n int, of string) string {
 	if n != 1 {
