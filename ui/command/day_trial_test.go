@@ -1,0 +1,484 @@
+package command
+
+import (
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"brinkmark/profiles"
+	"brinkmark/session"
+	"brinkmark/ui/ask"
+)
+
+// slips of one crew: what it does wrong now and then, and how it mends it.
+type haste struct {
+	dialled  dial   // as the last page had it
+	claimed  string // outcome told and not yet seen in the record
+	mend     string // "": nothing to mend; reading, temperature by undo, temperature again
+	wanted   string // how the trial is to end: "", stop, leave, kill
+	pushes   int
+	mistakes float64
+}
+
+// trial begins one on a job and leads it to where it ends.
+func (h *hand) trial(job profiles.Record) {
+	k, _, err := h.k.Begin(ask.Begin{Job: job})
+	if err != nil {
+		h.d.step("refused", "%d no trial: %v", h.tablet+1, err)
+		return
+	}
+	h.k, h.flow = k, k.First()
+	h.d.step("trial", "%d trial %s begins: %s, %s %s, %s, reel %q, %s", h.tablet+1, tail(h.k.Trial.Record().ID), job.Kind, job.Cable.Type, job.Duct.Size, job.Rig.Name, job.Cable.Reel, job.Conditions.CableTemperature)
+	h.lead()
+}
+
+// lead goes on with the open trial.
+func (h *hand) lead() {
+	d := h.d
+	hs := haste{mistakes: 0.12 * d.random.Float64()}
+	switch d.random.IntN(14) {
+	case 0:
+		hs.wanted = "stop"
+	case 1:
+		hs.wanted = "leave"
+	case 2:
+		hs.wanted = "kill"
+	}
+	from := 2 + d.random.IntN(9)
+	for n := 0; n < 190 && !h.leaving && h.k.Trial != nil; n++ {
+		q := h.question()
+		h.seePage(q)
+		if q.ID == "closed" {
+			d.counts["trials closed"]++
+			break
+		}
+		if hs.pushes >= from && hs.wanted != "" && h.cutShort(q, &hs) {
+			break
+		}
+		h.one(q, &hs)
+		h.learn(&hs)
+		d.askCheap(h.tablet)
+	}
+	h.leave()
+}
+
+// cutShort ends a trial before its time.
+func (h *hand) cutShort(q ask.Question, hs *haste) (over bool) {
+	switch hs.wanted {
+	case "leave":
+		h.d.step("leave", "%d leaves", h.tablet+1)
+		return true
+	case "kill":
+		id := h.k.Trial.Record().ID
+		h.kill()
+		hs.wanted = ""
+		if h.d.chance(0.7) {
+			h.openAgain(id)
+			return h.k.Trial == nil
+		}
+		return true
+	case "stop":
+		if at := labelled(q, "stop, no setting", "stop: close", "refuse it"); at >= 0 {
+			h.d.step("stop", "%d stops without a setting", h.tablet+1)
+			h.told(h.choose(q, at))
+		}
+	}
+	return false
+}
+
+func (h *hand) openAgain(id string) {
+	k, _, err := h.k.Resume(id)
+	if err != nil {
+		h.d.step("refused", "%d cannot go on with %s: %v", h.tablet+1, tail(id), err)
+		return
+	}
+	h.d.step("resume", "%d goes on with %s", h.tablet+1, tail(id))
+	h.k, h.flow = k, k.First()
+}
+
+// one answers one page of a trial.
+func (h *hand) one(q ask.Question, hs *haste) {
+	d := h.d
+	if q.Setting != nil && q.ID != "setting" {
+		set := *q.Setting
+		hs.dialled, _ = dialOf(h.flow.Trial.Rig.Show(set))
+	}
+	switch {
+	case outcomes(q) != nil:
+		h.outcome(q, outcomes(q), hs)
+	case hs.mend == "reading":
+		hs.mend = ""
+		if at := labelled(q, "read it again", "not true"); at >= 0 {
+			d.step("read again", "%d reads the push again", h.tablet+1)
+			h.told(h.choose(q, at))
+		} else {
+			h.told(h.undo(q))
+		}
+	case hs.mend == "undo" && thermometer(q) == "":
+		hs.mend = ""
+		h.told(h.undo(q))
+	case thermometer(q) != "":
+		h.temperature(q, hs)
+	case strings.HasPrefix(q.ID, "dial") && d.chance(hs.mistakes+0.04) && h.atDial(q, hs):
+	case q.ID == "setting" && d.chance(0.25) && h.atSetting(q):
+	case labelled(q, "tag for the lid") >= 0 && d.chance(0.1):
+		h.told(h.choose(q, labelled(q, "tag for the lid")))
+	default:
+		h.onward(q)
+	}
+}
+
+// atDial does what a crew does between two pushes, besides pushing.
+func (h *hand) atDial(q ask.Question, hs *haste) bool {
+	d := h.d
+	try := func(kind string, texts ...string) bool {
+		at := labelled(q, texts...)
+		if at < 0 {
+			return false
+		}
+		d.step(kind, "%d %s", h.tablet+1, kind)
+		h.told(h.choose(q, at))
+		return true
+	}
+	if hs.mend == "again" && try("temperature corrected", "cable temperature", "cable's temperature") {
+		return true
+	}
+	switch d.random.IntN(6) {
+	case 0:
+		h.told(h.undo(q))
+		return true
+	case 1:
+		return try("jacket marked", "jacket marked")
+	case 2, 3:
+		return try("cable read", "cable temperature", "cable's temperature")
+	case 4:
+		return try("read again", "read it again")
+	}
+	return false
+}
+
+// atSetting does what a crew may do with a setting, besides accepting it.
+func (h *hand) atSetting(q ask.Question) bool {
+	switch h.d.random.IntN(4) {
+	case 0:
+		if at := labelled(q, "lower speed"); at >= 0 {
+			h.d.step("lower", "%d wants a lower speed", h.tablet+1)
+			h.told(h.choose(q, at))
+			return true
+		}
+	case 1:
+		if at := labelled(q, "refuse"); at >= 0 {
+			h.d.step("refuse", "%d refuses the setting", h.tablet+1)
+			h.told(h.choose(q, at))
+			return true
+		}
+	case 2:
+		h.told(h.undo(q))
+		return true
+	}
+	return false
+}
+
+// temperature reads a thermometer, wrongly now and then.
+func (h *hand) temperature(q ask.Question, hs *haste) {
+	which := thermometer(q)
+	text := h.reads(which)
+	if which == "cable" && hs.mend == "" && h.d.chance(0.5*hs.mistakes) {
+		text = h.d.shown(h.s, h.d.cableIs(h.s)+pick(h.d, []float64{33, 33, 12, -15, 300}))
+		hs.mend = pick(h.d, []string{"undo", "again", "again", ""})
+		h.d.step("temperature mistyped", "%d mistypes the cable's temperature: %s", h.tablet+1, text)
+	} else if which == "cable" {
+		hs.mend = ""
+	}
+	sign := "temperature " + q.ID
+	if h.visits[sign]++; h.visits[sign] > 12 {
+		h.onward(q)
+		return
+	}
+	if err := h.enter(q, text); err != nil {
+		h.told(err)
+		hs.mend = ""
+		h.onward(q)
+	}
+}
+
+// outcome tells what the push did, wrongly now and then.
+func (h *hand) outcome(q ask.Question, at map[string]int, hs *haste) {
+	d := h.d
+	told, marked := d.happens(h.s, hs.dialled)
+	hs.pushes++
+	switch {
+	case d.chance(0.05):
+		told = "void"
+		d.counts["step void push"]++
+	case d.chance(0.03):
+		told = pick(d, []string{"stall", "slip", "fold"})
+		d.counts["step misread"]++
+		if hs.mend == "" && d.chance(0.6) {
+			hs.mend = "reading"
+		}
+	}
+	if marked && d.chance(0.7) {
+		d.counts["step push that marks"]++
+	}
+	if _, offered := at[told]; !offered {
+		h.onward(q)
+		return
+	}
+	hs.claimed = told
+	h.told(h.choose(q, at[told]))
+}
+
+// learn takes down what the press has put on record, press by press.
+func (h *hand) learn(hs *haste) {
+	if h.k.Trial == nil {
+		return
+	}
+	r := h.k.Trial.Record()
+	marks := h.d.marksOf(r.ID)
+	marks.take(entriesOf(r), r.Undos, h.undoing)
+	if left := marks.left; left != "" {
+		h.d.report(finding{"I3 undo takes back a part of what the press did: " + left, "trial " + tail(r.ID) + ": " + left + " stays"})
+		marks.left = ""
+	}
+	h.undoing = false
+	of := h.d.proofOf(r, h.tablet)
+	h.d.keepJob(r, of)
+	if n := len(of.pushes); n > 0 && hs.claimed != "" && marks.newest == lastAttempt(r) {
+		last := of.pushes[n-1]
+		if last.outcome != hs.claimed || !same(last.grip, hs.dialled.grip) || !same(last.speed, hs.dialled.speed) {
+			h.d.report(finding{"record: a push is not as it was told", "told " + hs.claimed + " at " + hs.dialled.String() + ", on record " + last.outcome + " at " + last.String()})
+		}
+		hs.claimed = ""
+	}
+}
+
+func lastAttempt(r profiles.Record) int {
+	last := 0
+	for _, a := range r.Attempts {
+		last = max(last, a.Seq)
+	}
+	return last
+}
+
+// marks are the entries of one record by the press that wrote them.
+type marks struct {
+	press  map[int]int // by number of entry
+	kinds  map[int]string
+	count  int
+	undone map[int]bool // presses taken back
+	newest int
+	undos  int
+	left   string // of a press that was taken back, what stays and matters
+}
+
+func (d *day) marksOf(id string) *marks {
+	if d.presses == nil {
+		d.presses = map[string]*marks{}
+	}
+	if d.presses[id] == nil {
+		d.presses[id] = &marks{press: map[int]int{}, kinds: map[int]string{}, undone: map[int]bool{}}
+	}
+	return d.presses[id]
+}
+
+// numbered is an entry of a record, as its file has it.
+type numbered struct {
+	seq  int
+	kind string // what it is to the setting: push, temperature; "" for the rest
+}
+
+func entriesOf(r profiles.Record) (all []numbered) {
+	for _, a := range r.Attempts {
+		all = append(all, numbered{a.Seq, "push"})
+	}
+	for _, c := range r.Changes {
+		kind := ""
+		if c.Key == cableTemperature {
+			kind = "temperature"
+		}
+		all = append(all, numbered{c.Seq, kind})
+	}
+	for _, a := range r.Answers {
+		all = append(all, numbered{a.Seq, ""})
+	}
+	return all
+}
+
+const cableTemperature = "conditions.cable_temperature"
+
+// take gives the entries of a press its number, and takes whole presses back.
+func (m *marks) take(all []numbered, undos []profiles.Undo, byKey bool) {
+	m.count++
+	for _, e := range all {
+		if _, had := m.press[e.seq]; !had {
+			m.press[e.seq], m.kinds[e.seq] = m.count, e.kind
+			m.newest = max(m.newest, e.seq)
+		}
+	}
+	dropped := map[int]bool{}
+	for _, u := range undos {
+		dropped[u.Drops] = true
+	}
+	if byKey && len(undos) > m.undos {
+		back := m.press[undos[len(undos)-1].Drops]
+		m.undone[back] = true
+		for seq, press := range m.press {
+			if press == back && !dropped[seq] && m.kinds[seq] != "" {
+				m.left = m.kinds[seq]
+			}
+		}
+	}
+	m.undos = len(undos)
+}
+
+// proofOf is a record as the log sees it: what was taken back is gone with all its press
+// did, and what was said last of the cable's temperature is in force.
+func (d *day) proofOf(r profiles.Record, tablet int) *proof {
+	m := d.marksOf(r.ID)
+	dropped := map[int]bool{}
+	for _, u := range r.Undos {
+		dropped[u.Drops] = true
+	}
+	stands := func(seq int) bool { return !dropped[seq] && !m.undone[m.press[seq]] }
+	p := d.log.proofs[r.ID]
+	if p == nil {
+		p = &proof{id: r.ID, tablet: tablet, state: map[int]state{}}
+		d.log.proofs[r.ID] = p
+		d.log.known[tablet][r.ID] = true
+	}
+	p.of, p.kind, p.reel = r.Of, r.Kind.String(), r.Cable.Reel
+	p.key = cableKey{r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Rig.Name}
+	p.most = lowestLimits(r)
+	p.pushes, p.saved, p.closed = nil, false, false
+	type said struct {
+		seq int
+		do  func(at *float64)
+	}
+	var order []said
+	for _, c := range r.Changes {
+		if stands(c.Seq) && c.Key == cableTemperature {
+			order = append(order, said{c.Seq, func(at *float64) { *at = degreesOf(c.Value) }})
+		}
+	}
+	for _, a := range r.Answers {
+		if stands(a.Seq) {
+			order = append(order, said{a.Seq, func(at *float64) { p.answered(a, at) }})
+		}
+	}
+	for _, a := range r.Attempts {
+		if stands(a.Seq) {
+			order = append(order, said{a.Seq, func(at *float64) { p.push(a, *at) }})
+		}
+	}
+	slices.SortFunc(order, func(a, b said) int { return a.seq - b.seq })
+	at := degreesOf(r.Conditions.CableTemperature.String())
+	for _, e := range order {
+		e.do(&at)
+	}
+	p.now = at
+	return p
+}
+
+func (p *proof) push(a profiles.Attempt, at float64) {
+	if own := degreesOf(a.CableTemperature.String()); !math.IsNaN(own) {
+		at = own
+	}
+	grip, _, _ := amount(a.Grip.String())
+	speed, _, _ := amount(a.Speed.String())
+	p.pushes = append(p.pushes, pushed{dial{grip, speed}, a.Outcome.String(), a.JacketDamage, at})
+}
+
+// answered takes an answer of the record.
+func (p *proof) answered(a profiles.Answer, at *float64) {
+	switch {
+	case strings.Contains(a.Item, "cable-temperature"):
+		if f := degreesOf(a.Value); !math.IsNaN(f) {
+			*at = f
+		}
+	case a.Item == session.ItemSetting && a.State == session.SettingAccepted:
+		p.set, _ = dialOf(a.Value)
+		p.accepted = a.At
+	case a.Item == session.ItemSaved:
+		p.saved = true
+	case a.Item == session.ItemClosed, a.Item == session.ItemJob && a.State == session.JobCovered, a.Item == session.ItemSetting && a.State == session.SettingRefused:
+		p.closed = true
+	}
+}
+
+// lowestLimits are those of rig, crew, and plan.
+func lowestLimits(r profiles.Record) dial {
+	least := func(texts ...string) float64 {
+		most := 0.0
+		for _, text := range texts {
+			if v, _, ok := amount(text); ok && (most == 0 || v < most) {
+				most = v
+			}
+		}
+		return most
+	}
+	plan := profiles.Plan{}
+	switch r.Kind {
+	case session.ShortCheck:
+		plan = r.Plan
+	case session.Enough:
+		plan.Speed = r.Plan.Speed
+	}
+	return dial{least(r.Rig.GripLimit.String(), r.Limits.Grip.String(), plan.Grip.String()), least(r.Rig.SpeedLimit.String(), r.Limits.Speed.String(), plan.Speed.String())}
+}
+
+var (
+	tagTop   = regexp.MustCompile(`^Cable and air up to (-?\d+ °[FC])`)
+	tagUntil = regexp.MustCompile(`Until (\d\d:\d\d) on (\d{4}-\d\d-\d\d)`)
+	pageTop  = regexp.MustCompile(`(?i)cable and inlet air up to (-?\d+ °[FC])`)
+)
+
+// tagOf reads a tag for the lid: setting, band and expiry.
+func tagOf(lines []string) (a answer, ok bool) {
+	a.top = math.NaN()
+	for i, line := range lines {
+		line = strings.TrimSpace(line)
+		if m := tagTop.FindStringSubmatch(line); m != nil && i > 0 {
+			a.set, ok = dialOf(lines[i-1])
+			a.top = degreesOf(m[1])
+		}
+		if m := tagUntil.FindStringSubmatch(line); m != nil {
+			a.until, _ = time.Parse("15:04 2006-01-02", m[1]+" "+m[2])
+		}
+	}
+	return a, ok
+}
+
+// seePage judges what a page of a trial promises.
+func (h *hand) seePage(q ask.Question) {
+	h.d.counts["page "+q.ID]++
+	if h.k.Trial == nil {
+		return
+	}
+	r := h.k.Trial.Record()
+	of := h.d.proofOf(r, h.tablet)
+	p := promise{exit: "page " + q.ID, tablet: h.tablet, id: r.ID, at: math.NaN(), top: math.NaN(), now: h.d.now, most: h.s.most, reel: r.Cable.Reel}
+	if q.ID == "setting" && q.Setting != nil {
+		p.set, _ = dialOf(h.flow.Trial.Rig.Show(*q.Setting))
+		for _, line := range q.Body {
+			if m := pageTop.FindStringSubmatch(line); m != nil {
+				p.top = degreesOf(m[1])
+			}
+		}
+		h.d.counts["exit setting page"]++
+		h.d.report(h.d.log.judge(p)...)
+	}
+	if tag, ok := tagOf(q.Body); ok {
+		p.exit, p.set, p.top, p.until = "tag", tag.set, tag.top, tag.until
+		if !of.saved {
+			if h.flow.Cover == nil || h.flow.Cover.Best == nil {
+				return
+			}
+			p.id = h.flow.Cover.Best.ID
+		}
+		h.d.counts["exit tag page"]++
+		h.d.report(h.d.log.judge(p)...)
+	}
+}

@@ -1,0 +1,168 @@
+package command
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"strings"
+
+	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
+)
+
+// hose is what one cable in one duct on one rig really does. The crew does not know it.
+type hose struct {
+	fold float64 // ft/min, or the control's own number, at 60 °F
+	slip float64 // speed per psi at which the belts break loose
+	mark float64 // psi that marks the jacket
+}
+
+// spec is a job of the day: the record's keys as texts.
+type spec struct {
+	key    cableKey
+	values [][2]string
+	metric bool
+	most   dial
+	sun    float64 // °F the cable lies above the air
+	reel   string
+}
+
+var rigsOfTheDay = map[string][][2]string{
+	"Rig 2": {},
+	"Rig 5": {{"rig.push_unit", "m/min"}, {"rig.grip_limit", "4 bar"}, {"rig.speed_limit", "66 m/min"}, {"rig.grip_division", "0.1 bar"}, {"rig.speed_division", "1 m/min"},
+		{"ladder.grip_start", "0.3 bar"}, {"ladder.grip_step", "0.2 bar"}, {"ladder.speed_start", "12 m/min"}},
+	"Rig 7": {{"rig.thrust_per_speed", "1300 N/(m/s)"}, {"rig.traction_per_grip", "8.0 N/kPa"}, {"rig.supply", "compressor 1"}},
+}
+
+// planJobs makes the day's jobs: few cables, ducts and rigs, so that they meet again.
+func (d *day) planJobs() {
+	cables, ducts := []string{"LT-96 loose tube", "LT-48 loose tube"}, []string{"1.25 in SDR 11", "40/33"}
+	rigs := []string{"Rig 2", "Rig 5", "Rig 7"}
+	d.random.Shuffle(len(rigs), func(i, j int) { rigs[i], rigs[j] = rigs[j], rigs[i] })
+	for range 2 + d.random.IntN(2) {
+		key := cableKey{"Northmoor", pick(d, cables), pick(d, ducts[:1+d.random.IntN(2)]), pick(d, rigs[:2])}
+		d.specs = append(d.specs, d.newSpec(key))
+	}
+	for range 2 { // the same again, another reel or lot
+		again := d.newSpec(pick(d, d.specs).key)
+		d.specs = append(d.specs, again)
+	}
+}
+
+func (d *day) newSpec(key cableKey) spec {
+	s := spec{key: key, metric: key.rig == "Rig 5", sun: 12 * d.random.Float64(), reel: pick(d, []string{"NM-1", "NM-1", "NM-2", ""})}
+	set := func(key, text string) { s.values = append(s.values, [2]string{key, text}) }
+	set("cable.make", key.make)
+	set("cable.type", key.kind)
+	set("duct.size", key.duct)
+	set("rig.name", key.rig)
+	set("cable.reel", s.reel)
+	if key.duct == "40/33" {
+		set("duct.inner_diameter", "33 mm")
+	}
+	s.values = append(s.values, rigsOfTheDay[key.rig]...)
+	for _, row := range [][]string{{"cable.lot", "L1", "L2"}, {"duct.lot", "D1"}, {"rig.supply", "compressor 1", "unregulated"}, {"rig.lead_in", "300 mm"}} {
+		if d.chance(0.3) {
+			set(row[0], pick(d, row[1:]))
+		}
+	}
+	s.most = dial{60, 220}
+	if s.metric {
+		s.most = dial{4 * perUnit["bar"], 66 * perUnit["m/min"]}
+	}
+	if d.chance(0.2) {
+		set("limits.grip", map[bool]string{false: "14 psi", true: "1 bar"}[s.metric])
+		s.most.grip = map[bool]float64{false: 14, true: perUnit["bar"]}[s.metric]
+	}
+	if d.chance(0.2) {
+		set("limits.speed", map[bool]string{false: "90 ft/min", true: "27 m/min"}[s.metric])
+		s.most.speed = map[bool]float64{false: 90, true: 27 * perUnit["m/min"]}[s.metric]
+	}
+	if d.chance(0.3) {
+		set("cable.bending_stiffness", "")
+	}
+	if _, known := d.cables[fmt.Sprint(key)]; !known {
+		d.cables[fmt.Sprint(key)] = hose{60 + 90*d.random.Float64(), 8 + 10*d.random.Float64(), 12 + 50*d.random.Float64()}
+	}
+	return s
+}
+
+var exampleJob = func() func() []byte {
+	var text []byte
+	return func() []byte {
+		if text == nil {
+			text, _ = os.ReadFile("../../testdata/jobs/example.toml")
+		}
+		return text
+	}
+}()
+
+// job is a spec as a record, at the temperature it is now; with further keys changed.
+func (d *day) job(s spec, changes ...[2]string) profiles.Record {
+	r, err := profiles.Parse("job", exampleJob())
+	require.NoError(d.t, err)
+	job := *r
+	all := append([][2]string{}, s.values...)
+	for _, key := range []string{"conditions.stub_temperature", "conditions.air_temperature"} {
+		all = append(all, [2]string{key, ""})
+	}
+	all = append(append(all, [2]string{"conditions.cable_temperature", d.shown(s, d.cableIs(s))}), changes...)
+	for _, c := range all {
+		if next, err := job.With(c[0], c[1]); err == nil {
+			job = next
+			continue
+		}
+		// A unit that goes with another is changed together with it, in any order.
+		d.force(&job, c[0], c[1])
+	}
+	return job
+}
+
+// force sets a key of a job in its text.
+func (d *day) force(job *profiles.Record, key, text string) {
+	whole, err := job.Text()
+	require.NoError(d.t, err)
+	block, name, _ := strings.Cut(key, ".")
+	head := "[" + block + "]\n"
+	if at := strings.Index(whole, "\n"+name+" = "); at >= 0 {
+		end := strings.Index(whole[at+1:], "\n")
+		whole = whole[:at+1] + name + " = \"" + text + "\"" + whole[at+1+end:]
+	} else {
+		whole = strings.Replace(whole, head, head+name+" = \""+text+"\"\n", 1)
+	}
+	next, err := profiles.Parse("job", []byte(whole))
+	require.NoError(d.t, err, "%s = %s", key, text)
+	*job = *next
+}
+
+// airIs is the air of the hour, coldest at six and warmest at fourteen.
+func (d *day) airIs() float64 {
+	h := float64(d.now.Hour()) + float64(d.now.Minute())/60
+	return d.base + 12*(1-math.Cos((h-6)/8*math.Pi))
+}
+
+func (d *day) cableIs(s spec) float64 { return d.airIs() + s.sun }
+
+// shown is a temperature as that crew's thermometer shows it.
+func (d *day) shown(s spec, f float64) string {
+	if s.metric {
+		return fmt.Sprintf("%.0f °C", (f-32)/1.8)
+	}
+	return fmt.Sprintf("%.0f °F", f)
+}
+
+// happens is what a push does.
+func (d *day) happens(s spec, set dial) (outcome string, marked bool) {
+	h := d.cables[fmt.Sprint(s.key)]
+	folds := h.fold * math.Exp(forceShare*-lnSofter(60, d.cableIs(s))+0.08*d.random.NormFloat64())
+	slips := h.slip * set.grip * math.Exp(0.06*d.random.NormFloat64())
+	marked = set.grip > h.mark && d.chance(0.6)
+	switch {
+	case min(set.speed, slips) >= folds:
+		return "fold", marked
+	case set.speed > slips:
+		return "slip", marked
+	}
+	return "stall", marked
+}
