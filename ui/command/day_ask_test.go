@@ -23,7 +23,7 @@ func (d *day) profilesOf(tablet int) []string {
 
 // askCheap asks after every press what costs little.
 func (d *day) askCheap(tablet int) {
-	if d.random.IntN(5) == 0 {
+	if d.random.IntN(10) == 0 {
 		s := pick(d, d.specs)
 		d.covers(tablet, d.job(s))
 	}
@@ -72,7 +72,7 @@ func (d *day) askOf(tablet int, id string, listed map[string]answer) {
 	switch {
 	case near && own.effect == 0 && c.Best.ID == id:
 		set, _ := c.Setting.Get()
-		all := append([]answer{{exit: "covers", set: inLog(c.Best.Rig(), set), top: fahrenheitOf(c.CoveredUpTo), until: c.Until}}, d.coversInWords(c)...)
+		all := append([]answer{{exit: "covers", set: inLog(c.Best.Rig(), set), top: degreesOf(session.WholeDegrees(c.CoveredUpTo, c.Thermometer)), until: c.Until}}, d.coversInWords(c)...)
 		if a, on := listed[id]; on {
 			all = append(all, a)
 		}

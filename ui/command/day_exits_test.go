@@ -180,7 +180,11 @@ func (d *day) dialInRun(tablet int, id string, around float64) answer {
 	d.counts["exit run"]++
 	at := begun.Engine()
 	rig, own := at.Plan.Rig, at.Plan.Setting
-	for f := math.Round(around) - 12; f <= around+26; f++ {
+	from, step := math.Round(around)-12, 1.0
+	if rig.GripUnit == "bar" { // a thermometer in whole °C
+		from, step = 32+1.8*math.Round((around-32)/1.8-6), 1.8
+	}
+	for f := from; f <= around+26; f += step {
 		back := at.ReadBack(engine.Dialled{Setting: own, CableTemperature: q.Known(q.From[q.Temperature](f, "°F"))})
 		allowed, some := back.Allowed.Get()
 		if !some {

@@ -1,6 +1,7 @@
 package command
 
 import (
+	"fmt"
 	"math"
 	"regexp"
 	"slices"
@@ -32,7 +33,7 @@ type hand struct {
 	groups  map[int]int  // press by number of entry
 	press   int
 	undone  map[int]bool // presses that were taken back
-	stuck   int
+	entries int // on record
 }
 
 func (d *day) hand(tablet int, s spec) *hand {
@@ -78,7 +79,7 @@ func (h *hand) carry(next ask.Flow, e ask.Effect) error {
 
 // choose presses a choice.
 func (h *hand) choose(q ask.Question, i int) error {
-	h.d.step("press", "%d %s: %s", h.tablet+1, q.ID, q.Choices[i].Label)
+	h.d.step("press", "%d %s%s: %s", h.tablet+1, q.ID, shownDial(q), q.Choices[i].Label)
 	next, effect := q.Choices[i].Do(h.flow)
 	return h.carry(next, effect)
 }
@@ -110,7 +111,7 @@ func (h *hand) undo(q ask.Question) error {
 }
 
 // grave are the ways on that end something, which are taken only on purpose.
-var grave = regexp.MustCompile(`(?i)^(stop|yes, stop|refuse|leave|close without|discard|no run|no trial|it ends short|the run ends|to the start|not so|back|no: |no, |change|from the|short check|cover|tag|start the|undo|take back|make ready again)`)
+var grave = regexp.MustCompile(`(?i)^(stop, no|stop without|yes, stop|work out|refuse|leave|close without|discard|no run|no trial|it ends short|the run ends|to the start|not so|back|no: |no, read|change|from the|short check|cover|tag|start the|undo|take back|make ready again)`)
 
 // ways are the answers to a question, the likeliest first: a number is a choice, -1 what is
 // there already or the example.
@@ -136,19 +137,13 @@ func ways(q ask.Question) (order []int) {
 // onward answers a question so that it goes on: the likeliest way first, another each time
 // the same page comes back.
 func (h *hand) onward(q ask.Question) {
-	sign := q.ID + "|" + q.Title
-	for _, c := range q.Choices {
-		sign += "|" + c.Label
-	}
+	sign := fmt.Sprint(h.entries, q.ID, len(q.Choices))
 	n := h.visits[sign]
 	h.visits[sign]++
 	order := ways(q)
 	if len(order) == 0 {
 		h.leaving = true
 		return
-	}
-	if n > 12 {
-		h.stuck++
 	}
 	if n > 30 {
 		h.d.counts["stuck at "+q.ID]++
@@ -250,3 +245,14 @@ func (h *hand) leave() {
 }
 
 func same(a, b float64) bool { return math.Abs(a-b) <= near*math.Max(math.Abs(a), math.Abs(b)) }
+
+// shownDial is what a page tells to dial.
+func shownDial(q ask.Question) string {
+	if q.Setting == nil {
+		return ""
+	}
+	if _, after, ok := strings.Cut(q.Title, ": dial "); ok {
+		return " " + after
+	}
+	return ""
+}

@@ -235,18 +235,20 @@ func (d *day) edit() {
 			return parts[1] + fmt.Sprintf("%.4g", v*1.5) + parts[3]
 		})
 	}
+	became := sealsOff
 	switch d.random.IntN(5) {
 	case 0:
-		raise()
+		if raise(); !raised {
+			return
+		}
 		d.step("seal broken", "%d the setting of %s is raised in its file", tablet+1, tail(id))
-		p.state[tablet] = broken
+		became = broken
 	case 1, 2:
 		if d.chance(0.6) {
 			raise()
 		}
 		text = strings.Replace(text, journalLine, "", 1)
 		d.step("first line out", "%d the first line of %s is taken out, setting raised: %v", tablet+1, tail(id), raised)
-		p.state[tablet] = sealsOff
 	default:
 		if d.chance(0.6) {
 			raise()
@@ -254,7 +256,15 @@ func (d *day) edit() {
 		d.byHand(tablet, p, files[0], text, raised)
 		return
 	}
-	d.guarded(tablet, "an edit", func() { require.NoError(d.t, os.WriteFile(files[0], []byte(text), 0o666)) })
+	write := func() {
+		require.NoError(d.t, os.WriteFile(files[0], []byte(text), 0o666))
+		p.state[tablet] = became
+	}
+	if became == broken {
+		d.guarded(tablet, "a line changed under its seal", write)
+		return
+	}
+	write()
 }
 
 // byHand writes a profile of its own, as somebody does who copies one.

@@ -35,7 +35,7 @@ func (h *hand) aRun(profile string) {
 		return
 	}
 	h.k, h.page = k, page
-	c := course{profile: profile, end: pick(d, []string{"arrive", "arrive", "arrive", "fold", "fold", "mark", "mark", "early", "leave", "kill"}), over: d.chance(0.2), logs: d.random.IntN(4), warm: math.NaN()}
+	c := course{profile: profile, end: pick(d, []string{"arrive", "arrive", "fold", "fold", "fold", "mark", "mark", "early", "leave", "kill"}), over: d.chance(0.2), logs: d.random.IntN(4), warm: math.NaN()}
 	d.step("run", "%d run with %s begins, to end in %s", h.tablet+1, tail(profile), c.end)
 	had := h.runFiles()
 	for n := 0; n < 150 && !h.leaving && h.k.Trial == nil; n++ {
@@ -95,6 +95,7 @@ func (h *hand) inRun(q ask.Question, c *course) {
 	case c.over && press("keep it"):
 	case c.over && (q.ID == "run-who" || q.ID == "run-why") && len(q.Choices) > 1:
 		h.told(h.choose(q, 1))
+	case q.ID == "run-loops" && press("no "):
 	case q.ID == "run-compared" && labelled(q, "use it") < 0:
 		c.over = false
 		h.onward(q)
@@ -237,6 +238,7 @@ func (h *hand) learnRun(c *course) {
 	}
 	m := h.d.marksOf(r.ID)
 	m.take(runEntries(r), r.Undos, h.undoing)
+	h.entries = m.newest + len(r.Undos)
 	if m.left != "" {
 		h.d.report(finding{"I3 undo takes back a part of what the press did, in a run: " + m.left, "run " + tail(r.ID)})
 		m.left = ""

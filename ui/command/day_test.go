@@ -87,13 +87,13 @@ func (d *day) live() {
 	acts := []struct {
 		weight int
 		do     func()
-	}{{10, d.fullTrial}, {5, d.shortCheck}, {3, d.enoughTrial}, {8, d.someRun}, {5, d.exchange}, {3, d.decide}, {2, d.tighten}, {3, d.edit}, {2, d.resume}}
+	}{{6, d.fullTrial}, {4, d.shortCheck}, {2, d.enoughTrial}, {9, d.someRun}, {5, d.exchange}, {3, d.decide}, {2, d.tighten}, {4, d.edit}, {2, d.resume}}
 	total := 0
 	for _, a := range acts {
 		total += a.weight
 	}
 	d.fullTrial()
-	for round := 0; (len(d.steps) < 150 || round < 5) && round < 40; round++ {
+	for round := 0; (len(d.steps) < 150 || round < 8) && round < 40; round++ {
 		d.pass(40 * time.Minute)
 		if d.chance(0.04) {
 			d.now = d.now.Add(time.Duration(6+d.random.IntN(20)) * time.Hour)

@@ -15,7 +15,9 @@ import (
 // slips of one crew: what it does wrong now and then, and how it mends it.
 type haste struct {
 	dialled  dial   // as the last page had it
+	pushed   dial   // of the push told last
 	claimed  string // outcome told and not yet seen in the record
+	had      int    // the last attempt then
 	mend     string // "": nothing to mend; reading, temperature by undo, temperature again
 	wanted   string // how the trial is to end: "", stop, leave, kill
 	pushes   int
@@ -37,7 +39,7 @@ func (h *hand) trial(job profiles.Record) {
 // lead goes on with the open trial.
 func (h *hand) lead() {
 	d := h.d
-	hs := haste{mistakes: 0.12 * d.random.Float64()}
+	hs := haste{mistakes: 0.35 * d.random.Float64()}
 	switch d.random.IntN(14) {
 	case 0:
 		hs.wanted = "stop"
@@ -112,6 +114,7 @@ func (h *hand) one(q ask.Question, hs *haste) {
 		hs.mend = ""
 		if at := labelled(q, "read it again", "not true"); at >= 0 {
 			d.step("read again", "%d reads the push again", h.tablet+1)
+			hs.dialled = hs.pushed
 			h.told(h.choose(q, at))
 		} else {
 			h.told(h.undo(q))
@@ -154,7 +157,10 @@ func (h *hand) atDial(q ask.Question, hs *haste) bool {
 	case 2, 3:
 		return try("cable read", "cable temperature", "cable's temperature")
 	case 4:
-		return try("read again", "read it again")
+		if labelled(q, "read it again") >= 0 {
+			hs.dialled = hs.pushed
+			return try("read again", "read it again")
+		}
 	}
 	return false
 }
@@ -227,7 +233,8 @@ func (h *hand) outcome(q ask.Question, at map[string]int, hs *haste) {
 		h.onward(q)
 		return
 	}
-	hs.claimed = told
+	hs.pushed = hs.dialled
+	hs.claimed, hs.had = told, lastAttempt(h.k.Trial.Record())
 	h.told(h.choose(q, at[told]))
 }
 
@@ -239,6 +246,7 @@ func (h *hand) learn(hs *haste) {
 	r := h.k.Trial.Record()
 	marks := h.d.marksOf(r.ID)
 	marks.take(entriesOf(r), r.Undos, h.undoing)
+	h.entries = marks.newest + len(r.Undos)
 	if left := marks.left; left != "" {
 		h.d.report(finding{"I3 undo takes back a part of what the press did: " + left, "trial " + tail(r.ID) + ": " + left + " stays"})
 		marks.left = ""
@@ -246,7 +254,7 @@ func (h *hand) learn(hs *haste) {
 	h.undoing = false
 	of := h.d.proofOf(r, h.tablet)
 	h.d.keepJob(r, of)
-	if n := len(of.pushes); n > 0 && hs.claimed != "" && marks.newest == lastAttempt(r) {
+	if n := len(of.pushes); n > 0 && hs.claimed != "" && lastAttempt(r) > hs.had {
 		last := of.pushes[n-1]
 		if last.outcome != hs.claimed || !same(last.grip, hs.dialled.grip) || !same(last.speed, hs.dialled.speed) {
 			h.d.report(finding{"record: a push is not as it was told", "told " + hs.claimed + " at " + hs.dialled.String() + ", on record " + last.outcome + " at " + last.String()})
@@ -431,7 +439,7 @@ func lowestLimits(r profiles.Record) dial {
 
 var (
 	tagTop   = regexp.MustCompile(`^Cable and air up to (-?\d+ °[FC])`)
-	tagUntil = regexp.MustCompile(`Until (\d\d:\d\d) on (\d{4}-\d\d-\d\d)`)
+	tagUntil = regexp.MustCompile(`Until (\d\d:\d\d) on (\d{4}-\d\d-\d\d) \(end of shift\)`) // or sooner, for the weather
 	pageTop  = regexp.MustCompile(`(?i)cable and inlet air up to (-?\d+ °[FC])`)
 )
 

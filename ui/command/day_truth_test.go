@@ -26,6 +26,7 @@ type spec struct {
 	most   dial
 	sun    float64 // °F the cable lies above the air
 	reel   string
+	base   *profiles.Record // made once
 }
 
 var rigsOfTheDay = map[string][][2]string{
@@ -79,12 +80,13 @@ func (d *day) newSpec(key cableKey) spec {
 		set("limits.speed", map[bool]string{false: "90 ft/min", true: "27 m/min"}[s.metric])
 		s.most.speed = map[bool]float64{false: 90, true: 27 * perUnit["m/min"]}[s.metric]
 	}
-	if d.chance(0.3) {
+	if d.chance(0.6) {
 		set("cable.bending_stiffness", "")
 	}
 	if _, known := d.cables[fmt.Sprint(key)]; !known {
-		d.cables[fmt.Sprint(key)] = hose{60 + 90*d.random.Float64(), 8 + 10*d.random.Float64(), 12 + 50*d.random.Float64()}
+		d.cables[fmt.Sprint(key)] = hose{45 + 80*d.random.Float64(), 8 + 12*d.random.Float64(), 10 + 40*d.random.Float64()}
 	}
+	s.base = d.baseOf(s)
 	return s
 }
 
@@ -100,15 +102,21 @@ var exampleJob = func() func() []byte {
 
 // job is a spec as a record, at the temperature it is now; with further keys changed.
 func (d *day) job(s spec, changes ...[2]string) profiles.Record {
+	job := *s.base
+	for _, c := range append([][2]string{{cableTemperature, d.shown(s, d.cableIs(s))}}, changes...) {
+		next, err := job.With(c[0], c[1])
+		require.NoError(d.t, err, c)
+		job = next
+	}
+	return job
+}
+
+// baseOf is a spec as a record.
+func (d *day) baseOf(s spec) *profiles.Record {
 	r, err := profiles.Parse("job", exampleJob())
 	require.NoError(d.t, err)
 	job := *r
-	all := append([][2]string{}, s.values...)
-	for _, key := range []string{"conditions.stub_temperature", "conditions.air_temperature"} {
-		all = append(all, [2]string{key, ""})
-	}
-	all = append(append(all, [2]string{"conditions.cable_temperature", d.shown(s, d.cableIs(s))}), changes...)
-	for _, c := range all {
+	for _, c := range append(append([][2]string{}, s.values...), [2]string{"conditions.stub_temperature", ""}, [2]string{"conditions.air_temperature", ""}) {
 		if next, err := job.With(c[0], c[1]); err == nil {
 			job = next
 			continue
@@ -116,7 +124,7 @@ func (d *day) job(s spec, changes ...[2]string) profiles.Record {
 		// A unit that goes with another is changed together with it, in any order.
 		d.force(&job, c[0], c[1])
 	}
-	return job
+	return &job
 }
 
 // force sets a key of a job in its text.
