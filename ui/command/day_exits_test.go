@@ -191,11 +191,11 @@ func (d *day) dialInRun(tablet int, id string, around float64) answer {
 			continue
 		}
 		p := promise{exit: "run", tablet: tablet, id: id, set: inLog(rig, allowed), at: f, top: math.NaN(), now: d.now}
-		if back.Warmth == engine.InBand {
-			a.set, a.none, a.top = p.set, false, f
-			p.top = f
-		} else {
-			p.exit, p.lower = "run, drop-to", back.Warmth == engine.Warmer
+		switch {
+		case back.Warmth == engine.Warmer:
+			p.exit, p.lower = "run, drop-to", true
+		default: // the whole setting, in the band or on a colder cable
+			a.set, a.none, a.top, p.top = p.set, false, f, f
 		}
 		d.report(d.log.judge(p)...)
 	}

@@ -33,7 +33,7 @@ type hand struct {
 	groups  map[int]int  // press by number of entry
 	press   int
 	undone  map[int]bool // presses that were taken back
-	entries int // on record
+	entries int          // on record
 }
 
 func (d *day) hand(tablet int, s spec) *hand {

@@ -11,17 +11,23 @@ import (
 // judge holds a promise against the log. It says every way in which it is too much.
 func (l *ledger) judge(p promise) []finding {
 	var found []finding
+	of := l.proofs[p.id]
 	say := func(key, format string, args ...any) {
 		text := fmt.Sprintf("%s at tablet %d, %s: profile %s promises %s", p.exit, p.tablet+1, p.now.Format("01-02 15:04"), tail(p.id), p.set)
 		if !math.IsNaN(p.at) {
 			text += fmt.Sprintf(" for a cable of %.1f °F", p.at)
 		}
+		if of != nil && of.state[p.tablet] == byHand {
+			key = "by hand: " + key
+		}
 		found = append(found, finding{key + " (" + p.exit + ")", text + "; " + fmt.Sprintf(format, args...)})
 	}
-	of := l.proofs[p.id]
 	if of == nil {
 		say("I2 nobody has tried it", "no trial of it was ever made")
 		return found
+	}
+	if l.inOrder(p, of, say) {
+		return found // it hands out nothing, whatever it says
 	}
 	l.underFolds(p, of, say)
 	l.stalled(p, of, say)
@@ -29,7 +35,6 @@ func (l *ledger) judge(p promise) []finding {
 	l.expiry(p, of, say)
 	l.limited(p, of, say)
 	l.spokenAgainst(p, of, say)
-	l.inOrder(p, of, say)
 	if p.holds && (p.asks && p.reel == "" || of.reel == "") {
 		say("I5 covered though no reel was asked", "reel of the trial %q, of the job %q", of.reel, p.reel)
 	}
@@ -211,13 +216,16 @@ func sister(own bool) string {
 }
 
 // inOrder: what was sealed and is not as it was hands out nothing.
-func (l *ledger) inOrder(p promise, of *proof, say saying) {
+func (l *ledger) inOrder(p promise, of *proof, say saying) (edited bool) {
 	switch of.state[p.tablet] {
 	case broken:
 		say("edited: seal broken", "a line was changed under its seal")
 	case sealsOff:
 		say("edited: seals taken off", "it was sealed once, and is not any more")
+	default:
+		return false
 	}
+	return true
 }
 
 func (l *ledger) sortedProofs() []string {

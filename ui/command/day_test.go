@@ -155,8 +155,21 @@ func TestAnyDay(t *testing.T) {
 	for _, k := range slices.Sorted(maps.Keys(counts)) {
 		t.Logf("%6d  %s", counts[k], k)
 	}
+	tellKinds(t, seen)
+}
+
+// tellKinds lists the findings, each with the exits it was seen at.
+func tellKinds(t *testing.T, seen map[string][]uint64) {
+	kinds, exits := map[string][]uint64{}, map[string][]string{}
 	for _, key := range slices.Sorted(maps.Keys(seen)) {
-		t.Logf("%4d days, seeds %v: %s", len(seen[key]), seen[key][:min(4, len(seen[key]))], key)
+		kind, exit, _ := strings.Cut(key, " (")
+		kinds[kind] = append(kinds[kind], seen[key]...)
+		exits[kind] = append(exits[kind], strings.TrimSuffix(exit, ")"))
+	}
+	for _, kind := range slices.Sorted(maps.Keys(kinds)) {
+		slices.Sort(kinds[kind])
+		seeds := slices.Compact(kinds[kind])
+		t.Logf("%4d days, seeds %v: %s [%s]", len(seeds), seeds[:min(4, len(seeds))], kind, strings.Join(exits[kind], "; "))
 	}
 }
 

@@ -119,7 +119,7 @@ func (h *hand) one(q ask.Question, hs *haste) {
 		} else {
 			h.told(h.undo(q))
 		}
-	case hs.mend == "undo" && thermometer(q) == "":
+	case hs.mend == "undo":
 		hs.mend = ""
 		h.told(h.undo(q))
 	case thermometer(q) != "":
@@ -416,7 +416,7 @@ func (p *proof) answered(a profiles.Answer, at *float64) {
 	}
 }
 
-// lowestLimits are those of rig, crew, and plan.
+// lowestLimits are those of rig, crew, plan and cable.
 func lowestLimits(r profiles.Record) dial {
 	least := func(texts ...string) float64 {
 		most := 0.0
@@ -434,7 +434,11 @@ func lowestLimits(r profiles.Record) dial {
 	case session.Enough:
 		plan.Speed = r.Plan.Speed
 	}
-	return dial{least(r.Rig.GripLimit.String(), r.Limits.Grip.String(), plan.Grip.String()), least(r.Rig.SpeedLimit.String(), r.Limits.Speed.String(), plan.Speed.String())}
+	crush := ""
+	if r.Rig.Name == "Rig 7" {
+		crush = crushOfRig7
+	}
+	return dial{least(crush, r.Rig.GripLimit.String(), r.Limits.Grip.String(), plan.Grip.String()), least(r.Rig.SpeedLimit.String(), r.Limits.Speed.String(), plan.Speed.String())}
 }
 
 var (

@@ -33,8 +33,13 @@ var rigsOfTheDay = map[string][][2]string{
 	"Rig 2": {},
 	"Rig 5": {{"rig.push_unit", "m/min"}, {"rig.grip_limit", "4 bar"}, {"rig.speed_limit", "66 m/min"}, {"rig.grip_division", "0.1 bar"}, {"rig.speed_division", "1 m/min"},
 		{"ladder.grip_start", "0.3 bar"}, {"ladder.grip_step", "0.2 bar"}, {"ladder.speed_start", "12 m/min"}},
-	"Rig 7": {{"rig.thrust_per_speed", "1300 N/(m/s)"}, {"rig.traction_per_grip", "8.0 N/kPa"}, {"rig.supply", "compressor 1"}},
+	"Rig 7": {{"rig.thrust_per_speed", "1300 N/(m/s)"}, {"rig.traction_per_grip", "8.0 N/kPa"}, {"rig.supply", "compressor 1"},
+		{"rig.belt_length", "600 mm"}, {"rig.clamp_per_grip", "100 N/kPa"}},
 }
+
+// crushOfRig7 is where its belts reach the crush limit of the day's cables: 22 kN/m on 0.6 m,
+// at 100 N/kPa.
+const crushOfRig7 = "132 kPa"
 
 // planJobs makes the day's jobs: few cables, ducts and rigs, so that they meet again.
 func (d *day) planJobs() {
