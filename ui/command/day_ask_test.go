@@ -8,6 +8,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+	"brinkmark/ui/show"
 )
 
 // profilesOf are the ids of the profiles in a tablet's folders, newest last.
@@ -29,14 +30,18 @@ func (d *day) askCheap(tablet int) {
 	}
 }
 
-// askAll asks every exit about some profiles and jobs of every tablet.
+// askAll asks every exit about some profiles and jobs of a tablet or two.
 func (d *day) askAll() {
-	for tablet := range d.tablets {
+	defer func() { d.shared = nil }()
+	for _, tablet := range d.random.Perm(len(d.tablets))[:1+d.random.IntN(2)] {
+		d.shared = nil
 		s := pick(d, d.specs)
 		job := d.job(s)
+		d.shared, _ = d.tablets[tablet].Candidates() // one look at the library for some questions
 		said, _ := d.covers(tablet, job)
 		d.leftOut(tablet, job, said)
 		d.covers(tablet, d.job(s, [2]string{cableTemperature, d.shown(s, d.cableIs(s)+30*d.random.Float64()-15)}))
+		d.shared = nil
 		ids := d.profilesOf(tablet)
 		if len(ids) == 0 {
 			continue
@@ -80,10 +85,22 @@ func (d *day) askOf(tablet int, id string, listed map[string]answer) {
 	case near && own.effect == 2:
 		for _, a := range others {
 			if !a.none && a.exit != "sheet" { // a sheet is of no hour
-				d.report(agree(id, []answer{{exit: "covers", none: true}, a})...)
+				d.report(agree(id, []answer{{exit: "covers", none: true, why: whyNot(c, id)}, a})...)
 			}
 		}
 	}
+}
+
+// whyNot is why covers wants a full trial, at the profile's own temperature and job.
+func whyNot(c *show.Cover, id string) string {
+	for _, m := range append([]*profiles.Match{c.Best}, c.Near...) {
+		for _, r := range m.Reasons() {
+			if m.ID == id && r.Effect == profiles.Retest {
+				return r.Field + ": " + r.Why
+			}
+		}
+	}
+	return ""
 }
 
 // facts are what a crew may know of a job and leave out.

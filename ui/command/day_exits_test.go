@@ -33,10 +33,13 @@ func fahrenheitOf(t q.Temperature) float64 { return q.In(t, "°F") }
 // covers asks whether a profile holds for a job, judges the answer, and returns what is said
 // of every profile that is near.
 func (d *day) covers(tablet int, job profiles.Record) (map[string]verdictOn, *show.Cover) {
-	candidates, err := d.tablets[tablet].Candidates()
-	if err != nil {
-		d.counts["covers: no answer"]++
-		return nil, nil
+	candidates := d.shared
+	if candidates == nil {
+		var err error
+		if candidates, err = d.tablets[tablet].Candidates(); err != nil {
+			d.counts["covers: no answer"]++
+			return nil, nil
+		}
 	}
 	c := show.CoverOf(candidates, job, d.now)
 	if c == nil {

@@ -252,7 +252,8 @@ type answer struct {
 	set   dial
 	top   float64 // NaN: not said
 	until time.Time
-	none  bool // hands out nothing
+	none  bool   // hands out nothing
+	why   string // for nothing
 }
 
 // agree: for one record, job, time and set of rules all exits say the same.
@@ -265,7 +266,7 @@ func agree(id string, all []answer) []finding {
 		for _, b := range all[i+1:] {
 			if a.none || b.none {
 				if a.none != b.none {
-					say("one hands out what the other does not", a, b, "%s: nothing %v, %s: nothing %v", a.exit, a.none, b.exit, b.none)
+					say("one hands out what the other does not", a, b, "%s hands out nothing: %v, %s: %v; %s%s", a.exit, a.none, b.exit, b.none, a.why, b.why)
 				}
 				continue
 			}

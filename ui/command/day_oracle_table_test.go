@@ -136,7 +136,7 @@ func TestOracleLog(t *testing.T) {
 	require.True(t, m.undone[m.press[2]])
 	require.False(t, m.undone[m.press[1]])
 
-	require.InDelta(t, 47.66, usualRules().warmest(41), 0.02)       // 8 % of stiffness: ln of 1.473 over 1.360
+	require.InDelta(t, 47.66, usualRules().warmest(41), 0.02)   // 8 % of stiffness: ln of 1.473 over 1.360
 	require.InDelta(t, 80, worth(80, 70, 41), 1e-9)             // no credit on a colder cable
 	require.Less(t, worth(80, 41, 70), 80*math.Exp(-0.65*0.15)) // 32 % softer, less the band's 8
 	for text, want := range map[string]dial{"6 psi, 95 ft/min": {6, 95}, "0.5 bar, 12 m/min": {7.252, 39.37}, "10 psi, 4 notch": {10, 4}} {

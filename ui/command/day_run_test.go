@@ -49,6 +49,7 @@ func (h *hand) aRun(profile string) {
 			d.step(c.end, "%d %ss the run", h.tablet+1, c.end)
 			break
 		}
+		h.seeLabels(q, &c)
 		h.inRun(q, &c)
 		if c.id == "" {
 			c.id = newest(had, h.runFiles())
@@ -201,6 +202,16 @@ func (h *hand) seeDial(q ask.Question, c *course) {
 	c.told = set
 	h.d.counts["exit run page"]++
 	h.d.report(h.d.log.judge(promise{exit: "run page", tablet: h.tablet, id: c.profile, set: set, at: c.warm, top: math.NaN(), now: h.d.now})...)
+}
+
+// seeLabels judges a setting that a press of a run would write, such as one turned down.
+func (h *hand) seeLabels(q ask.Question, c *course) {
+	for _, choice := range q.Choices {
+		if set, ok := dialOf(choice.Label); ok && strings.HasPrefix(q.ID, "run-") && q.ID != "run-which" {
+			h.d.counts["exit run press"]++
+			h.d.report(h.d.log.judge(promise{exit: "run press", tablet: h.tablet, id: c.profile, set: set, at: math.NaN(), top: math.NaN(), now: h.d.now, lower: true})...)
+		}
+	}
 }
 
 // reading types what a gauge reads: what was told, or more.

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -38,6 +39,7 @@ type day struct {
 	presses map[string]*marks
 	jobs    map[string]profiles.Record // of trials, by id
 	rulings int                        // of the office
+	shared  *profiles.Candidates
 }
 
 func newDay(t *testing.T, seed uint64, dir string) *day {
@@ -84,28 +86,21 @@ func (d *day) report(found ...finding) {
 
 // live plays the day: whatever crews and offices do, until there were steps enough.
 func (d *day) live() {
-	acts := []struct {
-		weight int
-		do     func()
-	}{{6, d.fullTrial}, {4, d.shortCheck}, {2, d.enoughTrial}, {9, d.someRun}, {5, d.exchange}, {3, d.decide}, {2, d.tighten}, {4, d.edit}, {2, d.resume}}
-	total := 0
-	for _, a := range acts {
-		total += a.weight
-	}
+	crews := []func(){d.fullTrial, d.fullTrial, d.shortCheck, d.enoughTrial, d.someRun, d.someRun, d.resume}
+	office := []func(){d.exchange, d.exchange, d.decide, d.tighten, d.edit}
 	d.fullTrial()
-	for round := 0; (len(d.steps) < 150 || round < 8) && round < 40; round++ {
+	d.askAll()
+	for round := 0; (len(d.steps) < 150 || round < 5) && round < 40; round++ {
 		d.pass(40 * time.Minute)
 		if d.chance(0.04) {
 			d.now = d.now.Add(time.Duration(6+d.random.IntN(20)) * time.Hour)
 		}
-		n := d.random.IntN(total)
-		for _, a := range acts {
-			if n -= a.weight; n < 0 {
-				a.do()
-				break
-			}
-		}
+		pick(d, crews)()
 		d.askAll()
+		if d.chance(0.75) {
+			pick(d, office)()
+			d.askAll()
+		}
 	}
 }
 
@@ -133,6 +128,7 @@ func fastDir(t *testing.T) string {
 // how many, BRINKMARK_SEED which comes first.
 func TestAnyDay(t *testing.T) {
 	seen, counts, began := map[string][]uint64{}, map[string]int{}, time.Now()
+	defer debug.SetGCPercent(debug.SetGCPercent(400)) // short lives, and much memory
 	days, first := number("BRINKMARK_DAYS", 6), number("BRINKMARK_SEED", 1)
 	for i := range days {
 		seed := uint64(first + i)
