@@ -82,7 +82,7 @@ func (d *day) askOf(tablet int, id string, listed map[string]answer) {
 			all = append(all, a)
 		}
 		d.report(agree(id, append(all, others...))...)
-	case near && own.effect == 2:
+	case near && own.effect == 2 && !strings.HasPrefix(whyNot(c, id), cableTemperature): // which the log judges by itself
 		for _, a := range others {
 			if !a.none && a.exit != "sheet" { // a sheet is of no hour
 				d.report(agree(id, []answer{{exit: "covers", none: true, why: whyNot(c, id)}, a})...)

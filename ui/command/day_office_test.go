@@ -133,8 +133,12 @@ func (d *day) exchangeOne(tablet int) {
 		if p == nil {
 			continue
 		}
-		if !had[id] && (p.state[stick] != asSealed) {
-			p.state[tablet] = uncertain
+		switch st := p.state[stick]; {
+		case had[id] || st == asSealed:
+		case st == sealsOff && !d.log.knows(tablet, id):
+			p.state[tablet] = uncertain // its trial is not here
+		default:
+			p.state[tablet] = st
 		}
 		if st := p.state[tablet]; st == sealsOff || st == byHand {
 			p.state[stick] = st

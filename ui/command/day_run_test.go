@@ -207,7 +207,7 @@ func (h *hand) seeDial(q ask.Question, c *course) {
 // seeLabels judges a setting that a press of a run would write, such as one turned down.
 func (h *hand) seeLabels(q ask.Question, c *course) {
 	for _, choice := range q.Choices {
-		if set, ok := dialOf(choice.Label); ok && strings.HasPrefix(q.ID, "run-") && q.ID != "run-which" {
+		if set, ok := dialOf(choice.Label); ok && choice.Rank == ask.Major && choice.Also == nil && strings.HasPrefix(q.ID, "run-") && q.ID != "run-which" {
 			h.d.counts["exit run press"]++
 			h.d.report(h.d.log.judge(promise{exit: "run press", tablet: h.tablet, id: c.profile, set: set, at: math.NaN(), top: math.NaN(), now: h.d.now, lower: true})...)
 		}

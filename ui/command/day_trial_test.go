@@ -56,10 +56,16 @@ func (h *hand) lead() {
 			d.counts["trials closed"]++
 			break
 		}
-		if hs.pushes >= from && hs.wanted != "" && h.cutShort(q, &hs) {
-			break
+		acted := false
+		if hs.pushes >= from && hs.wanted != "" {
+			over := false
+			if over, acted = h.cutShort(q, &hs); over {
+				break
+			}
 		}
-		h.one(q, &hs)
+		if !acted {
+			h.one(q, &hs)
+		}
 		h.learn(&hs)
 		d.askCheap(h.tablet)
 	}
@@ -67,27 +73,28 @@ func (h *hand) lead() {
 }
 
 // cutShort ends a trial before its time.
-func (h *hand) cutShort(q ask.Question, hs *haste) (over bool) {
+func (h *hand) cutShort(q ask.Question, hs *haste) (over, acted bool) {
 	switch hs.wanted {
 	case "leave":
 		h.d.step("leave", "%d leaves", h.tablet+1)
-		return true
+		return true, true
 	case "kill":
 		id := h.k.Trial.Record().ID
 		h.kill()
 		hs.wanted = ""
 		if h.d.chance(0.7) {
 			h.openAgain(id)
-			return h.k.Trial == nil
+			return h.k.Trial == nil, true
 		}
-		return true
+		return true, true
 	case "stop":
 		if at := labelled(q, "stop, no setting", "stop: close", "refuse it"); at >= 0 {
 			h.d.step("stop", "%d stops without a setting", h.tablet+1)
 			h.told(h.choose(q, at))
+			return false, true
 		}
 	}
-	return false
+	return false, false
 }
 
 func (h *hand) openAgain(id string) {
