@@ -18,6 +18,10 @@ type Candidates struct {
 	unread     *unread
 	all        []*side
 	findings   map[string]map[Finding]bool // by profile
+	hurts      []hurtRow                   // folds and marked jackets of trials and runs
+	expires    map[string]time.Time        // by profile: the earliest a supervisor set
+	looked     map[string]bool             // profiles accepted as their files are
+	before     func(*Record) (*session.Trial, error)
 	settled    bool
 	Unreadable []error // named to the crew; they hide nothing
 }
@@ -32,21 +36,35 @@ func (l *Library) Candidates() (*Candidates, error) {
 	if err != nil {
 		return nil, err
 	}
-	return x.candidates(limits, l.now()), nil
+	c := x.candidates(limits, l.now())
+	c.before = l.Before
+	return c, nil
 }
 
 func readCandidate(path string) (*side, error) {
-	r, found, err := readFlawed(path)
+	text, found, err := readText(path)
 	if err != nil {
 		return nil, err
 	}
-	return candidateOf(path, r, found)
+	r, err := Parse(path, []byte(text))
+	if err != nil {
+		return nil, err
+	}
+	sealed := strings.HasPrefix(text, header)
+	if !sealed && sealedOnce(path) {
+		found = flaw{says: "it was sealed when it was written, and is not any more: it was edited", edited: true}
+	}
+	s, err := candidateOf(path, r, found)
+	if err == nil {
+		s.byHand = !sealed
+	}
+	return s, err
 }
 
 // candidateOf is a profile that was read, or what keeps it from being used.
 func candidateOf(path string, r *Record, found flaw) (*side, error) {
 	fail := func(problem string) error {
-		return &FileError{Path: path, Problem: problem, Hint: "it was passed over: mend it, or move it away"}
+		return &FileError{Path: path, Problem: problem, Hint: "it hands out nothing: put it back from a copy or another tablet, or make a new trial"}
 	}
 	switch {
 	case found.edited:
@@ -105,6 +123,7 @@ func (m Match) Rig() session.Rig { return m.with.profile.trial.Rig }
 type Verdict struct {
 	Effect Effect
 	Best   *Match // nil when no profile is near
+	ByHand bool   // the best was written by hand, or by a version that did not seal
 	// Setting is what may be used meanwhile: the profile's, or one lower for a warmer
 	// cable. It is not known on a retest, nor where no lower one can be worked out.
 	Setting     q.Maybe[session.Setting]
@@ -146,9 +165,16 @@ func (c *Candidates) Cover(job Record, now time.Time) (Verdict, error) {
 			near = append(near, with.match())
 		}
 	}
-	slices.SortFunc(near, func(a, b *Match) int {
-		return cmp.Or(cmp.Compare(a.Effect, b.Effect), cmp.Compare(a.weight, b.weight), cmp.Compare(b.alike, a.alike), b.Made.Compare(a.Made), strings.Compare(b.ID, a.ID))
-	})
+	nearest := func() {
+		slices.SortFunc(near, func(a, b *Match) int {
+			return cmp.Or(cmp.Compare(a.Effect, b.Effect), cmp.Compare(a.weight, b.weight), cmp.Compare(b.alike, a.alike), b.Made.Compare(a.Made), strings.Compare(b.ID, a.ID))
+		})
+	}
+	// What the rule would advise takes a decision's time: it is asked of the best only.
+	for nearest(); len(near) > 0 && near[0].Effect < Retest && !near[0].with.profile.judged; nearest() {
+		c.judge(near[0].with.profile)
+		*near[0] = *near[0].with.match()
+	}
 	v := Verdict{Effect: Retest, Job: today.trial, Thermometer: today.trial.Conditions.Unit, Unreadable: c.Unreadable, Further: further}
 	if len(near) == 0 {
 		v.Reasons = []Reason{{"profile", "", today.record.Cable.Make + ", " + today.record.Cable.Type + ", " + today.record.Duct.Size, Retest,
@@ -156,7 +182,7 @@ func (c *Candidates) Cover(job Record, now time.Time) (Verdict, error) {
 		return v, nil
 	}
 	v.Best, v.Near = near[0], near[1:]
-	v.Effect, v.Reasons = v.Best.Effect, v.Best.Reasons()
+	v.Effect, v.Reasons, v.ByHand = v.Best.Effect, v.Best.Reasons(), v.Best.with.profile.byHand
 	if v.Effect != Retest {
 		v.settings(&v.Best.with)
 	}
@@ -178,6 +204,9 @@ func (c *compared) near() bool {
 // match goes through the rules.
 func (c *compared) match() *Match {
 	m := &Match{ID: c.profile.id, Effect: Covered, Setting: c.profile.setting(), Made: c.profile.proved, with: *c}
+	if len(c.uncarried()) > 0 {
+		m.Effect, m.weight = Retest, 1
+	}
 	for i := range coverRules {
 		if row := coverRules[i].decides(c); row != nil && row.effect > Covered {
 			m.Effect = max(m.Effect, c.limits.effect(coverRules[i].key, row.effect))
@@ -212,6 +241,9 @@ func (m Match) Reasons() []Reason {
 			reasons = append(reasons, r)
 		}
 	}
+	for _, why := range c.uncarried() {
+		reasons = append(reasons, Reason{settingField, c.profile.settingText(), "", Retest, words(why) + " " + whoMends, false})
+	}
 	slices.SortStableFunc(reasons, func(a, b Reason) int { return cmp.Compare(b.Effect, a.Effect) })
 	return reasons
 }
@@ -242,35 +274,22 @@ func (c *compared) alike(key string) bool {
 // settings finds what may be used meanwhile, and what for a warmer cable yet. Nothing is
 // ever above the profile's setting.
 func (v *Verdict) settings(c *compared) {
-	own, warmest := c.profile.setting(), c.job.warmest()
-	v.CoveredUpTo, v.Until = c.coveredUpTo(), c.limits.Until(c.profile.proved, c.profile.root)
-	v.DropTo = c.dropTo(warmest)
-	switch {
-	case c.inBand(warmest) || warmest <= c.profile.temperature():
-		v.Setting = q.Known(own)
-	case len(v.DropTo) > 0:
-		v.Setting = q.Known(v.DropTo[0].Setting)
+	p := c.promise()
+	warmest := c.job.warmest()
+	v.CoveredUpTo, v.Until = p.UpTo, p.Until
+	if s, some := p.At(warmest); some && len(p.Why) == 0 {
+		v.Setting = q.Known(s)
 	}
-}
-
-// dropTo is the written table of lower settings, the coolest first.
-func (s *Setting) dropTo() []session.DropTo {
-	var table []session.DropTo
-	for _, d := range s.DropTo {
-		upTo, ok1 := d.UpTo.value.Get()
-		grip, ok2 := d.Grip.value.Get()
-		speed, ok3 := d.Speed.value.Get()
-		if ok1 && ok2 && ok3 {
-			table = append(table, session.DropTo{UpTo: upTo, Setting: session.Setting{Grip: grip, Speed: speed}})
+	for _, d := range p.DropTo {
+		if d.UpTo >= warmest-degreesRounding {
+			v.DropTo = append(v.DropTo, d)
 		}
 	}
-	slices.SortFunc(table, func(a, b session.DropTo) int { return cmp.Compare(a.UpTo, b.UpTo) })
-	return table
 }
 
 // CoverFields are the record keys that profile and job are compared in, and "findings".
 func CoverFields() []string {
-	var keys []string
+	keys := []string{settingField}
 	for _, f := range coverRules {
 		keys = append(keys, f.key)
 	}

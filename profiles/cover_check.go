@@ -28,10 +28,10 @@ func (l *Library) wholeProfile(id string) (*Record, error) {
 	if err != nil {
 		return nil, err
 	}
-	r, found, err := readFlawed(path)
-	if err == nil {
-		_, err = candidateOf(path, r, found)
+	if _, err := readCandidate(path); err != nil {
+		return nil, err
 	}
+	r, _, err := readFlawed(path)
 	return r, err
 }
 
@@ -59,14 +59,17 @@ func (l *Library) Planned(job Record) (Record, error) {
 	if job.Kind != session.ShortCheck || job.Of == "" || job.Plan.Grip.text != "" || job.Plan.Speed.text != "" {
 		return job, nil
 	}
-	of, err := l.Profile(job.Of)
+	with, err := l.itself(job.Of)
 	if errors.Is(err, fs.ErrNotExist) {
 		return job, fmt.Errorf("of: profile %s is not in this library\n  name one that is, or write its setting under [plan]", job.Of)
 	}
 	if err != nil {
 		return job, err
 	}
-	return job.CheckOf(*of), nil
+	if p := with.promise(); len(p.Why) > 0 {
+		return job, p.refusal()
+	}
+	return job.CheckOf(with.profile.record), nil
 }
 
 // CheckOf makes a job the short check of a profile.

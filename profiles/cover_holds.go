@@ -1,9 +1,7 @@
 package profiles
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
 	"math"
 	"slices"
 	"strings"
@@ -15,6 +13,11 @@ import (
 
 // Holds is what one profile holds for by a library's rules, as texts to hand over.
 type Holds struct {
+	Why      []string // why it holds for nothing; then the rest is empty
+	Grip     string   // the setting that may be installed with
+	Speed    string
+	Until    time.Time     // when shift, age or a supervisor's expiry ask for a check
+	ByHand   bool          // written by hand, or by a version that did not seal
 	UpTo     string        // the warmest cable or inlet air it covers
 	DropTo   []HoldsWarmer // for a warmer one, until a check is possible
 	CheckDue time.Time     // when that day's weather passes UpTo; zero when not known
@@ -34,81 +37,27 @@ type CoverRule struct {
 // short checks it rests on. Of one that is not in the library the error is
 // [fs.ErrNotExist].
 func (l *Library) Holds(id string) (Holds, error) {
-	limits, err := l.CoverLimits()
+	with, err := l.itself(id)
 	if err != nil {
 		return Holds{}, err
 	}
-	c := &Candidates{limits: limits, findings: map[string]map[Finding]bool{}}
-	for next := id; next != "" && len(c.all) < mostEarlier; {
-		path, err := l.profilePath(next)
-		if errors.Is(err, fs.ErrNotExist) && len(c.all) > 0 {
-			break // its own is known
-		}
-		if err != nil {
-			return Holds{}, err
-		}
-		s, err := readCandidate(path)
-		if err != nil && len(c.all) > 0 {
-			break
-		}
-		if err != nil {
-			return Holds{}, err
-		}
-		s.id, next = next, ""
-		if c.all = append(c.all, s); s.trial.Kind == session.ShortCheck {
-			next = s.record.Of
-		}
-	}
-	c.settle()
-	return c.all[0].holds(&limits), nil
+	return with.holds(), nil
 }
 
-func (s *side) holds(limits *CoverLimits) Holds {
-	c := &compared{s, s, limits, s.proved}
-	unit, upTo := s.trial.Conditions.Unit, c.coveredUpTo()
-	h := Holds{UpTo: session.WholeDegrees(upTo, unit), Asks: limits.asks(unit), CheckDue: s.record.Setting.CheckDue}
-	if written, ok := s.record.Setting.CoveredUpTo.value.Get(); !ok || math.Abs(float64(written-upTo)) > 2*degreesRounding {
-		due, _ := s.trial.CheckDue(upTo, s.proved)
-		h.CheckDue = due.Or(time.Time{}).Truncate(time.Second)
+func (c *compared) holds() Holds {
+	s, p := c.profile, c.promise()
+	h := Holds{Why: p.Why, Until: p.Until, ByHand: p.ByHand, Asks: c.limits.asks(p.Thermometer)}
+	if len(p.Why) > 0 {
+		return h
 	}
-	for _, d := range c.dropTo(upTo + 2*degreesRounding) {
-		h.DropTo = append(h.DropTo, HoldsWarmer{session.WholeDegrees(d.UpTo, unit), s.trial.Rig.Show(d.Setting)})
+	h.Grip, h.Speed = p.Rig.ShowGrip(p.Setting.Grip), p.Rig.ShowSpeed(p.Setting.Speed.Value)
+	h.UpTo = session.WholeDegrees(p.UpTo, p.Thermometer)
+	due, _ := s.trial.CheckDue(p.UpTo, s.proved)
+	h.CheckDue = due.Or(time.Time{}).Truncate(time.Second)
+	for _, d := range p.DropTo {
+		h.DropTo = append(h.DropTo, HoldsWarmer{session.WholeDegrees(d.UpTo, p.Thermometer), p.Rig.Show(d.Setting)})
 	}
 	return h
-}
-
-// dropTo are the lower settings for a cable at a temperature or warmer, as far as a short
-// check may confirm them. Nothing is ever above the profile's setting.
-func (c *compared) dropTo(warmest q.Temperature) []session.DropTo {
-	if c.limits.retest["conditions.cable_temperature"] {
-		return nil
-	}
-	own, last := c.profile.setting(), c.limits.checked(c.profile.temperature())
-	table := c.profile.record.Setting.dropTo()
-	if len(table) == 0 || table[len(table)-1].UpTo < warmest-degreesRounding {
-		table = c.profile.trial.DropTo(own)
-	}
-	var lower []session.DropTo
-	for _, d := range table {
-		beyond := d.UpTo > last+degreesRounding
-		if beyond {
-			d.UpTo = last
-		}
-		if d.UpTo >= warmest-degreesRounding && d.Setting.Speed.Unit == own.Speed.Unit {
-			d.Setting.Speed.Value = min(d.Setting.Speed.Value, own.Speed.Value)
-			d.Setting.Grip = min(d.Setting.Grip, own.Grip)
-			lower = append(lower, d)
-		}
-		if beyond {
-			break
-		}
-	}
-	return lower
-}
-
-// checked is the warmest cable for which a short check can still do.
-func (l *CoverLimits) checked(from q.Temperature) q.Temperature {
-	return session.Band{LogRatio: l.CheckStiffness, Degrees: q.Temperature(l.CheckDegrees)}.Warmest(from)
 }
 
 // ruleSays are the short words of the rules, by field and what they ask for. In braces
@@ -134,6 +83,7 @@ var ruleSays = map[string]map[Effect]string{
 	"conditions.cable_temperature": {Retest: "more than {degrees} from the trial", ShortCheck: "warmer than it holds for, or as much colder"},
 	"plan.speed":                   {Retest: "pushing harder"},
 	"limits.speed":                 {Retest: "a job that allows less than this"},
+	"times":                        {Retest: "times that cannot be"},
 	"setting.accepted":             {Retest: "{old} days old", ShortCheck: "another day or shift ({shift} h), or {age} days old"},
 	"findings":                     {Retest: "fold or damage in a run"},
 }

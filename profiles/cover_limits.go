@@ -40,9 +40,24 @@ func UsualCoverLimits() CoverLimits {
 	}
 }
 
-// Warmest is the warmest cable or inlet air that is covered at a profile's temperature.
-func (l CoverLimits) Warmest(from q.Temperature) q.Temperature {
-	return session.Band{LogRatio: l.CoveredStiffness, Degrees: q.Temperature(l.CoveredDegrees)}.Warmest(from)
+// covered is how far a setting holds without more, checked how far a short check can still
+// confirm it.
+func (l *CoverLimits) covered() session.Band {
+	return session.Band{LogRatio: l.CoveredStiffness, Degrees: q.Temperature(l.CoveredDegrees)}
+}
+func (l *CoverLimits) checked() session.Band {
+	return session.Band{LogRatio: l.CheckStiffness, Degrees: q.Temperature(l.CheckDegrees)}
+}
+
+// together lowers every limit that another, tightened, leaves no sense in: what needs no
+// check cannot reach further than what a check may confirm, nor an age without a check
+// further than the age at which none will do.
+func (l *CoverLimits) together() {
+	l.CoveredStiffness = min(l.CoveredStiffness, l.CheckStiffness)
+	l.CoveredDegrees = min(l.CoveredDegrees, l.CheckDegrees)
+	l.CheckDiameter = min(l.CheckDiameter, l.RetestDiameter)
+	l.CheckAge = min(l.CheckAge, l.RetestAge)
+	l.Shift = min(l.Shift, l.CheckAge)
 }
 
 // Until is when a setting proved at a time needs its next check for that alone: the end
@@ -52,7 +67,7 @@ func (l CoverLimits) Until(proved, root time.Time) time.Time {
 	y, m, d := proved.Date()
 	until := time.Date(y, m, d+1, 0, 0, 0, 0, proved.Location())
 	for _, end := range []time.Time{proved.Add(l.Shift), proved.Add(l.CheckAge), root.Add(l.RetestAge)} {
-		if end.Before(until) {
+		if end.Before(until) { // a root that is not known ends it at once
 			until = end
 		}
 	}
@@ -159,6 +174,7 @@ func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
 			return limits, &FileError{path, line, column, shownText(key), problem, hint}
 		}
 	}
+	limits.together()
 	return limits, nil
 }
 

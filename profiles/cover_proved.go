@@ -43,6 +43,7 @@ func (c *Candidates) settle() {
 	}
 	for _, s := range c.all {
 		s.root, s.findings = time.Time{}, map[Finding]bool{}
+		c.know(s)
 		c.proveRange(s, byID)
 		seen := map[*side]bool{}
 		for at := s; at != nil && !seen[at]; at = byID[at.record.Of] {
@@ -65,7 +66,7 @@ func (c *Candidates) settle() {
 // proveRange finds the temperatures at which a short check's setting held: its own and,
 // as long as nothing but temperature and time differs, those of what it rests on.
 func (c *Candidates) proveRange(s *side, byID map[string]*side) {
-	s.coldest, s.hottest = s.temperature(), s.temperature()
+	s.coldest, s.hottest = s.from, s.from
 	set := s.setting()
 	for at, links := s, 0; at.trial.Kind == session.ShortCheck && links < len(c.all); links++ {
 		next := byID[at.record.Of]
@@ -75,7 +76,7 @@ func (c *Candidates) proveRange(s *side, byID map[string]*side) {
 		if held := next.setting(); held.Speed.Value < set.Speed.Value*(1-rounding) || held.Grip < set.Grip*(1-rounding) {
 			return
 		}
-		s.coldest, s.hottest, at = min(s.coldest, next.temperature()), max(s.hottest, next.temperature()), next
+		s.coldest, s.hottest, at = min(s.coldest, next.from), max(s.hottest, next.from), next
 	}
 }
 
@@ -84,7 +85,7 @@ func (c *Candidates) proveRange(s *side, byID map[string]*side) {
 func (c *compared) alikeButTemperature() bool {
 	for i := range coverRules {
 		switch coverRules[i].key {
-		case "conditions.cable_temperature", "setting.accepted", "findings", "plan.speed", "limits.speed":
+		case "conditions.cable_temperature", "setting.accepted", "findings", "times", "plan.speed", "limits.speed":
 			continue
 		}
 		if row := coverRules[i].decides(c); row != nil && row.effect > Covered {

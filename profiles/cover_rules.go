@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/session"
 	"brinkmark/session/cable"
 	q "brinkmark/session/quantity"
 )
@@ -55,8 +56,8 @@ type coverRow struct {
 }
 
 const (
-	unsaidWhy     = "It is said on one side only, so nobody can tell whether it is the same. Write it down, or make the short check."
-	unmeasuredWhy = "It is given on one side only, so it was not compared."
+	unsaidWhy     = "It is not said on both sides, so nobody can tell whether it is the same. Write it down, or make the short check."
+	unmeasuredWhy = "It was not measured on both sides, so nobody can tell whether it is the same. Measure it, or make the short check."
 )
 
 // coverRules are all rules of whether a profile holds for a job.
@@ -73,7 +74,7 @@ var coverRules = []coverField{
 	{"cable.outer_diameter", func(s *side) string { return s.record.Cable.OuterDiameter.String() }, []coverRow{
 		{offBy(outerDiameter, retestDiameter), Retest, "The cable is so much thicker or thinner that clearance and grip are not those of the trial."},
 		{offBy(outerDiameter, checkDiameter), ShortCheck, "The cable measures a little different: clearance and grip may have moved."},
-		{unmeasured(outerDiameter), Covered, unmeasuredWhy},
+		{unmeasured(outerDiameter), ShortCheck, unmeasuredWhy},
 	}},
 	{"cable.reel", func(s *side) string { return s.reel.said }, []coverRow{
 		{other(reel), ShortCheck, "Another reel: lots spread, and each reel was stored and wound in its own way."},
@@ -93,7 +94,7 @@ var coverRules = []coverField{
 	{"duct.inner_diameter", func(s *side) string { return s.record.Duct.InnerDiameter.String() }, []coverRow{
 		{offBy(innerDiameter, retestDiameter), Retest, "The bore is so much wider or narrower that the clearance is not that of the trial."},
 		{offBy(innerDiameter, checkDiameter), ShortCheck, "The bore measures a little different: the clearance may have moved."},
-		{unmeasured(innerDiameter), Covered, unmeasuredWhy},
+		{unmeasured(innerDiameter), ShortCheck, unmeasuredWhy},
 	}},
 	{"duct.lining", func(s *side) string { return s.lining.said }, []coverRow{
 		{other(lining), Retest, "On another lining the cable slides and coils in another way."},
@@ -119,12 +120,12 @@ var coverRules = []coverField{
 		{offBy(leadIn, retestDiameter), Retest, "Another lead-in piece, not like for like, holds the cable less or more just where it folds first."},
 		{offBy(leadIn, justDiffers), ShortCheck, "A lead-in piece like for like is still another piece: see that the cable is held as before."},
 		{renewed("rig.lead_in"), ShortCheck, "A lead-in piece like for like is still another piece: see that the cable is held as before."},
-		{unmeasured(leadIn), Covered, unmeasuredWhy},
+		{unmeasured(leadIn), ShortCheck, unmeasuredWhy},
 	}},
 	{"rig.gap", func(s *side) string { return s.record.Rig.Gap.String() }, []coverRow{
 		{offBy(gap, retestDiameter), Retest, "The cable folds first in the gap: with another gap it folds at another push."},
 		{offBy(gap, justDiffers), ShortCheck, "The gap measures a little different, and the cable folds there first."},
-		{unmeasured(gap), Covered, unmeasuredWhy},
+		{unmeasured(gap), ShortCheck, unmeasuredWhy},
 	}},
 	{"rig.supply", func(s *side) string { return s.supply.said }, []coverRow{
 		{func(c *compared) bool { return other(supply)(c) && unregulated(c) }, Retest, "The supply is another and nothing regulates it, so the rig gives up at another push."},
@@ -136,12 +137,18 @@ var coverRules = []coverField{
 		{unsaid(surface), ShortCheck, unsaidWhy},
 	}},
 	{"conditions.cable_temperature", temperatureText, []coverRow{
-		{func(c *compared) bool { return c.between(c.job.warmest()) && !c.inOwnBand(c.job.warmest()) }, Covered, "It lies between the temperatures of the trial and of a short check that passed: the same setting held at both."},
+		{func(c *compared) bool {
+			w := c.job.warmest()
+			return c.between(w) && !c.within(w, c.limits.CoveredStiffness, c.limits.CoveredDegrees)
+		}, Covered, "It lies between the temperatures of the trial and of a short check that passed: the same setting held at both."},
 		{func(c *compared) bool {
 			return !c.within(c.job.warmest(), c.limits.CheckStiffness, c.limits.CheckDegrees)
 		}, Retest, "Cable or inlet air is too far from the temperature of the trial for any setting of it."},
-		{func(c *compared) bool { return !c.inBand(c.job.warmest()) && c.job.warmest() > c.profile.temperature() }, ShortCheck, "A warmer cable is softer and folds sooner: the setting is too high for it."},
-		{func(c *compared) bool { return !c.inBand(c.job.warmest()) }, ShortCheck, "A colder cable is stiffer and its jacket harder: the belts may slip. That is no reason for a higher setting."},
+		{func(c *compared) bool { return c.job.warmest() > c.upTo()+degreesRounding }, ShortCheck, "A warmer cable is softer and folds sooner: the setting is too high for it."},
+		{func(c *compared) bool {
+			w := c.job.warmest()
+			return w < c.profile.coldest-degreesRounding && !c.within(w, c.limits.CoveredStiffness, c.limits.CoveredDegrees)
+		}, ShortCheck, "A colder cable is stiffer and its jacket harder: the belts may slip. That is no reason for a higher setting."},
 	}},
 	{"plan.speed", speedText, []coverRow{
 		{faster, Retest, "This job plans to push harder than the trial allows. Nobody has tried that."},
@@ -155,6 +162,12 @@ var coverRules = []coverField{
 		{func(c *compared) bool { return c.since(c.profile.proved) < -time.Hour }, ShortCheck, "It is dated later than now: a clock is wrong, so nobody can tell its age."},
 		{func(c *compared) bool { return c.since(c.profile.proved) >= c.limits.CheckAge }, ShortCheck, "It is long since it was last proved: rigs wear, and changes are forgotten."},
 		{nextShift, ShortCheck, "It was proved in another shift: begin each shift with a short check."},
+	}},
+	{"times", func(s *side) string { return s.odd }, []coverRow{
+		{func(c *compared) bool { return c.oddTimes() != "" }, Retest, "Its times cannot be, so nobody can tell what was tried and when. " + lookMends},
+	}},
+	{"seal", func(s *side) string { return "" }, []coverRow{
+		{func(c *compared) bool { return c.profile.byHand }, Covered, "It was written by hand, or by a version that did not seal: nobody can tell whether it was changed since."},
 	}},
 	{"findings", func(s *side) string { return s.found() }, []coverRow{
 		{hasFinding(Withdrawn), Retest, "A supervisor has withdrawn it."},
@@ -208,9 +221,9 @@ func other(of func(*side) name) func(*compared) bool {
 	}
 }
 
-// unsaid applies when one side says a name and the other does not.
+// unsaid applies when a side does not say a name: what was never asked is not the same.
 func unsaid(of func(*side) name) func(*compared) bool {
-	return func(c *compared) bool { return (of(c.profile).folded == "") != (of(c.job).folded == "") }
+	return func(c *compared) bool { return of(c.profile).folded == "" || of(c.job).folded == "" }
 }
 
 func otherMake(c *compared) bool { return !c.profile.cableMake.same(c.job.cableMake) }
@@ -229,7 +242,7 @@ func offBy(of func(*side) q.Maybe[q.Length], part func(*CoverLimits) float64) fu
 }
 
 func unmeasured(of func(*side) q.Maybe[q.Length]) func(*compared) bool {
-	return func(c *compared) bool { return of(c.profile).Known() != of(c.job).Known() }
+	return func(c *compared) bool { return !of(c.profile).Known() || !of(c.job).Known() }
 }
 
 // renewed applies when the job records that something was replaced by its like, or
@@ -259,7 +272,7 @@ const (
 // stiffness, |ln(M/M₀)|, and of degrees (°C), warmer or colder. Outside the stiffness
 // table only degrees count.
 func (c *compared) within(to q.Temperature, logRatio, degrees float64) bool {
-	from := c.profile.temperature()
+	from := c.profile.from
 	to -= max(-degreesRounding, min(to-from, degreesRounding))
 	if math.Abs(float64(to-from)) > degrees {
 		return false
@@ -275,30 +288,12 @@ func (c *compared) between(to q.Temperature) bool {
 	return to >= c.profile.coldest-degreesRounding && to <= c.profile.hottest+degreesRounding
 }
 
-// inBand reports whether a temperature is covered.
-func (c *compared) inBand(to q.Temperature) bool { return c.between(to) || c.inOwnBand(to) }
-
-// inOwnBand reports whether a temperature is covered by the rule and by the band that
-// was written on the profile.
-func (c *compared) inOwnBand(to q.Temperature) bool {
-	upTo, written := c.profile.record.Setting.CoveredUpTo.value.Get()
-	return c.within(to, c.limits.CoveredStiffness, c.limits.CoveredDegrees) && (!written || to <= upTo+degreesRounding)
-}
-
-// coveredUpTo is the warmest cable or inlet air in the band.
-func (c *compared) coveredUpTo() q.Temperature {
-	low, high := c.profile.hottest, c.profile.hottest+q.Temperature(c.limits.CoveredDegrees)
-	if c.inBand(high) {
-		return high
+// upTo is the warmest cable or inlet air the setting holds for, by the one place that says so.
+func (c *compared) upTo() q.Temperature {
+	if p, flaws := c.claim().Promise(); len(flaws) == 0 {
+		return p.UpTo
 	}
-	for range 40 {
-		if mid := (low + high) / 2; c.inBand(mid) {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return low
+	return c.profile.hottest // nothing is promised; the reasons say why
 }
 
 // sameControl reports whether the readings of both push controls can be compared.
@@ -317,19 +312,14 @@ func faster(c *compared) bool {
 	return ok && plan.Unit == set.Unit && plan.Value > set.Value*(1+rounding)
 }
 
+// aboveLimits applies when today's rig, crew or cable allows less than the setting.
 func aboveLimits(c *compared) bool {
-	s, rig, own := c.profile.setting(), c.job.trial.Rig, c.job.trial.Limits
-	for _, limit := range []q.Maybe[q.Reading]{rig.SpeedLimit, own.Speed} {
-		if most, ok := limit.Get(); ok && most.Unit == s.Speed.Unit && s.Speed.Value > most.Value*(1+rounding) {
-			return true
-		}
+	s, today := c.profile.setting(), c.job.trial
+	if limit, ok := today.Rig.SpeedLimit.Get(); ok && limit.Unit != s.Speed.Unit {
+		return false // told by the push control's rule
 	}
-	for _, limit := range []q.Maybe[q.Pressure]{rig.GripLimit, own.Grip} {
-		if most, ok := limit.Get(); ok && s.Grip > most*(1+rounding) {
-			return true
-		}
-	}
-	return false
+	today.Kind = session.Full // a plan is a rule of its own
+	return len(today.OverLimits(s)) > 0
 }
 
 func (c *compared) since(t time.Time) time.Duration { return c.now.Sub(t) }

@@ -19,6 +19,9 @@ type side struct {
 	id     string
 	record Record        // with its later changes, without its entries
 	trial  session.Trial // the same, in numbers
+	whole  session.Trial // with its entries
+	byHand bool          // written by hand, or by a version that did not seal
+	from   q.Temperature // of the cable where it was proved
 
 	cableMake, cableType, reel, lot, head, size, lining, ductLot, rig, belts, supply, surface name
 
@@ -27,7 +30,13 @@ type side struct {
 	root     time.Time       // when the trial it goes back to was made; zero is not known
 	findings map[Finding]bool
 
-	coldest, hottest q.Temperature // at which the setting held: of the trial and its short checks
+	coldest, hottest q.Temperature  // at which the setting held: of the trial and its short checks
+	hurts            []session.Hurt // of other trials, and of runs, of this cable, duct and rig
+	expires          time.Time      // by a supervisor; zero is never
+	looked           bool           // a supervisor has accepted the file as it is
+	odd              string         // which of its times cannot be
+	carried          []string       // why its pushes do not carry its setting
+	judged           bool           // by what the rule advises, too
 }
 
 func newSide(r *Record) (*side, error) {
@@ -47,7 +56,15 @@ func newSide(r *Record) (*side, error) {
 	if now.Setting != nil && !now.Setting.Accepted.IsZero() {
 		s.proved = now.Setting.Accepted
 	}
-	s.coldest, s.hottest = s.temperature(), s.temperature()
+	s.from = s.temperature()
+	if now.Setting != nil {
+		if s.whole, err = r.Trial(); err != nil {
+			return nil, err
+		}
+		s.from = s.whole.Proof(s.setting()).From.Or(s.temperature())
+		s.odd = impossibleTimes(r, s.whole, clockSlack)
+	}
+	s.coldest, s.hottest = s.from, s.from
 	return s, s.keyed()
 }
 
@@ -106,6 +123,9 @@ func temperatureText(s *side) string {
 	if s.record.Setting == nil && s.warmest() > s.temperature() {
 		return "inlet air " + c.InletAirTemperature.text
 	}
+	if s.record.Setting != nil && s.from < s.temperature()-degreesRounding {
+		return session.WholeDegrees(s.from, s.trial.Conditions.Unit) + ", proved there"
+	}
 	return c.CableTemperature.text
 }
 
@@ -113,6 +133,10 @@ func (s *side) setting() session.Setting {
 	grip, _ := s.record.Setting.Grip.value.Get()
 	speed, _ := s.record.Setting.Speed.value.Get()
 	return session.Setting{Grip: grip, Speed: speed}
+}
+
+func (s *side) settingText() string {
+	return s.record.Setting.Grip.text + ", " + s.record.Setting.Speed.text
 }
 
 func speedText(s *side) string {
@@ -125,7 +149,7 @@ func speedText(s *side) string {
 // limitText is a profile's setting, or a job's lowest limits.
 func limitText(s *side) string {
 	if s.record.Setting != nil {
-		return s.record.Setting.Grip.text + ", " + s.record.Setting.Speed.text
+		return s.settingText()
 	}
 	var said []string
 	for _, text := range []string{s.record.Limits.Grip.text, s.record.Rig.GripLimit.text, s.record.Limits.Speed.text, s.record.Rig.SpeedLimit.text} {

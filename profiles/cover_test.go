@@ -94,6 +94,12 @@ func passedCheck(t testing.TB, of Record, with map[string]string) Record {
 	t.Helper()
 	check, setting := changedRecord(t, of, with), *of.Setting
 	check.ID, check.Kind, check.Of, check.Setting = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", session.ShortCheck, of.ID, &setting
+	check.Plan, check.Attempts = Plan{setting.Grip, setting.Speed}, nil
+	for range 3 { // a tenth above, rounded down to a division; one more where that is no tenth
+		above, err := NewReading("105 ft/min")
+		require.NoError(t, err)
+		check.Attempts = append(check.Attempts, Attempt{Seq: len(check.Attempts) + 1, Grip: setting.Grip, Speed: above, Outcome: session.Stall})
+	}
 	check.Setting.Accepted = time.Date(2026, 5, 14, 12, 0, 0, 0, coverNow.Location())
 	return check
 }
@@ -296,8 +302,8 @@ func TestCoverOfShortCheck(t *testing.T) {
 	setting := *old.Setting
 	setting.Accepted = coverNow.AddDate(0, -2, 0)
 	old.Setting = &setting
-	check := coverRecord(t, "profile.toml", map[string]string{"cable.reel": "NM-7", "plan.grip": "6 psi", "plan.speed": "95 ft/min"})
-	check.ID, check.Kind, check.Of = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", 3, old.ID
+	check := passedCheck(t, coverRecord(t, "profile.toml", nil), map[string]string{"cable.reel": "NM-7"})
+	check.Setting.Accepted = coverRecord(t, "profile.toml", nil).Setting.Accepted
 	job := coverRecord(t, "job.toml", map[string]string{"cable.reel": "NM-7"})
 
 	c := candidatesOf(t, old, check)
@@ -328,12 +334,15 @@ func TestCoverOfShortCheck(t *testing.T) {
 	require.Equal(t, "findings", v.Reasons[0].Field)
 }
 
-// TestCoverAfterChanges: a profile is of the temperature its trial ended at, a job of
+// TestCoverAfterChanges: a profile is of the temperature its pushes were made at, a job of
 // the one it stands at.
 func TestCoverAfterChanges(t *testing.T) {
 	warmed := []Change{{Seq: 1, Key: "conditions.cable_temperature", Value: "55 °F", Reason: "sun on the reel"}}
 	profile, job := coverRecord(t, "profile.toml", nil), coverRecord(t, "job.toml", nil)
 	profile.Setting.CoveredUpTo, profile.Changes, job.Changes = Quantity[q.Temperature]{}, warmed, warmed
+	for i := range profile.Attempts {
+		profile.Attempts[i].Seq++ // it warmed before the pushes
+	}
 	v, err := candidatesOf(t, profile).Cover(job, coverNow)
 	require.NoError(t, err)
 	require.Equal(t, Covered, v.Effect)

@@ -60,7 +60,7 @@ func TestEarlierIsWeighed(t *testing.T) {
 		t.Helper()
 		s := trial.Session()
 		require.NotNil(t, s.Before)
-		require.Len(t, s.Before.Attempts(), 4)
+		require.Len(t, s.Before.Attempts(), 12)
 		try, ok := session.Decide(s).(session.Try)
 		require.True(t, ok)
 		require.Contains(t, try.Reason, "Begin where the earlier trial leaves off")
@@ -93,7 +93,7 @@ func TestEarlierThroughAShortCheck(t *testing.T) {
 	job.Earlier = check.ID
 	before, err := l.Before(&job)
 	require.NoError(t, err)
-	require.Len(t, before.Attempts(), 4)
+	require.Len(t, before.Attempts(), 12)
 
 	today := warmJob(t, profile).CheckOf(profile)
 	trial, err := l.NewTrial(today)

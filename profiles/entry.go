@@ -42,7 +42,7 @@ func partsOf(entries any) []part {
 	return parts
 }
 
-// entryText writes one entry as TOML, numbered and with its time to the second. E is
+// entryText writes one entry as TOML, numbered and with its time. E is
 // [Entries] or [RunEntries].
 func entryText[E any](entry any, seq int, at time.Time) (string, error) {
 	var one E
@@ -51,7 +51,7 @@ func entryText[E any](entry any, seq int, at time.Time) (string, error) {
 		if list := kinds.Field(i); list.Type().Elem() == v.Type() {
 			list.Set(reflect.Append(list, v))
 			list.Index(0).FieldByName("Seq").SetInt(int64(seq))
-			list.Index(0).FieldByName("At").Set(reflect.ValueOf(at.Truncate(time.Second)))
+			list.Index(0).FieldByName("At").Set(reflect.ValueOf(at))
 		}
 	}
 	return encode(one)

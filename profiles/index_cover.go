@@ -33,7 +33,7 @@ func (l *Library) Ended(id string) ([]Finding, error) {
 // candidates are the profiles of the index, with what was found of them until now.
 func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 	u := &unread{library: x.library, byID: map[string][]*row{}, checksOf: map[string][]*row{}, read: map[*row]bool{}}
-	c := &Candidates{limits: limits, unread: u, findings: map[string]map[Finding]bool{}}
+	c := &Candidates{limits: limits, unread: u, findings: map[string]map[Finding]bool{}, expires: map[string]time.Time{}, looked: map[string]bool{}}
 	places := map[string]int{}
 	place := func(said string) int {
 		at, seen := places[said]
@@ -43,11 +43,19 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 		}
 		return at
 	}
+	hurt := func(r *row) {
+		if r.hurts != "" {
+			c.hurts = append(c.hurts, hurtRow{r, newName(r.make), newName(r.cable), newName(r.duct), newName(r.rig)})
+		}
+	}
+	sums := map[string]string{}
 	for _, r := range x.of("profiles") {
+		hurt(r)
 		if r.problem != nil {
 			c.Unreadable = append(c.Unreadable, r.problem)
 			continue
 		}
+		sums[r.id] = r.sumText()
 		u.rows = append(u.rows, r)
 		u.spelled = append(u.spelled, [3]int{place(r.make), place(r.cable), place(r.duct)})
 		if r.of != "" {
@@ -55,6 +63,7 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 		}
 	}
 	for _, r := range x.of("trials") {
+		hurt(r)
 		switch {
 		case r.problem != nil && r.kind != "": // it may be a short check
 			c.Unreadable = append(c.Unreadable, r.problem)
@@ -63,6 +72,7 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 		}
 	}
 	for _, r := range x.of("runs") {
+		hurt(r)
 		if r.problem != nil { // it may hide a fold
 			c.Unreadable = append(c.Unreadable, r.problem)
 		}
@@ -85,6 +95,14 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 		case StandsExpired:
 			c.Find(id, Expired)
 		}
+		for _, a := range actions {
+			switch {
+			case a.Action == Expire && (c.expires[id].IsZero() || a.Expires.Before(c.expires[id])):
+				c.expires[id] = a.Expires
+			case a.Action == Accept && a.Sealed && a.Sum != "" && a.Sum == sums[id]:
+				c.looked[id] = true
+			}
+		}
 	}
 	return c
 }
@@ -104,10 +122,43 @@ func (c *Candidates) read(job *side) (further int) {
 			next = append(next, r.row)
 		}
 	}
-	if len(next) > 0 && len(u.byID) == 0 {
-		for _, r := range u.rows {
-			u.byID[r.id] = append(u.byID[r.id], r)
+	c.readRows(next)
+	for _, r := range near {
+		if !u.read[r.row] {
+			further++
 		}
+	}
+	return further
+}
+
+// readChain reads what a profile rests on, and what rests on it.
+func (c *Candidates) readChain(s *side) {
+	u := c.unread
+	if u == nil {
+		return
+	}
+	u.index()
+	for _, own := range u.byID[s.id] {
+		u.read[own] = true
+	}
+	c.readRows(append(append([]*row{}, u.checksOf[s.id]...), u.byID[s.record.Of]...))
+}
+
+// index orders the rows by id, once.
+func (u *unread) index() {
+	if len(u.byID) > 0 {
+		return
+	}
+	for _, r := range u.rows {
+		u.byID[r.id] = append(u.byID[r.id], r)
+	}
+}
+
+// readRows reads rows, and those that they rest on or that rest on them.
+func (c *Candidates) readRows(next []*row) {
+	u := c.unread
+	if len(next) > 0 {
+		u.index()
 	}
 	for len(next) > 0 {
 		r := next[0]
@@ -125,12 +176,6 @@ func (c *Candidates) read(job *side) (further int) {
 		s.id = r.id
 		c.all, c.settled = append(c.all, s), false
 	}
-	for _, r := range near {
-		if !u.read[r.row] {
-			further++
-		}
-	}
-	return further
 }
 
 // shown is how many profiles that can only be a retest are read, to be shown.

@@ -29,6 +29,7 @@ type row struct {
 	unit                             string // of the push control's value
 	exceptions                       string // packed, see packExceptions
 	actions                          string // of a review, packed, see packActions
+	hurts                            string // folds and marked jackets of pushes or of a run, packed, see packHurts
 	celsius, pascal, value, diameter float64
 	cableUsed                        float64 // m
 	pushes, overrides                int
@@ -39,10 +40,10 @@ type row struct {
 }
 
 // texts are the row's texts in the order they stand in the index.
-func (r *row) texts() [19]*string {
+func (r *row) texts() [20]*string {
 	return [...]*string{
 		&r.id, &r.kind, &r.of, &r.started, &r.accepted, &r.make, &r.cable, &r.duct, &r.temperature,
-		&r.reel, &r.rig, &r.operator, &r.watcher, &r.number, &r.site, &r.grip, &r.speed, &r.unit, &r.exceptions,
+		&r.reel, &r.rig, &r.operator, &r.watcher, &r.number, &r.site, &r.grip, &r.speed, &r.unit, &r.exceptions, &r.hurts,
 	}
 }
 
@@ -69,10 +70,18 @@ type summed struct {
 	flaw       flaw
 }
 
-// indexed is a kind of file that the index knows, by the first part of its folder: what
-// its text says goes into the row.
-var indexed = map[string]func(summed, *row) error{
-	"profiles": profileRow, "trials": trialRow, "reviews": reviewRow, "runs": runRow,
+// fill takes what a file's text says into the row, by the kind of file: the first part of its
+// folder.
+func (r *row) fill(kind string, from summed) error {
+	switch kind {
+	case "profiles":
+		return profileRow(from, r)
+	case "trials":
+		return trialRow(from, r)
+	case "reviews":
+		return reviewRow(from, r)
+	}
+	return runRow(from, r)
 }
 
 // fileRow reads one file for the index.
@@ -86,7 +95,7 @@ func fileRow(library string, e *entry) *row {
 		r.kind = session.ShortCheck.String() // what it hides may matter
 	}
 	if err == nil {
-		err = indexed[kind](summed{path, text, found}, &r)
+		err = r.fill(kind, summed{path, text, found})
 	}
 	r.problem = err
 	return &r
@@ -147,6 +156,7 @@ func (r *row) describe(record *Record) {
 // work fills in what the trial took.
 func (r *row) work(t session.Trial) {
 	r.cableUsed, r.pushes = q.In(t.CableUsed(), "m"), len(t.Attempts())
+	r.hurts = packHurts(foldsOf(t))
 	for _, a := range t.Answers() {
 		if a.SkipReason != "" {
 			r.overrides++

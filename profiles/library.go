@@ -273,11 +273,24 @@ func readFlawed(path string) (*Record, flaw, error) {
 // SaveProfile writes the profile of a finished trial, reads it back, and only then
 // returns. The profile has its trial's id and is never written twice.
 func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, err error) {
-	setting, err := newSetting(t.Session(), accepted, l.now())
+	candidates, err := l.Candidates()
 	if err != nil {
 		return "", err
 	}
 	r := t.Record()
+	with, err := candidates.ofTrial(r, t.Session(), accepted, l.now())
+	if err != nil {
+		return "", err
+	}
+	promised := with.promise()
+	if len(promised.Why) > 0 && !promised.Look {
+		return "", fmt.Errorf("no profile: %s", strings.Join(promised.Why, " "))
+	}
+	promised.Promise, _ = with.claim().Promise()
+	setting, err := newSetting(t.Session(), promised, l.now())
+	if err != nil {
+		return "", err
+	}
 	r.Setting = setting
 	text, err := r.Text()
 	if err != nil {
@@ -299,8 +312,8 @@ func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, 
 }
 
 // newSetting is the recommendation as it was given, and what was accepted of it.
-func newSetting(t session.Trial, accepted session.Setting, now time.Time) (*Setting, error) {
-	o := session.View(t)
+func newSetting(t session.Trial, promised Promise, now time.Time) (*Setting, error) {
+	o, accepted := session.View(t), promised.Setting
 	install, ok := o.Next.(session.Install)
 	if !ok {
 		return nil, errors.New("no profile: the trial has no install setting")
@@ -311,18 +324,16 @@ func newSetting(t session.Trial, accepted session.Setting, now time.Time) (*Sett
 	s := &Setting{
 		Grip: quantityOf(accepted.Grip, t.Rig.GripUnit), Speed: readingOf(t, accepted),
 		AdvisedGrip: quantityOf(install.Setting.Grip, t.Rig.GripUnit), AdvisedSpeed: readingOf(t, install.Setting),
-		EndedOn: install.EndedOn.String(), Reason: install.Reason, Lines: o.Lines(t), Warnings: o.Warnings,
+		EndedOn: install.EndedOn.String(), Reason: install.Reason, Lines: o.Lines(t, promised.Promise), Warnings: o.Warnings,
 		FoldChance: pointer(o.FoldChance), FoldChanceHigh: pointer(o.FoldChanceHigh),
 		FoldChanceVaried: pointer(o.FoldChanceVaried), SlipChance: pointer(o.SlipChance),
 		Accepted: now.Truncate(time.Second),
 	}
-	if warm, ok := t.CoveredUpTo().Get(); ok {
-		s.CoveredUpTo, _ = NewQuantity[q.Temperature](session.WholeDegrees(warm, t.Conditions.Unit))
-		if at, _ := t.CheckDue(warm, now); at.Or(now).After(now) {
-			s.CheckDue = at.Or(now).Truncate(time.Second)
-		}
+	s.CoveredUpTo, _ = NewQuantity[q.Temperature](session.WholeDegrees(promised.UpTo, t.Conditions.Unit))
+	if at, _ := t.CheckDue(promised.UpTo, now); at.Or(now).After(now) {
+		s.CheckDue = at.Or(now).Truncate(time.Second)
 	}
-	for _, d := range t.DropTo(accepted) {
+	for _, d := range promised.DropTo {
 		upTo, _ := NewQuantity[q.Temperature](session.WholeDegrees(d.UpTo, t.Conditions.Unit))
 		s.DropTo = append(s.DropTo, DropTo{upTo, quantityOf(d.Setting.Grip, t.Rig.GripUnit), readingOf(t, d.Setting)})
 	}

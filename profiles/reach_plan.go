@@ -62,12 +62,20 @@ func (l *Library) EnoughFor(profile *Record, plan Plan) Record {
 func (l *Library) SettingsWithPush(most int) []*Record {
 	var found []*Record
 	newest, _ := l.newestProfiles(10 * most)
+	c, err := l.Candidates()
+	if err != nil {
+		return nil
+	}
 	for _, at := range newest {
 		p, err := l.profile(at.id)
+		if err != nil || len(found) == most || !l.pulled(p.Rig).TractionPerGrip.value.Known() {
+			continue
+		}
+		with, err := c.itself(filepath.Join(l.dir, at.folder, at.id+".toml"), at.id, l.now())
 		if err != nil {
 			continue
 		}
-		if _, _, err := l.SettingPush(p); err == nil && len(found) < most {
+		if _, _, err := l.promisedPush(p, with.promise()); err == nil {
 			found = append(found, p)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -67,18 +68,25 @@ var errNoPullTest = errors.New("its rig card has no pull test, so nobody knows w
 // SettingPush is the push of a profile's setting by its rig card: the lesser of what the
 // drive stalls at and what the belts hold. The error says why it cannot be known.
 func (l *Library) SettingPush(p *Record) (q.Force, PlanLine, error) {
-	if p.Setting == nil {
-		return 0, PlanLine{}, errors.New("it has no setting")
+	promised, err := l.Promised(p.ID)
+	if err != nil {
+		return 0, PlanLine{}, err
+	}
+	return l.promisedPush(p, promised)
+}
+
+func (l *Library) promisedPush(p *Record, promised Promise) (q.Force, PlanLine, error) {
+	if len(promised.Why) > 0 {
+		return 0, PlanLine{}, errors.New("it holds for nothing any more: " + strings.Join(promised.Why, " "))
 	}
 	rig := l.pulled(p.Rig)
 	per, known1 := rig.ThrustPerSpeed.value.Get()
 	traction, known2 := rig.TractionPerGrip.value.Get()
-	grip, known3 := p.Setting.Grip.value.Get()
-	speed, known4 := p.Setting.Speed.value.Get()
+	grip, speed := promised.Setting.Grip, promised.Setting.Speed
 	if !known1 || !known2 {
 		return 0, PlanLine{}, errNoPullTest
 	}
-	if !known3 || !known4 || per.Unit != speed.Unit || !(per.Value > 0) || !(traction > 0) {
+	if per.Unit != speed.Unit || !(per.Value > 0) || !(traction > 0) {
 		return 0, PlanLine{}, errors.New("its setting and its rig card do not go together")
 	}
 	safe, _ := rig.session().PushAt(session.Setting{Grip: grip, Speed: speed})

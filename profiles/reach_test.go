@@ -187,7 +187,7 @@ func TestPushByProfile(t *testing.T) {
 	dir := filepath.Join(l.Dir(), "profiles", "2026-05")
 	require.NoError(t, os.MkdirAll(dir, 0o777))
 	write := func(pull string) {
-		profile := strings.Replace(string(text), "[setting]", pull+"[setting]", 1)
+		profile := strings.Replace(string(text), "[[attempt]]", pull+"[[attempt]]", 1)
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D.toml"), []byte(profile), 0o666))
 	}
 	byProfile := strings.Replace(reachExample(t), "safe = \"240 N\"", "profile = \"01K7ZQ4C5V8W9X0Y1Z2A3B4C5D\"", 1)

@@ -260,6 +260,6 @@ func FuzzAdvice(f *testing.F) {
 			require.True(t, s.Speed.Value > 0 && s.Speed.Value <= speed*(1+1e-9), "speed %v, limit %v", s.Speed, speed)
 			require.True(t, s.Grip > 0 && s.Grip <= grip*(1+1e-9), "grip pressure %v, limit %v", s.Grip, grip)
 		}
-		outlook.Lines(trial)
+		outlook.Lines(trial, session.Promise{})
 	})
 }

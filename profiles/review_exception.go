@@ -247,57 +247,6 @@ func missingFields(r *Record, t session.Trial) []string {
 	return missing
 }
 
-// How fast a crew cannot be. Source: derived here; a push alone takes a run-up, two
-// seconds at the plug, and backing off.
-const (
-	fastestPush   = 10 * time.Second
-	manyChecks    = 15
-	fastestChecks = 20 * time.Second
-)
-
-// oddTimes says which times of a record cannot be, "" when none.
-func oddTimes(r *Record, t session.Trial) string {
-	var odd []string
-	var earlier, quick []int // the numbers of entries
-	quickest := fastestPush
-	before, lastPush := r.Started, time.Time{}
-	var checks []time.Time
-	for _, e := range t.Entries {
-		at := e.When()
-		if at.IsZero() {
-			continue
-		}
-		if at.Before(before) {
-			earlier = append(earlier, e.Number())
-		}
-		before = at
-		switch e := e.(type) {
-		case session.Attempt:
-			if gap := at.Sub(lastPush); !lastPush.IsZero() && gap >= 0 && gap < fastestPush {
-				quick, quickest = append(quick, e.Number()), min(quickest, gap)
-			}
-			lastPush = at
-		case session.Answer:
-			if _, ok := session.CheckByID(e.Item); ok {
-				checks = append(checks, at)
-			}
-		}
-	}
-	if len(earlier) > 0 {
-		odd = append(odd, entriesText(earlier)+" earlier than the entry before")
-	}
-	if len(quick) > 0 {
-		odd = append(odd, fmt.Sprintf("pushes as close as %.0f s: %s", quickest.Seconds(), entriesText(quick)))
-	}
-	if n := len(checks); n >= manyChecks && checks[manyChecks-1].Sub(checks[0]) < fastestChecks {
-		odd = append(odd, fmt.Sprintf("%d checks in %.0f s", manyChecks, checks[manyChecks-1].Sub(checks[0]).Seconds()))
-	}
-	if a := r.Setting.Accepted; !a.IsZero() && a.Before(before.Truncate(time.Second)) {
-		odd = append(odd, "accepted before the last entry")
-	}
-	return strings.Join(odd, "; ")
-}
-
 // entriesText names entries, neighbours from the first to the last: "entries 4, 31 to 38".
 func entriesText(numbers []int) string {
 	var parts []string

@@ -170,7 +170,7 @@ func TestNewRunNeedsAProfileThatStands(t *testing.T) {
 	require.NoError(t, s.Withdraw(runProfile, "jacket marked"))
 	require.NoError(t, s.Close())
 	_, err = l.NewRun(RunPlan{Profile: runProfile})
-	require.ErrorContains(t, err, "holds for nothing any more: withdrawn\n  make a new trial")
+	require.ErrorContains(t, err, "holds for nothing any more: A supervisor has withdrawn it.\n  make a new trial")
 }
 
 // What was acknowledged is what a new program finds: after every entry the record read anew is

@@ -142,6 +142,7 @@ func runRow(from summed, r *row) error {
 	r.cableUsed = q.In(in.Or(0), "m")
 	r.overrides, r.pushes = len(engine.Overrides()), engine.StopCount()
 	r.folded, r.damaged = engine.Hurt()
+	r.hurts = packHurts(hurtsOf(engine))
 	r.closed, r.arrived = engine.Closed(), engine.Arrived()
 	odd := runExceptions(engine, r.sealed)
 	if from.flaw.edited {

@@ -3,7 +3,7 @@ package profiles
 import (
 	"cmp"
 	"errors"
-	"fmt"
+	"slices"
 	"strings"
 
 	"brinkmark/session"
@@ -23,7 +23,7 @@ func (r *RunRecord) plan(path string, data []byte) (run.Plan, error) {
 	}
 	p.Setting.Grip, _ = r.Plan.Grip.value.Get()
 	p.Setting.Speed, _ = r.Plan.Speed.value.Get()
-	p.DropTo = (&Setting{DropTo: r.Plan.DropTo}).dropTo()
+	p.DropTo = r.Plan.dropTo()
 	gauge, err := r.Gauge.engine()
 	if err != nil {
 		return p, err
@@ -147,26 +147,15 @@ type RunPlan struct {
 // holds for, as the supervisor's rules have it today, and the reach with all that the
 // library's cards and the profile say put in.
 func (l *Library) runHead(b RunPlan) (RunRecord, error) {
-	whole, err := l.wholeProfile(b.Profile)
+	with, err := l.itself(b.Profile)
 	if err != nil {
 		return RunRecord{}, err
 	}
-	ended, err := l.Ended(b.Profile)
-	if err != nil {
-		return RunRecord{}, err
+	promised := with.promise()
+	if len(promised.Why) > 0 {
+		return RunRecord{}, promised.refusal()
 	}
-	if len(ended) > 0 {
-		return RunRecord{}, fmt.Errorf("this profile holds for nothing any more: %s\n  make a new trial", ended[0])
-	}
-	s, err := newSide(whole)
-	if err != nil {
-		return RunRecord{}, err
-	}
-	limits, err := l.CoverLimits()
-	if err != nil {
-		return RunRecord{}, err
-	}
-	now := s.record
+	now := with.profile.record
 	known := l.Cards().Complete(Record{Cable: now.Cable, Duct: now.Duct})
 	r := RunRecord{
 		Format: Format, Kind: runKind, Of: b.Profile, People: b.People, Job: b.Job,
@@ -175,34 +164,41 @@ func (l *Library) runHead(b RunPlan) (RunRecord, error) {
 	if r.Job == (Job{}) {
 		r.Job = now.Job
 	}
-	trial, err := whole.Trial()
-	if err != nil {
-		return r, err
-	}
-	r.Plan = runSetting(&compared{profile: s, limits: &limits}, trial)
+	r.Plan = runSetting(promised, with.profile)
 	return r, l.runReach(&r, b.Reach)
 }
 
-// runSetting is what the profile says, and what its trial has tried.
-func runSetting(c *compared, trial session.Trial) RunSetting {
-	now, rig := c.profile.record, c.profile.trial.Rig
-	set := c.profile.setting()
-	p := RunSetting{Grip: now.Setting.Grip, Speed: now.Setting.Speed, CableTemperature: now.Conditions.CableTemperature}
-	unit := now.Conditions.CableTemperature.unit("°C")
-	p.CoveredUpTo, _ = NewQuantity[q.Temperature](session.WholeDegrees(c.coveredUpTo(), unit))
-	table := now.Setting.dropTo()
-	if len(table) == 0 {
-		table = c.profile.trial.DropTo(set)
-	}
-	for _, d := range table {
-		if c.within(d.UpTo, c.limits.CheckStiffness, c.limits.CheckDegrees) && d.Setting.Speed.Unit == set.Speed.Unit {
-			upTo, _ := NewQuantity[q.Temperature](session.WholeDegrees(d.UpTo, unit))
-			p.DropTo = append(p.DropTo, DropTo{upTo, quantityOf(min(d.Setting.Grip, set.Grip), rig.GripUnit), readingOf(c.profile.trial, d.Setting)})
+// dropTo is the table of lower settings as a run took it down, the coolest first.
+func (s *RunSetting) dropTo() []session.DropTo {
+	var table []session.DropTo
+	for _, d := range s.DropTo {
+		upTo, ok1 := d.UpTo.value.Get()
+		grip, ok2 := d.Grip.value.Get()
+		speed, ok3 := d.Speed.value.Get()
+		if ok1 && ok2 && ok3 {
+			table = append(table, session.DropTo{UpTo: upTo, Setting: session.Setting{Grip: grip, Speed: speed}})
 		}
 	}
-	_, step := trial.Start()
-	p.GripStep, p.GripTried = quantityOf(step, rig.GripUnit), quantityOf(cleanGrip(trial, set.Grip), rig.GripUnit)
-	return p
+	slices.SortFunc(table, func(a, b session.DropTo) int { return cmp.Compare(a.UpTo, b.UpTo) })
+	return table
+}
+
+// runSetting is what is promised, and what the trial has tried.
+func runSetting(p Promise, of *side) RunSetting {
+	rig, unit := p.Rig, of.record.Conditions.CableTemperature.unit("°C")
+	degrees := func(t q.Temperature) Quantity[q.Temperature] {
+		return Quantity[q.Temperature]{q.Text(t, unit), q.Known(t)}
+	}
+	r := RunSetting{
+		Grip: of.record.Setting.Grip, Speed: of.record.Setting.Speed,
+		CableTemperature: of.record.Conditions.CableTemperature, CoveredUpTo: degrees(p.UpTo),
+	}
+	for _, d := range p.DropTo {
+		r.DropTo = append(r.DropTo, DropTo{degrees(d.UpTo), quantityOf(d.Setting.Grip, rig.GripUnit), readingOf(of.trial, d.Setting)})
+	}
+	_, step := of.whole.Start()
+	r.GripStep, r.GripTried = quantityOf(step, rig.GripUnit), quantityOf(cleanGrip(of.whole, p.Setting.Grip), rig.GripUnit)
+	return r
 }
 
 // cleanGrip is the highest grip pressure that held or slipped in a trial and left the jacket

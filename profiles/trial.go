@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -55,17 +56,32 @@ func (t *Trial) ReplaceJob(r Record) error {
 
 // Append writes entries in order, each on disk before the next. An entry that
 // would make the record unreadable is refused before anything is written.
+//
+// What one press writes has one time, and another press another one, so that taking it back can
+// tell what went together.
 func (t *Trial) Append(entries ...Entry) error {
+	at := t.now().Truncate(time.Second)
+	if last := t.lastTime(); !last.IsZero() && at.Equal(last.Truncate(time.Second)) {
+		at = last.Add(time.Millisecond)
+	}
 	for _, e := range entries {
-		if err := t.append(e); err != nil {
+		if err := t.append(e, at); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (t *Trial) append(e Entry) error {
-	block, err := entryText[Entries](e, t.trial.LastNumber()+1, t.now())
+// lastTime is that of the last entry.
+func (t *Trial) lastTime() time.Time {
+	if n := len(t.trial.Entries); n > 0 {
+		return t.trial.Entries[n-1].When()
+	}
+	return time.Time{}
+}
+
+func (t *Trial) append(e Entry, at time.Time) error {
+	block, err := entryText[Entries](e, t.trial.LastNumber()+1, at)
 	if err != nil {
 		return err
 	}
@@ -102,23 +118,31 @@ func (r Record) headText() (string, error) {
 	return r.Text()
 }
 
-// Same reports whether two records have the same value, not only the same text,
-// under a key a check fills.
-func (r Record) Same(other Record, key string) bool {
-	a, err1 := r.Trial()
-	b, err2 := other.Trial()
+// InForce reports whether a value is the one in force, later changes and all, and not only the
+// same text, under a key that a check fills. The error says what is wrong with the value.
+func (r Record) InForce(key, text string) (bool, error) {
+	now, _, err := r.current()
+	if err != nil {
+		return false, err
+	}
+	next, err := now.With(key, text)
+	if err != nil {
+		return false, err
+	}
+	a, err1 := now.Trial()
+	b, err2 := next.Trial()
 	if err1 != nil || err2 != nil {
-		return false
+		return false, errors.Join(err1, err2)
 	}
 	switch key {
 	case "conditions.cable_temperature":
-		return a.Conditions.CableTemperature == b.Conditions.CableTemperature
+		return a.Conditions.CableTemperature == b.Conditions.CableTemperature, nil
 	case "conditions.stub_temperature":
-		return a.Conditions.StubTemperature == b.Conditions.StubTemperature
+		return a.Conditions.StubTemperature == b.Conditions.StubTemperature, nil
 	case "conditions.air_temperature":
-		return a.Conditions.AirTemperature == b.Conditions.AirTemperature
+		return a.Conditions.AirTemperature == b.Conditions.AirTemperature, nil
 	}
-	return false
+	return false, nil
 }
 
 // isOpen reports whether a trial is not closed. Of one that is not, the error says why it

@@ -2,7 +2,6 @@ package session
 
 import (
 	"fmt"
-	"math"
 
 	q "brinkmark/session/quantity"
 )
@@ -27,8 +26,7 @@ func shortCheck(f *facts) Next {
 		return nil
 	}
 	known := Setting{f.trial.Plan.Grip.Or(0), f.trial.Plan.Speed.Or(q.Reading{})}
-	tenth := dial{f.speed.division, math.Inf(1)}
-	speed := max(tenth.down(known.Speed.Value*f.policy.CheckAbove), tenth.down(known.Speed.Value)+f.speed.division)
+	speed := f.trial.checkSpeed(known.Speed.Value)
 	stalls := 0
 	for _, a := range f.pushes {
 		switch {

@@ -150,14 +150,13 @@ func (f *facts) held(s Setting) (held, pushed int) {
 	return held, pushed
 }
 
-// Lines are what the foreman reads: the setting, its risk, what it holds for. Only
-// an [Install] has them.
-func (o Outlook) Lines(t Trial) []string {
-	install, ok := o.Next.(Install)
-	if !ok {
+// Lines are what the foreman reads of what is promised: the setting, its risk, what it holds
+// for. Only an [Install] has them.
+func (o Outlook) Lines(t Trial, p Promise) []string {
+	if _, ok := o.Next.(Install); !ok {
 		return nil
 	}
-	return []string{o.settingLine(t, install.Setting), o.riskLine(t), o.scopeLine(t)}
+	return []string{o.settingLine(t, p.Setting), o.riskLine(t), scopeLine(t, p)}
 }
 
 func (o Outlook) settingLine(t Trial, s Setting) string {
@@ -182,12 +181,9 @@ func (o Outlook) riskLine(t Trial) string {
 	return line + ". " + alone
 }
 
-func (o Outlook) scopeLine(t Trial) string {
-	line := "Only this cable, duct size and rig"
-	if warm, ok := t.CoveredUpTo().Get(); ok {
-		line += fmt.Sprintf(", cable and air up to %s", WholeDegrees(warm, t.Conditions.Unit))
-	}
-	return line + ". Not proved: kinks, running faster."
+func scopeLine(t Trial, p Promise) string {
+	return fmt.Sprintf("Only this cable, duct size and rig, cable and air up to %s. Not proved: kinks, running faster.",
+		WholeDegrees(p.UpTo, t.Conditions.Unit))
 }
 
 func hundredths(chance float64) string {

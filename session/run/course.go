@@ -86,6 +86,10 @@ type course struct {
 	fresh     bool // the next point is the first of its stretch
 	ended     bool
 	over      string // the override in force
+
+	moving     State // as it was when the cable last moved, or before it did
+	hurts      []Hurt
+	foldStands bool // it stands for a fold that was told
 }
 
 // course goes through the entries that stand.
@@ -112,18 +116,26 @@ func (c *course) take(e session.Entry) {
 			c.stalls = append(c.stalls, c.now)
 		}
 		c.halt(e.At)
+		c.stopHurt(e)
 		c.stops = append(c.stops, Stopped{Seq: e.Seq, At: e.At, In: c.now.In, Reason: e.Reason, Stalled: e.Stalled})
 	case Restart:
 		c.read(e.Mark, e.Printed)
 		if n := len(c.stops); n > 0 {
 			c.stops[n-1].Restarted = q.Known(e.At)
 		}
+		c.foldStands = false
 		c.goOn(e.At)
 		c.judge(e.Mark, e.By, "") // the setting may have become too high where it stood
 	case End:
 		c.read(e.Mark, e.Printed)
 		c.halt(e.At)
+		c.endHurt(e)
 		c.ended = true
+	case Closing:
+		c.foundHurt(e)
+	}
+	if c.now.Moving || !c.started {
+		c.moving = c.now
 	}
 }
 

@@ -62,6 +62,7 @@ func (m *Model) View(r Run, now time.Time) View {
 	m.locate(&v)
 	v.durations(c, now)
 	v.found(r)
+	v.Folded, v.Damaged = c.hurt()
 	f := &facts{course: c, progress: p, stage: stage, at: now}
 	v.Alerts = f.alerts()
 	return v
@@ -110,23 +111,6 @@ func (v *View) found(r Run) {
 	if c, ok := last[Closing](r); ok {
 		v.Closing = q.Known(c)
 	}
-	v.Folded, v.Damaged = r.Hurt()
-}
-
-// Hurt reports whether the cable folded, or its jacket was marked, in the run, by any entry
-// that says so.
-func (r Run) Hurt() (folded, damaged bool) {
-	for _, e := range r.standing() {
-		switch e := e.(type) {
-		case Stop:
-			folded, damaged = folded || sameWords(e.Reason, StopFold), damaged || sameWords(e.Reason, StopJacket)
-		case End:
-			folded = folded || !e.Arrived && (sameWords(e.Reason, EndFold) || sameWords(e.Reason, StopFold))
-		case Closing:
-			folded, damaged = folded || e.Folds > 0, damaged || e.Damaged
-		}
-	}
-	return folded, damaged
 }
 
 // Overrides are the settings above what was allowed, in order.

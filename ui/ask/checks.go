@@ -242,11 +242,11 @@ func (f Flow) checkValue(c session.Check) *Entering {
 		if c.Key == "" {
 			return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
 		}
-		next, err := f.Record.With(c.Key, text)
+		same, err := f.Record.InForce(c.Key, text)
 		if err != nil {
 			return f, None{}, err
 		}
-		if next.Same(f.Record, c.Key) {
+		if same {
 			return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
 		}
 		change := profiles.Change{Key: c.Key, Value: text, Reason: "read at the check " + c.ID}

@@ -229,13 +229,11 @@ func (f Flow) cableNow() q.Temperature {
 func (f Flow) toDial() (session.Setting, error) {
 	s, err := f.Accepted()
 	now := f.cableNow()
-	if err != nil || !f.Trial.Conditions.CableTemperature.Known() || now <= f.bandTop() {
+	if err != nil || !f.Trial.Conditions.CableTemperature.Known() {
 		return s, err
 	}
-	for _, d := range f.Trial.DropTo(s) {
-		if d.UpTo >= now {
-			return d.Setting, nil
-		}
+	if dial, some := f.promised(s).At(now); some {
+		return dial, nil
 	}
 	return s, fmt.Errorf("at %s nothing of this trial holds: make a new one", q.Text(now, f.Trial.Conditions.Unit))
 }
@@ -247,7 +245,7 @@ func (f Flow) warmLines() []string {
 		return nil
 	}
 	dial, err := f.toDial()
-	switch warm := session.WholeDegrees(f.bandTop(), f.Trial.Conditions.Unit); {
+	switch warm := session.WholeDegrees(f.bandTop(s), f.Trial.Conditions.Unit); {
 	case err != nil:
 		return []string{"! " + words.Capital(err.Error()) + "."}
 	case dial != s:

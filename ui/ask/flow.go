@@ -8,6 +8,8 @@
 package ask
 
 import (
+	"reflect"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,18 +23,20 @@ import (
 type Flow struct {
 	Trial   session.Trial
 	Record  profiles.Record
-	Outlook session.Outlook    // on the trial; computed once per entry
-	Earlier []session.Happened // the trial before it on the same set-up
-	Cover   *show.Cover        // whether a profile covers this job; nil while that cannot be said
-	Checked *profiles.Record   // the profile a short check is of; nil when it is not here
-	Limits  *profiles.CoverLimits
+	Outlook session.Outlook      // on the trial; computed once per entry
+	Earlier []session.Happened   // the trial before it on the same set-up
+	Cover   *show.Cover          // whether a profile covers this job; nil while that cannot be said
+	Checked *profiles.Record     // the profile a short check is of; nil when it is not here
+	Library *profiles.Candidates // all that other records say; nil in practice
 	Now     time.Time
 	Metric  bool // what is offered until the job tells the crew's units
 	Cards   profiles.Cards
 
 	site        site // of a practice trial; nil in a real one
 	draft       draft
-	readAgainAt time.Time // when the cable was read again at the job stage
+	promises    map[session.Setting]profiles.Promise // see weighed
+	offer       session.Setting                      // the setting that may be accepted
+	readAgainAt time.Time                            // when the cable was read again at the job stage
 	newRig      rigQuestions
 	asked       peopleAsked
 }
@@ -95,7 +99,7 @@ func (f Flow) See(t Trial) Flow {
 	if f.Trial.Advisable() == nil {
 		f.Outlook = session.View(f.Trial)
 	}
-	return f
+	return f.weighed()
 }
 
 // Question asks what comes next.
@@ -142,23 +146,82 @@ func init() {
 	stages[session.ClosedStage] = closedQuestion
 }
 
-// Undo takes the last standing attempt or answer back, if there is one.
+// Undo takes back all that the last press wrote, if there is one that can be taken back. A push
+// that this press had written anew stands again as it was.
 func (f Flow) Undo() (Flow, Effect) {
-	dropped := map[int]bool{}
-	for i := len(f.Trial.Entries) - 1; i >= 0; i-- {
-		switch e := f.Trial.Entries[i].(type) {
+	var entries []profiles.Entry
+	for _, e := range slices.Backward(f.lastPress()) {
+		switch e := e.(type) {
 		case session.Undo:
-			dropped[e.Drops] = true
-		default:
-			if a, ok := e.(session.Answer); ok && (a.Item == session.ItemJob || a.Item == session.ItemSaved || a.Item == session.ItemClosed) {
+			continue
+		case session.Answer:
+			if e.Item == session.ItemJob || e.Item == session.ItemSaved || e.Item == session.ItemClosed {
 				return f.at(stepFirst), None{}
 			}
-			if !dropped[e.Number()] {
-				return f.at(stepFirst), Append{[]profiles.Entry{profiles.Undo{Drops: e.Number()}}}
+		}
+		entries = append(entries, profiles.Undo{Drops: e.Number()})
+	}
+	if len(entries) == 0 {
+		return f.at(stepFirst), None{}
+	}
+	return f.at(stepFirst), Append{append(entries, f.replaced()...)}
+}
+
+// replaced are the pushes that the last press wrote anew, as they were; none where that press
+// was itself an undo, which had brought them back.
+func (f Flow) replaced() []profiles.Entry {
+	var entries []profiles.Entry
+	bySeq := map[int]profiles.Attempt{}
+	for _, a := range f.Record.Attempts {
+		bySeq[a.Seq] = a
+	}
+	plain := func(a profiles.Attempt) profiles.Attempt {
+		a.Seq, a.At = 0, time.Time{}
+		return a
+	}
+	for _, e := range f.lastPress() {
+		if a, is := e.(session.Attempt); is {
+			for _, earlier := range f.Record.Attempts {
+				if earlier.Seq < a.Seq && reflect.DeepEqual(plain(earlier), plain(bySeq[a.Seq])) && f.takenBack(earlier.Seq) {
+					return nil
+				}
+			}
+		}
+		if undo, is := e.(session.Undo); is {
+			if a, was := bySeq[undo.Drops]; was {
+				entries = append(entries, a)
 			}
 		}
 	}
-	return f.at(stepFirst), None{}
+	return entries
+}
+
+func (f Flow) takenBack(seq int) bool {
+	return slices.ContainsFunc(f.Record.Undos, func(u profiles.Undo) bool { return u.Drops == seq })
+}
+
+// lastPress are the entries that one press wrote, the last that still stand: they share their
+// time. What was taken back is left out.
+func (f Flow) lastPress() []session.Entry {
+	dropped := map[int]bool{}
+	for _, e := range f.Trial.Entries {
+		if u, is := e.(session.Undo); is {
+			dropped[u.Drops] = true
+		}
+	}
+	var press []session.Entry
+	for _, e := range slices.Backward(f.Trial.Entries) {
+		_, undo := e.(session.Undo)
+		switch {
+		case len(press) == 0 && (undo || dropped[e.Number()]):
+			continue
+		case len(press) > 0 && (press[0].When().IsZero() || !e.When().Equal(press[0].When())):
+			return press
+		case !dropped[e.Number()]:
+			press = append([]session.Entry{e}, press...)
+		}
+	}
+	return press
 }
 
 // at returns the flow at a step of the present question, keeping what was read.

@@ -18,8 +18,8 @@ type Keeper struct {
 	// reel may change.
 	SameSetup func() []session.Happened
 	// Cover says whether a profile of the library covers a job.
-	Cover  func(job profiles.Record) *show.Cover
-	Limits *profiles.CoverLimits // the library's
+	Cover   func(job profiles.Record) *show.Cover
+	Library *profiles.Candidates // what its records say that bears on a promise
 	// Profile reads a profile of the library.
 	Profile func(id string) (*profiles.Record, error)
 	// Save writes the profile and returns where it is.
@@ -86,7 +86,7 @@ func (k Keeper) Carry(e Effect) (told string, err error) {
 
 // First returns the flow of the keeper's trial, at its first question.
 func (k Keeper) First() Flow {
-	return k.See(Flow{Earlier: k.Earlier, Cards: k.Cards, Limits: k.Limits})
+	return k.See(Flow{Earlier: k.Earlier, Cards: k.Cards, Library: k.Library})
 }
 
 // See returns the flow over the record as it now stands on disk.

@@ -85,10 +85,11 @@ func holder(library *profiles.Library, id string) (*profiles.Library, error) {
 // over returns the keeper of one trial.
 func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	k.Trial, k.Earlier, k.Cards = trial, library.SameSetup(trial), library.Cards()
-	k.Cover, k.Limits, k.Profile = coverOfJob(library), nil, library.Profile
-	if limits, err := library.CoverLimits(); err == nil { // else the job page says so
-		k.Limits = &limits
+	candidates, err := library.Candidates()
+	if err != nil { // the job page says so
+		candidates = nil
 	}
+	k.Cover, k.Library, k.Profile = coverOfJob(library, candidates, err), candidates, library.Profile
 	k.Follow = func(job profiles.Record) (Keeper, string, error) {
 		next, err := library.NewTrial(job)
 		if err != nil {
@@ -107,10 +108,8 @@ func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	return k
 }
 
-// coverOfJob loads the library's profiles once and says of a job whether one of them
-// covers it. A library that cannot be read is said instead.
-func coverOfJob(library *profiles.Library) func(profiles.Record) *show.Cover {
-	candidates, err := library.Candidates()
+// coverOfJob says of a job whether one of the library's profiles covers it. A library that cannot be read is said instead.
+func coverOfJob(library *profiles.Library, candidates *profiles.Candidates, err error) func(profiles.Record) *show.Cover {
 	return func(job profiles.Record) *show.Cover {
 		if err != nil {
 			return &show.Cover{Problem: err}

@@ -111,8 +111,9 @@ func (p *PracticeTrial) Append(entries ...profiles.Entry) error {
 	if p.over() {
 		return errors.New("this lesson is over\n  take it again: the same seed gives the same rig")
 	}
+	at := p.Now() // one for all that a press writes
 	for _, e := range entries {
-		if err := p.take(p.with(e)); err != nil {
+		if err := p.take(p.with(e, at)); err != nil {
 			return err
 		}
 		written := p.trial.Entries
@@ -149,8 +150,8 @@ func (p *PracticeTrial) read(a session.Attempt) error {
 }
 
 // with is the record with one entry more.
-func (p *PracticeTrial) with(e profiles.Entry) profiles.Record {
-	r, seq, at := p.record, p.trial.LastNumber()+1, p.Now()
+func (p *PracticeTrial) with(e profiles.Entry, at time.Time) profiles.Record {
+	r, seq := p.record, p.trial.LastNumber()+1
 	switch e := e.(type) {
 	case profiles.Answer:
 		e.Seq, e.At = seq, at

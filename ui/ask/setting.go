@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/show"
 	"brinkmark/ui/words"
@@ -17,12 +18,16 @@ func settingQuestion(f Flow) Question {
 	switch next := o.Next.(type) {
 	case session.Install:
 		if f.draft.step == stepLower {
-			return f.lowerQuestion(next.Setting)
+			return f.lowerQuestion(f.offer)
+		}
+		p := f.promised(f.offer)
+		if len(p.Why) > 0 {
+			return f.unpromised(p)
 		}
 		return Question{
-			ID: "setting", Title: "Install setting", Setting: &next.Setting, Body: slices.Concat(f.checkedLines(), o.Lines(f.Trial), f.warned(o), f.dueLines()), Help: show.Why(f.Trial, o),
+			ID: "setting", Title: "Install setting", Setting: &f.offer, Body: slices.Concat(f.loweredLines(next.Setting), f.checkedLines(), o.Lines(f.Trial, p.Promise), f.warned(o), f.dueLines(f.offer)), Help: show.Why(f.Trial, o),
 			Choices: []Choice{
-				{Label: "Accept " + f.Trial.Rig.Show(next.Setting) + " and write the profile", Do: f.acceptAndSave(next.Setting)},
+				{Label: "Accept " + f.Trial.Rig.Show(f.offer) + " and write the profile", Do: f.acceptAndSave(f.offer)},
 				{Label: "Accept a lower speed", Do: GoTo(stepLower), Rank: Minor},
 				{Label: "Refuse it: no setting today", Do: write(f.answer(session.ItemSetting, session.SettingRefused, "")), Rank: Minor},
 				leaving,
@@ -38,6 +43,26 @@ func settingQuestion(f Flow) Question {
 		}
 	}
 	panic("ui: the climb is not over")
+}
+
+// unpromised is the end of a trial whose setting nothing may be promised of.
+func (f Flow) unpromised(p profiles.Promise) Question {
+	return Question{
+		ID: "refusal", Title: "No setting can be given", Body: append([]string{"The pushes of this trial are on record, and no profile is written."}, p.Why...), Help: show.Why(f.Trial, f.Outlook),
+		Choices: append(f.followChoice(), Choice{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, "no setting", ""))}, leaving),
+	}
+}
+
+// loweredLines say that other trials or runs leave less than this trial found.
+func (f Flow) loweredLines(advised session.Setting) []string {
+	if f.offer == advised {
+		return nil
+	}
+	lines := []string{fmt.Sprintf("! This trial found %s. Less is offered, for what is on record of this cable, duct and rig:", f.Trial.Rig.Show(advised))}
+	for _, why := range f.promised(advised).Why {
+		lines = append(lines, "! "+why)
+	}
+	return lines
 }
 
 func (f Flow) warned(o session.Outlook) []string {
@@ -126,8 +151,8 @@ func (f Flow) settingLines() []string {
 }
 
 // dueLines say when a check falls due today.
-func (f Flow) dueLines() []string {
-	return words.NotEmpty(show.DueLine(f.Trial, f.bandTop(), f.Now))
+func (f Flow) dueLines(s session.Setting) []string {
+	return words.NotEmpty(show.DueLine(f.Trial, f.bandTop(s), f.Now))
 }
 
 // checkedLines say what a short check that passed adds to its profile.
@@ -140,7 +165,7 @@ func (f Flow) checkedLines() []string {
 	if c.Cable.Reel != f.Record.Cable.Reel {
 		was += ", reel " + cmp.Or(c.Cable.Reel, "not said")
 	}
-	now := session.WholeDegrees(f.bandTop(), unit)
+	now := session.WholeDegrees(f.bandTop(f.offer), unit)
 	if f.Record.Cable.Reel != c.Cable.Reel {
 		now += ", reel " + cmp.Or(f.Record.Cable.Reel, "not said")
 	}
@@ -175,12 +200,11 @@ func (f Flow) bandLines(s session.Setting) []string {
 	if !f.Trial.Conditions.CableTemperature.Known() {
 		return lines
 	}
-	lines = append(lines, f.dueLines()...)
-	lines = append(lines, "Cable and inlet air up to "+session.WholeDegrees(f.bandTop(), unit)+". Warmer: a short check, and until then")
-	for _, d := range f.Trial.DropTo(s) {
-		if d.UpTo > f.bandTop() {
-			lines = append(lines, fmt.Sprintf("  up to %s: %s", session.WholeDegrees(d.UpTo, unit), f.Trial.Rig.Show(d.Setting)))
-		}
+	lines = append(lines, f.dueLines(s)...)
+	p := f.promised(s)
+	lines = append(lines, "Cable and inlet air up to "+session.WholeDegrees(p.UpTo, unit)+". Warmer: a short check, and until then")
+	for _, d := range p.DropTo {
+		lines = append(lines, fmt.Sprintf("  up to %s: %s", session.WholeDegrees(d.UpTo, unit), f.Trial.Rig.Show(d.Setting)))
 	}
 	return append(lines, "New reel or lot, next shift, cleaned belts: a short check. Other cable, duct, rig or belts: a new trial.")
 }

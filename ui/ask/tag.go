@@ -19,9 +19,12 @@ func (f Flow) tagLines() []string {
 		}
 		return nil
 	}
-	made := f.acceptedAt()
-	t := show.Tag{Rig: f.Trial.Rig, Setting: s, UpTo: f.bandTop(), Thermometer: f.Trial.Conditions.Unit, DropTo: f.Trial.DropTo(s),
-		Until: f.limits().Until(made, f.rootMade(made)), Now: f.Now, Record: f.Record, Made: made}
+	p := f.promised(s)
+	if len(p.Why) > 0 {
+		return append([]string{"Nothing to install with:"}, p.Why...)
+	}
+	t := show.Tag{Rig: f.Trial.Rig, Setting: p.Setting, UpTo: p.UpTo, Thermometer: f.Trial.Conditions.Unit, DropTo: p.DropTo,
+		Until: p.Until, Now: f.Now, Record: f.Record, Made: f.acceptedAt()}
 	t.Due, _ = f.Trial.CheckDue(t.UpTo, f.Now)
 	return t.Lines()
 }
@@ -36,27 +39,45 @@ func (f Flow) acceptedAt() time.Time {
 	return at.In(f.Now.Location())
 }
 
-// rootMade is when the trial that a setting rests on was made.
-func (f Flow) rootMade(made time.Time) time.Time {
-	if f.Checked != nil && f.Checked.Setting != nil {
-		return f.Checked.Setting.Accepted
+// promised is what may be installed with of a setting this trial ended in: the answer that
+// its page, tag and profile take their numbers from.
+func (f Flow) promised(s session.Setting) profiles.Promise {
+	if p, known := f.promises[s]; known {
+		return p
 	}
-	return made
+	return f.library().PromiseOf(f.Record, f.Trial, s, f.acceptedAt())
 }
 
-// bandTop is the warmest cable or inlet air the trial's setting covers, as tightened by
-// a supervisor.
-func (f Flow) bandTop() q.Temperature {
-	top := f.Trial.CoveredUpTo().Or(0)
-	if from, ok := f.Trial.Conditions.CableTemperature.Get(); ok {
-		top = min(top, f.limits().Warmest(from))
+// library is what is known beside this trial; of practice nothing is.
+func (f Flow) library() *profiles.Candidates {
+	if f.Library == nil {
+		return profiles.NoCandidates()
 	}
-	return top
+	return f.Library
 }
 
-func (f Flow) limits() profiles.CoverLimits {
-	if f.Limits == nil {
-		return profiles.UsualCoverLimits()
+// weighed keeps what is promised of the setting advised or accepted, so that no drawing of a
+// page works it out.
+func (f Flow) weighed() Flow {
+	f.promises = map[session.Setting]profiles.Promise{}
+	settings := []session.Setting{}
+	if install, ok := f.Outlook.Next.(session.Install); ok {
+		settings = append(settings, install.Setting)
+		f.offer = install.Setting
+		if lower, some := f.library().Lowered(f.Record, f.Trial, install.Setting, f.acceptedAt()); some {
+			f.offer, settings = lower, append(settings, lower)
+		}
 	}
-	return *f.Limits
+	if s, err := f.Accepted(); err == nil {
+		settings = append(settings, s)
+	}
+	for _, s := range settings {
+		if _, known := f.promises[s]; !known {
+			f.promises[s] = f.promised(s)
+		}
+	}
+	return f
 }
+
+// bandTop is the warmest cable or inlet air that a setting of this trial is promised for.
+func (f Flow) bandTop(s session.Setting) q.Temperature { return f.promised(s).UpTo }

@@ -45,6 +45,15 @@ type Program struct {
 	In         io.Reader
 	Out, Err   io.Writer
 	ExampleJob []byte
+	Clock      func() time.Time // time.Now where there is none
+}
+
+// now is the time of the program's clock.
+func (p Program) now() time.Time {
+	if p.Clock == nil {
+		return time.Now()
+	}
+	return p.Clock()
 }
 
 // Run does what the arguments say and returns the exit code.
@@ -114,7 +123,7 @@ func (a *app) open() (*profiles.Library, error) {
 			return nil, err
 		}
 	}
-	return profiles.OpenLibrary(dir, time.Now, rand.Reader)
+	return profiles.OpenLibrary(dir, a.now, rand.Reader)
 }
 
 // give prints a result in words, or in its outside form when that was asked for.

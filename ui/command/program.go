@@ -3,7 +3,6 @@ package command
 import (
 	"os"
 	"runtime"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -41,7 +40,7 @@ Exit code 0: nothing is wrong. 1: something is.`,
 // checkUp looks at where the program runs.
 func (a *app) checkUp() show.Checkup {
 	b := builtAs()
-	s := show.Surroundings{Program: "brinkmark " + b.Version + ", " + b.Platform, System: runtime.GOOS, Env: os.Getenv, Now: time.Now(), LibraryFrom: a.libraryFrom()}
+	s := show.Surroundings{Program: "brinkmark " + b.Version + ", " + b.Platform, System: runtime.GOOS, Env: os.Getenv, Now: a.now(), LibraryFrom: a.libraryFrom()}
 	s.LookAt(a.Out)
 	library, err := a.open()
 	if err != nil {

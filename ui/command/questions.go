@@ -2,7 +2,6 @@ package command
 
 import (
 	"fmt"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -62,7 +61,7 @@ Exit code 0: covered. 10: short check first. 11: a full trial is needed.`,
 			if err != nil {
 				return err
 			}
-			cover, err := show.ReadCover(library, args[0], time.Now())
+			cover, err := show.ReadCover(library, args[0], a.now())
 			if err != nil {
 				return err
 			}

@@ -3,7 +3,6 @@ package command
 import (
 	"errors"
 	"fmt"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -216,7 +215,7 @@ func (a *app) lead(library *profiles.Library, k ask.Keeper, first *ask.Home, tol
 	if told != "" {
 		fmt.Fprintln(words.Printable(a.Out), told)
 	}
-	p := ui.Plain{In: a.In, Out: a.Out, Now: time.Now, Keeper: k, Home: first}
+	p := ui.Plain{In: a.In, Out: a.Out, Now: a.now, Keeper: k, Home: first}
 	err := p.Run()
 	if p.Keeper.Close != nil {
 		err = errors.Join(err, p.Keeper.Close())
@@ -229,5 +228,5 @@ func (a *app) screens(library *profiles.Library, k ask.Keeper, first *ask.Home) 
 	if err != nil {
 		fmt.Fprintf(a.Err, "brinkmark: %v\n", err)
 	}
-	return ui.Run(ui.Screens{Keeper: k, First: first, Now: time.Now, Options: options}, a.In, a.Out)
+	return ui.Run(ui.Screens{Keeper: k, First: first, Now: a.now, Options: options}, a.In, a.Out)
 }

@@ -53,20 +53,21 @@ func (m *Trial) ReplaceJob(r profiles.Record) error {
 
 // Append writes entries, each with the next number and the time it is.
 func (m *Trial) Append(entries ...profiles.Entry) error {
+	at := m.Now() // one for all that a press writes
 	for _, e := range entries {
 		r, seq := m.record, m.trial.LastNumber()+1
 		switch e := e.(type) {
 		case profiles.Answer:
-			e.Seq, e.At = seq, m.Now()
+			e.Seq, e.At = seq, at
 			r.Answers = append(r.Answers[:len(r.Answers):len(r.Answers)], e)
 		case profiles.Attempt:
-			e.Seq, e.At = seq, m.Now()
+			e.Seq, e.At = seq, at
 			r.Attempts = append(r.Attempts[:len(r.Attempts):len(r.Attempts)], e)
 		case profiles.Undo:
-			e.Seq, e.At = seq, m.Now()
+			e.Seq, e.At = seq, at
 			r.Undos = append(r.Undos[:len(r.Undos):len(r.Undos)], e)
 		case profiles.Change:
-			e.Seq, e.At = seq, m.Now()
+			e.Seq, e.At = seq, at
 			r.Changes = append(r.Changes[:len(r.Changes):len(r.Changes)], e)
 		}
 		if err := m.ReplaceJob(r); err != nil {

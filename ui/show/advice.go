@@ -5,6 +5,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"time"
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/report"
@@ -18,6 +19,7 @@ import (
 type Advice struct {
 	trial   session.Trial
 	outlook session.Outlook
+	promise session.Promise // by the file alone
 }
 
 // ReadAdvice reads a record and looks at it. earlier is the file or the id of the trial
@@ -45,7 +47,10 @@ func ReadAdvice(path, earlier string, open func() (*profiles.Library, error)) (A
 	if err != nil {
 		return Advice{}, fmt.Errorf("%s: %w", words.OneLine(path), err)
 	}
-	a := Advice{trial, session.View(trial)}
+	a := Advice{trial: trial, outlook: session.View(trial)}
+	if install, ok := a.outlook.Next.(session.Install); ok {
+		a.promise = profiles.NoCandidates().PromiseOf(*record, trial, install.Setting, time.Time{}).Promise
+	}
 	if warning != "" {
 		a.outlook.Warnings = append(a.outlook.Warnings, warning)
 	}
@@ -110,7 +115,7 @@ func (a Advice) Show(out io.Writer) {
 	case session.Try:
 		fmt.Fprintf(out, "Try %s.\n%s\n", t.Rig.Show(next.Setting), next.Reason)
 	case session.Install:
-		for _, line := range o.Lines(t) {
+		for _, line := range o.Lines(t, a.promise) {
 			fmt.Fprintln(out, line)
 		}
 	case session.Refuse:

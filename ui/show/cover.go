@@ -50,7 +50,7 @@ var fieldWords = map[string]string{
 	"duct.size": "Duct size", "duct.inner_diameter": "Inner diameter of the duct", "duct.lining": "Lining", "duct.lot": "Duct lot",
 	"rig.name": "Rig", "rig.push_unit": "Push control", "rig.belts": "Belts", "rig.lead_in": "Lead-in piece", "rig.gap": "Gap", "rig.supply": "Supply",
 	"conditions.surface": "Surface", "conditions.cable_temperature": "Temperature", "plan.speed": "Planned speed", "limits.speed": "Limits",
-	"setting.accepted": "Age", "findings": "Found later", "profile": "Profiles",
+	"setting.accepted": "Age", "setting": "Setting", "times": "Times", "seal": "Seal", "findings": "Found later", "profile": "Profiles",
 }
 
 // VerdictWords say a verdict as a title.
@@ -261,8 +261,10 @@ func beside(r profiles.Reason) string {
 		return "the job is " + r.Job
 	case r.Field == "setting.accepted":
 		return "proved " + cmp.Or(r.Profile, "at a time not known") + ", now " + r.Job
-	case r.Field == "findings":
+	case r.Field == "findings" || r.Field == "setting" || r.Field == "times":
 		return r.Profile
+	case r.Field == "seal":
+		return "written by hand"
 	case r.Profile == "" && r.Job == "":
 		return "not said on either side"
 	}

@@ -1,0 +1,233 @@
+package profiles
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"brinkmark/session"
+	q "brinkmark/session/quantity"
+)
+
+// Promise is what may be installed with by one record: the one answer that every page, tag,
+// sheet, run and reach takes its setting, its band and its expiry from.
+type Promise struct {
+	session.Promise           // zero where nothing may be
+	Why             []string  // why nothing may be, each a sentence
+	Look            bool      // a supervisor's acceptance would do
+	Until           time.Time // when shift, age or a supervisor's expiry ask for a check
+	ByHand          bool      // the record was written by hand, or by a version that did not seal
+	Rig             session.Rig
+	Thermometer     string
+}
+
+const (
+	// settingField is the reason's field where a record's own pushes do not carry its setting.
+	settingField = "setting"
+	whoMends     = "It hands out nothing: put the record back from a copy or another tablet if it was changed; else make a new trial."
+	lookMends    = "It hands out nothing until a supervisor has looked at it and accepted it in the review; or make a new trial."
+)
+
+// claim is the profile's setting with all that bears on it.
+func (c *compared) claim() session.Claim {
+	p := c.profile
+	return session.Claim{
+		Trial: p.whole, Setting: p.setting(), From: p.from, Coldest: p.coldest, Hottest: p.hottest, Hurts: p.hurts,
+		Covered: c.limits.covered(), Checked: c.limits.checked(),
+		Highest: p.record.Setting.CoveredUpTo.value, NoDrop: c.limits.retest["conditions.cable_temperature"],
+	}
+}
+
+// uncarried says why the record's setting is not to be used, whatever the job.
+func (c *compared) uncarried() []string {
+	_, flaws := c.claim().Promise()
+	if p := c.profile; p.judged {
+		flaws = append(flaws, p.carried...)
+	}
+	return flaws
+}
+
+// oddTimes says which of the record's times cannot be, unless a supervisor has looked at it.
+func (c *compared) oddTimes() string {
+	if c.profile.looked {
+		return ""
+	}
+	return c.profile.odd
+}
+
+// promise is what may be installed with, or why nothing may.
+func (c *compared) promise() Promise {
+	p := Promise{Until: c.limits.Until(c.profile.proved, c.profile.root), ByHand: c.profile.byHand,
+		Rig: c.profile.trial.Rig, Thermometer: c.profile.trial.Conditions.Unit}
+	if at := c.profile.expires; !at.IsZero() && at.Before(p.Until) {
+		p.Until = at
+	}
+	for _, key := range []string{"findings", "times", "setting.accepted"} {
+		if row := coverFieldOf(key).decides(c); row != nil && c.limits.effect(key, row.effect) == Retest {
+			p.Why = append(p.Why, row.why)
+		}
+	}
+	p.Look = len(p.Why) == 1 && c.oddTimes() != ""
+	for _, why := range c.uncarried() {
+		p.Why, p.Look = append(p.Why, words(why)+" "+whoMends), false
+	}
+	if len(p.Why) == 0 {
+		p.Promise, _ = c.claim().Promise()
+	}
+	return p
+}
+
+func coverFieldOf(key string) *coverField {
+	for i := range coverRules {
+		if coverRules[i].key == key {
+			return &coverRules[i]
+		}
+	}
+	panic("profiles: no rule for " + key)
+}
+
+// refusal is the error of who wants to use a record that promises nothing.
+func (p Promise) refusal() error {
+	return fmt.Errorf("this profile holds for nothing any more: %s\n  make a new trial", strings.Join(p.Why, " "))
+}
+
+// words makes a sentence of a reason.
+func words(why string) string {
+	first, size := utf8.DecodeRuneInString(why)
+	return string(unicode.ToUpper(first)) + strings.TrimSuffix(why[size:], ".") + "."
+}
+
+// judge asks what the rule advises by a record's pushes.
+func (c *Candidates) judge(s *side) {
+	if s.judged {
+		return
+	}
+	s.judged = true
+	t := s.whole
+	if before, err := c.beforeOf(&s.record); err == nil && before != nil {
+		if after, err := t.After(*before); err == nil {
+			t = after
+		}
+	}
+	if s.carried = nil; t.Advisable() != nil {
+		return // its proof says so
+	}
+	if why := t.Advises(s.setting()); why != "" {
+		s.carried = []string{why}
+	}
+}
+
+func (c *Candidates) beforeOf(r *Record) (*session.Trial, error) {
+	if c.before == nil {
+		return nil, nil
+	}
+	return c.before(r)
+}
+
+// Promised is what may be installed with by a profile, today, by this library's rules and all
+// that it knows. Of one that is not in the library the error is [fs.ErrNotExist]; one that was
+// edited, or cannot be read, is an error too.
+func (l *Library) Promised(id string) (Promise, error) {
+	with, err := l.itself(id)
+	if err != nil {
+		return Promise{}, err
+	}
+	return with.promise(), nil
+}
+
+// itself is a profile beside its own job, now.
+func (l *Library) itself(id string) (*compared, error) {
+	path, err := l.profilePath(id)
+	if err != nil {
+		return nil, err
+	}
+	c, err := l.Candidates()
+	if err != nil {
+		return nil, err
+	}
+	return c.itself(path, id, l.now())
+}
+
+func (c *Candidates) itself(path, id string, now time.Time) (*compared, error) {
+	s, err := readCandidate(path)
+	if err != nil {
+		return nil, err
+	}
+	return c.beside(s, id, now), nil
+}
+
+// beside puts a record beside its own job, with what is found of it and of what it rests on.
+func (c *Candidates) beside(s *side, id string, now time.Time) *compared {
+	s.id = id
+	c.readChain(s)
+	c.all, c.settled = append(c.all, s), false
+	c.settle()
+	c.judge(s)
+	return &compared{s, s, &c.limits, now}
+}
+
+// PromiseOf is what may be installed with by a trial that has just ended with a setting,
+// before its profile is written.
+func (c *Candidates) PromiseOf(record Record, t session.Trial, accepted session.Setting, now time.Time) Promise {
+	with, err := c.ofTrial(record, t, accepted, now)
+	if err != nil {
+		return Promise{Why: []string{words(err.Error())}}
+	}
+	return with.promise()
+}
+
+// Lowered is the setting of a trial brought under what other trials and runs of this cable,
+// duct and rig leave; false where nothing is left.
+func (c *Candidates) Lowered(record Record, t session.Trial, advised session.Setting, now time.Time) (session.Setting, bool) {
+	with, err := c.ofTrial(record, t, advised, now)
+	if err != nil {
+		return advised, false
+	}
+	return with.claim().Lowered()
+}
+
+func (c *Candidates) ofTrial(record Record, t session.Trial, accepted session.Setting, now time.Time) (*compared, error) {
+	record.Setting = &Setting{Grip: quantityOf(accepted.Grip, t.Rig.GripUnit), Speed: readingOf(t, accepted), Accepted: now.Truncate(time.Second)}
+	s, err := newSide(&record)
+	if err != nil {
+		return nil, err
+	}
+	// The band is written down in whole degrees, and holds no further than that.
+	top := c.limits.covered().Warmest(s.from)
+	s.record.Setting.CoveredUpTo, _ = NewQuantity[q.Temperature](session.WholeDegrees(top, t.Conditions.Unit))
+	own := *c // what is said of a trial that may yet change is not kept
+	own.all = append([]*side{}, c.all...)
+	if t.Before != nil {
+		own.before = func(*Record) (*session.Trial, error) { return t.Before, nil }
+	}
+	return own.beside(s, record.ID, now), nil
+}
+
+// NoCandidates is a library without a record, by the usual rules: for practice.
+func NoCandidates() *Candidates {
+	return &Candidates{limits: UsualCoverLimits(), findings: map[string]map[Finding]bool{}}
+}
+
+// sealedOnce reports whether a profile that has no seal is known to have been sealed: its
+// trial is, or another tablet's copy of it. path is the profile's in its library.
+func sealedOnce(path string) bool {
+	id := strings.TrimSuffix(filepath.Base(path), ".toml")
+	library := filepath.Dir(filepath.Dir(filepath.Dir(path)))
+	if !ValidID(id) {
+		return false
+	}
+	copies, _ := filepath.Glob(filepath.Join(globEscape(library), differingFolder, "*"+id+"*.toml"))
+	for _, other := range append(copies, filepath.Join(library, "trials", id+".toml"), filepath.Join(library, "trials", receivedFolder, id+".toml")) {
+		if info, err := os.Lstat(other); err != nil || !info.Mode().IsRegular() {
+			continue
+		}
+		if text, err := (osDisk{}).read(other); err == nil && strings.HasPrefix(string(text), header) {
+			return true
+		}
+	}
+	return false
+}
