@@ -3,6 +3,7 @@ package command
 import (
 	"math"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -82,7 +83,7 @@ func (d *day) askOf(tablet int, id string, listed map[string]answer) {
 			all = append(all, a)
 		}
 		d.report(agree(id, append(all, others...))...)
-	case near && own.effect == 2 && !strings.HasPrefix(whyNot(c, id), cableTemperature): // which the log judges by itself
+	case near && own.effect == 2 && ofProfile.MatchString(whyNot(c, id)):
 		for _, a := range others {
 			if !a.none && a.exit != "sheet" { // a sheet is of no hour
 				d.report(agree(id, []answer{{exit: "covers", none: true, why: whyNot(c, id)}, a})...)
@@ -90,6 +91,9 @@ func (d *day) askOf(tablet int, id string, listed map[string]answer) {
 		}
 	}
 }
+
+// ofProfile are the reasons that lie in the profile and not in what a job says or leaves out.
+var ofProfile = regexp.MustCompile(`^(findings|setting|profile)`)
 
 // whyNot is why covers wants a full trial, at the profile's own temperature and job.
 func whyNot(c *show.Cover, id string) string {

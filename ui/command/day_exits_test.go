@@ -133,6 +133,9 @@ func (d *day) sheet(tablet int, id string) answer {
 		a.top = degreesOf(m[1])
 	}
 	p := d.promiseOf("sheet", tablet, id, a)
+	if strings.Contains(text, "Nothing, as it is") {
+		p.exit, a.none = "sheet, in large type though it holds for nothing", true
+	}
 	d.report(d.log.judge(p)...)
 	for _, m := range sheetDrop.FindAllStringSubmatch(text, -1) {
 		drop := p

@@ -55,6 +55,12 @@ func (l *ledger) underFolds(p promise, of *proof, say saying) {
 		today = of.coldest(p.set)
 	}
 	check := func(where, id string, speed, at float64) {
+		if l.warmerThanPromised(p, of, at) {
+			if !strictly {
+				return
+			}
+			where += " on a warmer cable than it is promised for"
+		}
 		if most := underFold * worth(speed, at, today); p.set.speed > most*(1+near) {
 			say("I1 above 0.90 of a fold in "+where, "at most %.4g: folded at %.4g, %.1f °F, in %s", most, speed, at, tail(id))
 		}
@@ -79,6 +85,22 @@ func (l *ledger) underFolds(p promise, of *proof, say saying) {
 			check("a run", h.run, h.speed, h.at)
 		}
 	}
+}
+
+// strictly counts a fold on a cable warmer than the profile is promised for as well: at no
+// more than it was. Without, the profile's own stalls on the colder cable say more.
+var strictly = number("BRINKMARK_STRICT", 0) > 0
+
+// warmerThanPromised reports whether something happened on a cable warmer than a promise
+// reaches by its own words and by the rules.
+func (l *ledger) warmerThanPromised(p promise, of *proof, at float64) bool {
+	top := math.Inf(-1)
+	for _, t := range []float64{p.at, p.top, l.allowedUpTo(p, of)} {
+		if !math.IsNaN(t) {
+			top = max(top, t)
+		}
+	}
+	return !math.IsNaN(at) && at > top+degreeSlack
 }
 
 // stalled: as many stalls as are asked for at or above it, one of them at no more than its
@@ -118,12 +140,8 @@ func (of *proof) coldest(set dial) float64 {
 	return math.NaN()
 }
 
-// band: no warmer than the rules allow from the temperature in force at its stalls, or at
-// those of the trial a short check rests on.
-func (l *ledger) band(p promise, of *proof, say saying) {
-	if math.IsNaN(p.top) || p.lower {
-		return
-	}
+// allowedUpTo is the warmest cable the rules allow from the stalls a promise rests on.
+func (l *ledger) allowedUpTo(p promise, of *proof) float64 {
 	most := math.Inf(-1)
 	for at, links := of, 0; at != nil && links < 8; at, links = l.proofs[at.of], links+1 {
 		for _, t := range at.pushesFor(p.set) {
@@ -133,6 +151,16 @@ func (l *ledger) band(p promise, of *proof, say saying) {
 			break
 		}
 	}
+	return most
+}
+
+// band: no warmer than the rules allow from the temperature in force at its stalls, or at
+// those of the trial a short check rests on.
+func (l *ledger) band(p promise, of *proof, say saying) {
+	if math.IsNaN(p.top) || p.lower {
+		return
+	}
+	most := l.allowedUpTo(p, of)
 	if !math.IsInf(most, -1) && p.top > most+degreeSlack {
 		say("I3 band too warm", "said to hold up to %.1f °F, its stalls allow %.1f °F", p.top, most)
 	}
@@ -188,15 +216,18 @@ func (l *ledger) limited(p promise, of *proof, say saying) {
 // what a supervisor ended is ended.
 func (l *ledger) spokenAgainst(p promise, of *proof, say saying) {
 	for _, h := range l.sortedHurts() {
-		if h.key != of.key || !l.knows(p.tablet, h.run) {
+		own := h.of == p.id
+		if h.key != of.key || !l.knows(p.tablet, h.run) || !of.saved || !own && !strictly && l.warmerThanPromised(p, of, h.at) {
 			continue
 		}
-		own := h.of == p.id
-		warm := own || math.IsNaN(h.at) || math.IsNaN(p.at) || p.at >= h.at-degreeSlack
+		set := of.set // the whole profile is ended
+		if !own && l.warmerThanPromised(promise{tablet: p.tablet, set: of.set, at: math.NaN(), top: math.NaN()}, of, h.at) {
+			set = p.set // only what is promised at that temperature
+		}
 		switch {
-		case h.folded && of.set.speed >= h.speed*(1-near) && of.saved:
+		case h.folded && set.speed >= h.speed*(1-near):
 			say("I6 a run folded at or below its setting"+sister(own), "its setting %s; run %s folded at %s, %.1f °F", of.set, tail(h.run), h.dial, h.at)
-		case h.marked && of.set.grip >= h.grip*(1-near) && warm && of.saved:
+		case h.marked && set.grip >= h.grip*(1-near):
 			say("I6 a run marked the jacket at or below its grip pressure"+sister(own), "its setting %s; run %s at %s, %.1f °F", of.set, tail(h.run), h.dial, h.at)
 		}
 	}

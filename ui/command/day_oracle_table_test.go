@@ -41,7 +41,7 @@ func TestOracle(t *testing.T) {
 	for _, row := range []table{
 		{"above its own fold", "I1 above 0.90 of a fold in its own trial", func(_ *ledger, p *promise) { p.set.speed = 91 }},
 		{"above a fold on a colder cable", "I1", func(_ *ledger, p *promise) { p.set.speed, p.at, p.lower = 80, 75, true }},
-		{"above a fold on a warmer cable", "I1", func(l *ledger, p *promise) { l.proofs["B"].pushes[0].at = 70; l.known[0]["B"] = true }},
+		{"above a fold on a warmer cable", "I1", func(l *ledger, p *promise) { l.proofs["B"].pushes[0].at = 47; l.known[0]["B"] = true }},
 		{"above a fold in another trial", "I1 above 0.90 of a fold in another trial", func(l *ledger, p *promise) { l.known[0]["B"] = true }},
 		{"above a fold in a run", "I1 above 0.90 of a fold in a run", func(l *ledger, p *promise) { l.known[0]["R"] = true }},
 		{"of no trial", "I2 nobody has tried it", func(_ *ledger, p *promise) { p.id = "Z" }},
@@ -58,8 +58,16 @@ func TestOracle(t *testing.T) {
 		{"no reel asked of the job", "I5 covered though no reel", func(_ *ledger, p *promise) { p.reel = "" }},
 		{"no reel asked in the trial", "I5 covered though no reel", func(l *ledger, _ *promise) { l.proofs["A"].reel = "" }},
 		{"a run folded below it", "I6 a run folded", func(l *ledger, _ *promise) { l.known[0]["R"] = true }},
-		{"a run folded below it, on a warmer cable", "I6 a run folded", func(l *ledger, _ *promise) { l.known[0]["R"] = true; l.hurts["R/fold"].at = 72 }},
+		{"a run folded below it, on a warmer cable", "I6 a run folded", func(l *ledger, _ *promise) { l.known[0]["R"] = true; l.hurts["R/fold"].at = 47 }},
 		{"a run marked the jacket", "I6 a run marked", func(l *ledger, _ *promise) { l.known[0]["S"] = true }},
+		{"a run with it folded, on a far warmer cable", "I6 a run folded", func(l *ledger, _ *promise) {
+			l.known[0]["R"] = true
+			l.hurts["R/fold"].at, l.hurts["R/fold"].of = 72, "A"
+		}},
+		{"a drop-to where a run folded", "I6 a run folded", func(l *ledger, p *promise) {
+			l.known[0]["R"] = true
+			l.hurts["R/fold"].at, p.at, p.lower, p.set.speed = 60, 60, true, 76
+		}},
 		{"withdrawn", "I6 offered though a supervisor ended it", func(l *ledger, _ *promise) { l.known[0]["ruling"] = true }},
 		{"expired", "I6 offered though a supervisor ended it", func(l *ledger, _ *promise) { l.known[0]["ending"] = true }},
 		{"above the crew's limit", "I7 push control", func(l *ledger, _ *promise) { l.proofs["A"].most.speed = 75 }},
@@ -96,6 +104,9 @@ func requireFinds(t *testing.T, found []finding, want string) {
 // TestOracleKnowsItsTablet: what another tablet has seen counts here once it was exchanged.
 func TestOracleKnowsItsTablet(t *testing.T) {
 	l, p := oracleLog(), oraclePromise()
+	l.known[0]["R"], l.hurts["R/fold"].at = true, 72
+	require.Equal(t, strictly, len(l.judge(p)) > 0, "folded on a cable warmer than it is promised for")
+	l, p = oracleLog(), oraclePromise()
 	l.known[1]["B"], l.known[1]["R"] = true, true
 	require.Empty(t, l.judge(p))
 	p.tablet = 1
