@@ -9,8 +9,11 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"github.com/stretchr/testify/require"
+
+	"brinkmark/session/practice"
 )
 
 // TestPracticeOnTerminal takes a whole lesson on a terminal, reading each push from the
@@ -37,6 +40,12 @@ func TestPracticeOnTerminal(t *testing.T) {
 		has := func(text string) bool { return strings.Contains(screen, text) }
 		yes := func(v bool) { tab.send(map[bool]string{true: "1", false: "2"}[v]) }
 		switch {
+		case seenOn(screen) != "":
+			label := seenOn(screen)
+			for !strings.Contains(screen, label) { // it is broken over lines on its button
+				label = label[:strings.LastIndex(label, " ")]
+			}
+			tab.send(keyOver(t, screen, label))
 		case has("How it went"):
 			require.Greater(t, len(moved), 5, "the first push moves")
 			leavesPassed(t, tab, library, screen)
@@ -69,6 +78,21 @@ func TestPracticeOnTerminal(t *testing.T) {
 			tab.send("1")
 		}
 	}
+}
+
+// seenOn is the answer to a check by what is seen there, as the screen has it: broken over
+// lines, between frames. It is "" where no check is asked.
+func seenOn(screen string) string {
+	plain := func(text string) string {
+		return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r == '│' || unicode.IsSpace(r) }), " ")
+	}
+	text := plain(screen)
+	for _, s := range practice.Sights() {
+		if strings.Contains(text, "You see: "+plain(s.Seen)) || strings.Contains(text, "put right. You see: "+plain(s.Seen)) {
+			return s.State
+		}
+	}
+	return ""
 }
 
 // leavesPassed leaves after a lesson that was passed: the library has its result, and no

@@ -18,7 +18,7 @@ type Candidates struct {
 	unread     *unread
 	all        []*side
 	findings   map[string]map[Finding]bool // by profile
-	hurts      []hurtRow                   // folds and marked jackets of trials and runs
+	hurts      hurts                       // folds and marked jackets of trials and runs
 	expires    map[string]time.Time        // by profile: the earliest a supervisor set
 	looked     map[string]bool             // profiles accepted as their files are
 	before     func(*Record) (*session.Trial, error)

@@ -44,6 +44,7 @@ func (c *Candidates) settle() {
 	for _, s := range c.all {
 		s.root, s.findings = time.Time{}, map[Finding]bool{}
 		c.know(s)
+		s.claimed = nil
 		c.proveRange(s, byID)
 		seen := map[*side]bool{}
 		for at := s; at != nil && !seen[at]; at = byID[at.record.Of] {

@@ -290,7 +290,7 @@ func (c *compared) between(to q.Temperature) bool {
 
 // upTo is the warmest cable or inlet air the setting holds for, by the one place that says so.
 func (c *compared) upTo() q.Temperature {
-	if p, flaws := c.claim().Promise(); len(flaws) == 0 {
+	if p, flaws := c.claimed(); len(flaws) == 0 {
 		return p.UpTo
 	}
 	return c.profile.hottest // nothing is promised; the reasons say why

@@ -37,6 +37,7 @@ type side struct {
 	odd              string         // which of its times cannot be
 	carried          []string       // why its pushes do not carry its setting
 	judged           bool           // by what the rule advises, too
+	claimed          *claimed       // what may be promised of it; nil until asked
 }
 
 func newSide(r *Record) (*side, error) {

@@ -11,11 +11,18 @@ import (
 	"brinkmark/session/run"
 )
 
-// hurtRow is a row of the index with folds or marked jackets in it, and the names by which it
-// bears on others.
+// hurts are the folds and marked jackets of a library, by the cable, duct and rig they bear on.
+type hurts struct {
+	rows   []hurtRow
+	names  []name // each spelling once
+	fronts map[[4]string][]session.Hurt
+}
+
+// hurtRow is a row of the index with folds or marked jackets in it, and the places of its make,
+// type, duct size and rig in the names.
 type hurtRow struct {
 	*row
-	cableMake, cableType, size, rig name
+	spelled [4]int
 }
 
 // foldsOf are the folds of a trial's own pushes. What they marked of the jacket stays with it:
@@ -42,21 +49,70 @@ func hurtsOf(r run.Run) []session.Hurt {
 // know fills in what other records and supervisors say that bears on a profile.
 func (c *Candidates) know(s *side) {
 	s.hurts, s.expires, s.looked = nil, c.expires[s.id], c.looked[s.id]
-	seen := map[string]bool{}
-	for _, h := range c.hurts {
-		// A rig that one side does not name may be the same.
-		sameRig := h.rig.folded == "" || s.rig.folded == "" || h.rig.same(s.rig)
-		if h.id == s.id || !sameRig || !h.size.same(s.size) || !h.cableMake.same(s.cableMake) || !h.cableType.same(s.cableType) {
-			continue
+	for _, h := range c.hurts.of([4]string{s.cableMake.said, s.cableType.said, s.size.said, s.rig.said}) {
+		if !strings.HasSuffix(h.Of, s.id) || s.id == "" { // its own pushes speak for themselves
+			s.hurts = append(s.hurts, h)
 		}
-		if key := h.id + h.row.hurts; !seen[key] { // a profile's pushes are its trial's
-			seen[key] = true
-			for _, hurt := range unpackHurts(h.row.hurts) {
-				hurt.Of = cmp.Or(h.kind, "trial") + " " + h.id
-				s.hurts = append(s.hurts, hurt)
+	}
+}
+
+// of are the hurts that bear on a cable make, type, duct size and rig, without those that
+// another of them outdoes. A rig that one side does not name may be the same.
+func (h *hurts) of(key [4]string) []session.Hurt {
+	if front, known := h.fronts[key]; known {
+		return front
+	}
+	var fits [4][]bool
+	for i, said := range key {
+		n := newName(said)
+		for _, spelled := range h.names {
+			fits[i] = append(fits[i], n.same(spelled) || i == 3 && (n.folded == "" || spelled.folded == ""))
+		}
+	}
+	var front []session.Hurt
+	for _, r := range h.rows {
+		if fits[0][r.spelled[0]] && fits[1][r.spelled[1]] && fits[2][r.spelled[2]] && fits[3][r.spelled[3]] {
+			for _, hurt := range unpackHurts(r.row.hurts) {
+				hurt.Of = cmp.Or(r.kind, "trial") + " " + r.id
+				front = withHurt(front, hurt)
 			}
 		}
 	}
+	if h.fronts == nil {
+		h.fronts = map[[4]string][]session.Hurt{}
+	}
+	h.fronts[key] = front
+	return front
+}
+
+// withHurt adds a hurt, unless one of the same record, or two of others, say as much and more:
+// of two records, since one of them may be the profile's own.
+func withHurt(front []session.Hurt, h session.Hurt) []session.Hurt {
+	others := map[string]bool{}
+	for _, f := range front {
+		if outdoes(f, h) {
+			if f.Of == h.Of || len(others) > 0 && !others[f.Of] {
+				return front
+			}
+			others[f.Of] = true
+		}
+	}
+	return append(front, h)
+}
+
+// outdoes reports whether whatever one hurt speaks against, another does too.
+func outdoes(a, b session.Hurt) bool {
+	s, known1 := a.Setting.Get()
+	t, known2 := b.Setting.Get()
+	at, read1 := a.Cable.Get()
+	bt, read2 := b.Cable.Get()
+	if a.Fold != b.Fold || known1 != known2 || s.Speed.Unit != t.Speed.Unit || read1 != read2 || at > bt {
+		return false
+	}
+	if a.Fold {
+		return s.Speed.Value <= t.Speed.Value
+	}
+	return s.Grip <= t.Grip
 }
 
 // packHurts keeps folds and marks in the index as one text, each once.

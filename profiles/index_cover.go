@@ -45,7 +45,7 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 	}
 	hurt := func(r *row) {
 		if r.hurts != "" {
-			c.hurts = append(c.hurts, hurtRow{r, newName(r.make), newName(r.cable), newName(r.duct), newName(r.rig)})
+			c.hurts.rows = append(c.hurts.rows, hurtRow{r, [4]int{place(r.make), place(r.cable), place(r.duct), place(r.rig)}})
 		}
 	}
 	sums := map[string]string{}
@@ -104,6 +104,7 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 			}
 		}
 	}
+	c.hurts.names = u.names
 	return c
 }
 

@@ -286,7 +286,7 @@ func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, 
 	if len(promised.Why) > 0 && !promised.Look {
 		return "", fmt.Errorf("no profile: %s", strings.Join(promised.Why, " "))
 	}
-	promised.Promise, _ = with.claim().Promise()
+	promised.Promise, _ = with.claimed()
 	setting, err := newSetting(t.Session(), promised, l.now())
 	if err != nil {
 		return "", err

@@ -42,11 +42,26 @@ func (c *compared) claim() session.Claim {
 	}
 }
 
+// claimed is what a claim came to.
+type claimed struct {
+	promise session.Promise
+	flaws   []string
+}
+
+// claimed works a claim out once: the job has no part in it.
+func (c *compared) claimed() (session.Promise, []string) {
+	if c.profile.claimed == nil {
+		p, flaws := c.claim().Promise()
+		c.profile.claimed = &claimed{p, flaws}
+	}
+	return c.profile.claimed.promise, c.profile.claimed.flaws
+}
+
 // uncarried says why the record's setting is not to be used, whatever the job.
 func (c *compared) uncarried() []string {
-	_, flaws := c.claim().Promise()
+	_, flaws := c.claimed()
 	if p := c.profile; p.judged {
-		flaws = append(flaws, p.carried...)
+		return append(flaws[:len(flaws):len(flaws)], p.carried...)
 	}
 	return flaws
 }
@@ -76,7 +91,7 @@ func (c *compared) promise() Promise {
 		p.Why, p.Look = append(p.Why, words(why)+" "+whoMends), false
 	}
 	if len(p.Why) == 0 {
-		p.Promise, _ = c.claim().Promise()
+		p.Promise, _ = c.claimed()
 	}
 	return p
 }

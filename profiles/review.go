@@ -49,6 +49,7 @@ func (l *Library) Review(progress func(done, total int)) (Review, error) {
 		return Review{}, err
 	}
 	v := x.review(l.now())
+	v.findHurt(x.candidates(UsualCoverLimits(), l.now()))
 	v.findOtherCopies(filepath.Join(l.dir, differingFolder))
 	v.Sort(ByWorst)
 	return v, nil

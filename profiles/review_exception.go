@@ -31,6 +31,7 @@ const (
 	DamageInRun
 	AboveFold
 	AboveAdvice
+	NotCarried
 	Damage
 	CheckDidNotHold
 	NoBracket
@@ -63,6 +64,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"damage in run", "the jacket was marked in a run with it"},
 	{"above fold", "setting at or above a speed that folded"},
 	{"above advice", "setting harder than was advised"},
+	{"not carried", "hands out nothing"},
 	{"jacket damage", "jacket damage at or below this grip pressure"},
 	{"check failed", "a short check of it did not hold"},
 	{"no bracket", "never folded, never slipped: margin unknown"},
@@ -134,6 +136,8 @@ func recordExceptions(r *Record, t session.Trial, sealed bool) []Exception {
 		}
 	}
 	list = append(list, settingExceptions(r, t)...)
+	proof := t.Proof(session.Setting{Grip: r.Setting.Grip.value.Or(0), Speed: r.Setting.Speed.value.Or(q.Reading{})})
+	say(len(proof.Flaws) > 0, NotCarried, strings.Join(proof.Flaws, "; "))
 	list = append(list, checkExceptions(t)...)
 	missing := missingFields(r, t)
 	say(len(missing) > 0, MissingField, strings.Join(missing, ", "))

@@ -14,6 +14,12 @@ import (
 
 func (l *Library) runPath(id string) string { return filepath.Join(l.dir, "runs", id+".toml") }
 
+// MayRun says why no run may begin with a profile, or returns nil: before anything is asked for it.
+func (l *Library) MayRun(profile string) error {
+	_, err := l.runHead(RunPlan{Profile: profile})
+	return err
+}
+
 // NewRun begins a run with a profile. Its first bytes are on disk when it returns. Whether the
 // profile holds today is for [Library.Cover] to say, and for the crew to have read.
 func (l *Library) NewRun(plan RunPlan) (*Run, error) {

@@ -125,16 +125,16 @@ var cautions = []Caution{
 		BeforeAir, practice},
 	{"air-at-people", "Never aim air at people or clothes. Cleaning air: under 30 psi, guarded, eyes covered.",
 		BeforeAir, "29 CFR 1910.242(b)"},
-	{"far-end-first", "No air until the far end answers clear. Radio lost: stop and vent.",
+	{"far-end-first", "No air until the far end answers clear. Radio lost: stop the drive, shut the air at its source, vent.",
 		BeforeAir, practice},
 	{"far-end-stand", "Far end: out of line with every open duct, a catch fitted.",
 		BeforeAir, practice + "; danger zone: HSE GS4" + inCopies},
 
-	{"never-above-trial", "Never above the trial's setting to get it home. It slows: stop and find out why.",
+	{"never-above-trial", "Never above the setting to get it home. Slowing: read again, ready to stop. Nearly stopped: stop, find why.",
 		DuringRun, practice},
-	{"warmer-than-trial", "Warmer cable or air than the trial's: the same setting may fold it. Stop; use the drop-to setting.",
+	{"warmer-than-trial", "Cable or air warmer than the setting covers: it may fold. Drop to the lower setting; none left: stop.",
 		DuringRun, practice},
-	{"radio-lost", "Radio lost: stop the drive, shut the air, vent.",
+	{"radio-lost", "Radio lost: stop the drive, shut the air at its source, vent.",
 		DuringRun, practice},
 
 	{"read-zero", "Shut the air, vent, read zero; only then open anything.",
@@ -147,6 +147,7 @@ var cautions = []Caution{
 func MakeSafe() (heading string, steps []string) {
 	return "This screen does not stop the machine", []string{
 		"Stop the drive.",
+		"Isolate its supply.",
 		"Shut the air at its source.",
 		"Vent.",
 		"Read zero.",

@@ -85,8 +85,8 @@ func TestCautionFigures(t *testing.T) {
 func TestMakeSafe(t *testing.T) {
 	heading, steps := MakeSafe()
 	require.Equal(t, "This screen does not stop the machine", heading)
-	require.Len(t, steps, 5)
-	for i, word := range []string{"drive", "air at its source", "Vent", "zero", "far end"} {
+	require.Len(t, steps, 6)
+	for i, word := range []string{"drive", "supply", "air at its source", "Vent", "zero", "far end"} {
 		requireShown(t, steps[i], 40)
 		require.Contains(t, steps[i], word)
 	}

@@ -1,6 +1,10 @@
 package session
 
-import q "brinkmark/session/quantity"
+import (
+	"slices"
+
+	q "brinkmark/session/quantity"
+)
 
 // Next is what the crew does now: [Try] a setting, [Install] with one, or
 // [Refuse], when no setting can be given. An install setting cannot exist before
@@ -81,5 +85,27 @@ func (f *facts) try(grip, speed float64, reason string) Next {
 }
 
 func (f *facts) show(speed float64) string { return f.trial.Rig.ShowSpeed(speed) }
+
+// showWorth shows a speed that a push stands for: as it was read, or where it is brought to today's
+// cable temperature as what it is, a figure nobody read off a gauge.
+func (f *facts) showWorth(speed float64) string {
+	if f.wasRead(speed) {
+		return f.show(speed)
+	}
+	return reckoned(f.trial.Rig, f.speed.down(speed))
+}
+
+func reckoned(rig Rig, speed float64) string {
+	return "about " + rig.ShowSpeed(speed) + " (reckoned)"
+}
+
+// wasRead reports whether a push was made at a speed, and stands for it.
+func (f *facts) wasRead(speed float64) bool {
+	shots := f.shots
+	for _, e := range f.before {
+		shots = append(slices.Clip(shots), e.shots...)
+	}
+	return slices.ContainsFunc(shots, func(s shot) bool { return s.speed == speed && s.worth() == speed })
+}
 
 func (f *facts) showGrip(grip float64) string { return f.trial.Rig.ShowGrip(q.Pressure(grip)) }

@@ -62,7 +62,7 @@ const dropStep = 5 / 1.8
 // warmer than all the setting is promised for nothing is taken: the setting's own stalls say
 // more. A marked jacket counts in the same way against grip pressure.
 func (c Claim) Promise() (Promise, []string) {
-	flaws := slices.Concat(c.Trial.Proof(c.Setting).Flaws, c.against())
+	flaws := slices.Concat(c.Trial.Proof(c.Setting).Flaws, c.Against())
 	if len(flaws) > 0 {
 		return Promise{}, flaws
 	}
@@ -149,8 +149,9 @@ func (c Claim) worth(h Hurt, at q.Temperature) (float64, bool) {
 // units (°C).
 const closeDegrees = 0.01
 
-// against says which folds and marks speak against the setting altogether.
-func (c Claim) against() []string {
+// Against says which folds and marks of other trials and of runs speak against the setting
+// altogether.
+func (c Claim) Against() []string {
 	top := max(c.rulesUpTo(), c.Hottest)
 	var said []string
 	for _, h := range c.Hurts {

@@ -153,7 +153,7 @@ func climb(f *facts) Next {
 	}
 	speed := f.nextRung
 	return f.try(f.grip(speed, f.policy.SlipPushing), speed, fmt.Sprintf(
-		"It stalled at %s, so one rung up. About %s would fold here.", f.show(f.topStall), inHundred(f.post.foldChance(speed))))
+		"It stalled at %s, so one rung up. About %s would fold here.", f.showWorth(f.topStall), inHundred(f.post.foldChance(speed))))
 }
 
 // afterSlip raises grip pressure before anything else, and lowers speed only when
@@ -198,7 +198,7 @@ func foldFirst(f *facts) Next {
 		return nil
 	}
 	return f.try(f.grip(speed, f.policy.SlipPushing), speed, fmt.Sprintf(
-		"It folded at %s and never stalled: start again well below.", f.show(f.lowestFold)))
+		"It folded at %s and never stalled: start again well below.", f.showWorth(f.lowestFold)))
 }
 
 func noneLeft(f *facts) Next {
@@ -206,7 +206,7 @@ func noneLeft(f *facts) Next {
 		return nil
 	}
 	return Refuse{EndFold, fmt.Sprintf(
-		"it folded at %s and no speed on the dial is far enough under that: no setting. A finer division, a smaller duct or a stiffer cable could change that.", f.show(f.lowestFold))}
+		"it folded at %s and no speed on the dial is far enough under that: no setting. A finer division, a smaller duct or a stiffer cable could change that.", f.showWorth(f.lowestFold))}
 }
 
 func tooManyFolds(f *facts) Next {
@@ -214,14 +214,14 @@ func tooManyFolds(f *facts) Next {
 		return nil
 	}
 	return Refuse{EndFold, fmt.Sprintf(
-		"%d folds and no setting proved. Lowest fold %s%s. Look at cable, stub and lead-in piece before spending more.", f.folds, f.show(f.lowestFold), f.heldBelow())}
+		"%d folds and no setting proved. Lowest fold %s%s. Look at cable, stub and lead-in piece before spending more.", f.folds, f.showWorth(f.lowestFold), f.heldBelow())}
 }
 
 func (f *facts) heldBelow() string {
 	if f.topStall == 0 {
 		return ", nothing held"
 	}
-	return ", highest stall " + f.show(f.topStall)
+	return ", highest stall " + f.showWorth(f.topStall)
 }
 
 // proofPushes counts the pushes since the climb last got anywhere.
@@ -252,10 +252,10 @@ func budget(f *facts) Next {
 	}
 	known := "nothing held yet"
 	if f.topStall > 0 {
-		known = "highest stall " + f.show(f.topStall)
+		known = "highest stall " + f.showWorth(f.topStall)
 	}
 	if f.folds > 0 {
-		known += ", lowest fold " + f.show(f.lowestFold)
+		known += ", lowest fold " + f.showWorth(f.lowestFold)
 	}
 	return Refuse{EndBudget, fmt.Sprintf("the cable budget is spent before a setting was proved: %s. Allow more cable to go on.", known)}
 }

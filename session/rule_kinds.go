@@ -16,7 +16,7 @@ func enough(f *facts) Next {
 		return nil
 	}
 	return Install{f.setting(f.installGrip(c), c), f.ended(), fmt.Sprintf(
-		"%d stalls at %s. What is left above was not measured.", f.policy.Repeats, f.show(f.topStall))}
+		"%d stalls at %s. What is left above was not measured.", f.policy.Repeats, f.showWorth(f.topStall))}
 }
 
 // shortCheck makes the pushes of a short check. What a push showed comes before what

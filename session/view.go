@@ -32,6 +32,7 @@ type Outlook struct {
 	OneMore q.Maybe[OneMore]
 
 	LowestFold, TopStall q.Maybe[q.Reading]
+	foldShown            string
 	Held, Pushed         int // of the pushes at or above the setting and below any fold
 
 	Warnings []string
@@ -55,7 +56,7 @@ func View(t Trial) Outlook {
 	next, row := decide(f)
 	o := Outlook{Next: next, Row: row, Attempts: len(f.pushes), CableUsed: t.CableUsed()}
 	if f.lowestFold > 0 {
-		o.LowestFold = q.Known(t.Rig.Reading(f.lowestFold))
+		o.LowestFold, o.foldShown = q.Known(t.Rig.Reading(f.lowestFold)), f.showWorth(f.lowestFold)
 	}
 	if f.topStall > 0 {
 		o.TopStall = q.Known(t.Rig.Reading(f.topStall))
@@ -163,7 +164,7 @@ func (o Outlook) settingLine(t Trial, s Setting) string {
 	line := fmt.Sprintf("Run at %s. Held %d of %d there or harder; ", t.Rig.Show(s), o.Held, o.Pushed)
 	if fold, ok := o.LowestFold.Get(); ok {
 		below := 100 * (1 - s.Speed.Value/fold.Value)
-		return line + fmt.Sprintf("lowest fold %s, so %.0f %% below it.", t.Rig.ShowSpeed(fold.Value), math.Floor(below+ties))
+		return line + fmt.Sprintf("lowest fold %s, so %.0f %% below it.", o.foldShown, math.Floor(below+ties))
 	}
 	return line + "no fold seen; margin unknown."
 }

@@ -98,7 +98,7 @@ func TestClockThatIsWrongInARun(t *testing.T) {
 			}
 			again.log("5050 ft", 63*time.Second)
 			require.NotContains(t, again.m.question.Title, "NOW")
-			again.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2",
+			again.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2",
 				"run-stub: Retired", "run-jacket: Clean", "run-folds: Never", "run-slack: =50 ft", "run-loops: No loop", "run-remainder: None")
 			if stays {
 				require.Contains(t, again.body(), "How long it moved and stood nobody can tell: the clock was wrong; 0 stops.")

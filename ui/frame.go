@@ -125,7 +125,11 @@ func (m *model) barText() string {
 		return strings.TrimSpace(cmp.Or(strings.ToUpper(m.question.Where()), "brinkmark") + "  " + m.question.About)
 	}
 	r := m.flow.Record
-	return strings.ToUpper(m.question.Where()) + "  " + words.Join(r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Conditions.CableTemperature.String())
+	warm := r.Conditions.CableTemperature.String()
+	if read, at := m.flow.Trial.TemperatureRead(); at.After(m.flow.Trial.Started) {
+		warm = read
+	}
+	return strings.ToUpper(m.question.Where()) + "  " + words.Join(r.Cable.Make, r.Cable.Type, r.Duct.Size, warm)
 }
 
 func (m *model) waiting() string {
@@ -183,7 +187,7 @@ func (m *model) liveKeys(paged bool) []key.Binding {
 		live = append(live, ask.Keys.Undo, ask.Keys.Map)
 	}
 	for _, c := range m.question.Choices {
-		if c.Also != nil && !(c.Also == &ask.Keys.More && paged) {
+		if c.Also != nil && c.Also != &ask.Keys.Leave && !(c.Also == &ask.Keys.More && paged) {
 			live = append(live, *c.Also)
 		}
 	}

@@ -61,6 +61,9 @@ func (p *Plain) Run() error {
 		}
 		next, err := p.answered(flow, q, lines)
 		if errors.Is(err, errLeft) {
+			if p.Keeper.Live != "" {
+				p.say("", p.Keeper.Live)
+			}
 			p.say("", p.bye())
 			return nil
 		}
@@ -109,10 +112,10 @@ func (p *Plain) turn(flow ask.Flow, q ask.Question, lines *bufio.Scanner) (ask.F
 	case strings.EqualFold(text, "m"):
 		p.makeSafe()
 		return flow, nil
-	case strings.EqualFold(text, "q"):
-		return flow, errLeft
 	case q.Keyed(text) != nil:
 		next, effect = q.Keyed(text).Do(flow)
+	case strings.EqualFold(text, "q"):
+		return flow, errLeft
 	case strings.EqualFold(text, "u"):
 		if next, effect = flow.Undo(); effect == (ask.None{}) {
 			p.say("Nothing to take back here.")

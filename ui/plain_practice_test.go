@@ -45,6 +45,9 @@ func (l *listener) say(question string) string {
 		}
 		return pressFor(question, "No")
 	}
+	if a := lookedAt(question); a != "" {
+		return a
+	}
 	last := l.push[strings.LastIndex(l.push, " s: ")+1:]
 	switch {
 	case has("How it went"), has("Which lesson?"):
@@ -79,6 +82,25 @@ func (l *listener) say(question string) string {
 		return "1"
 	}
 	return strings.TrimSpace(strings.Split(example, "\n")[0])
+}
+
+// lookedAt answers a check by what is seen there; "" where nothing is.
+func lookedAt(question string) string {
+	asked := func(id string) bool {
+		c, _ := session.CheckByID(id)
+		return strings.Contains(question, "[practice, checks] "+c.Ask+"\n")
+	}
+	for _, s := range practice.Sights() {
+		c, _ := session.CheckByID(s.Check)
+		switch {
+		case !strings.Contains(question, s.Seen) || s.State == "":
+		case asked(s.Check):
+			return pressFor(question, s.State)
+		case strings.Contains(question, "Not so: "+c.Ask) && !c.Right(s.State, ""):
+			return pressFor(question, "Not so: "+c.Ask)
+		}
+	}
+	return ""
 }
 
 // practised takes a lesson of the practice command line by line, in a library of its
@@ -116,8 +138,8 @@ func TestFirstLessonIsShort(t *testing.T) {
 	l := &listener{}
 	said := practised(t, l, ask.PracticeChoice{Lesson: "1", Seed: "7"}, t.TempDir())
 	first, _, _ := strings.Cut(said, "Push. Eyes on")
-	require.Equal(t, 10, strings.Count(first, "\n> "))
-	require.Len(t, l.typed, 68)
+	require.Equal(t, 11, strings.Count(first, "\n> "), "one of the seven is wrong for this seed, and looked at again")
+	require.Len(t, l.typed, 71)
 	killers := 0
 	for _, c := range session.Checks() {
 		if c.Killer {
@@ -125,7 +147,7 @@ func TestFirstLessonIsShort(t *testing.T) {
 			require.Contains(t, first, "[practice, checks] "+c.Ask)
 		}
 	}
-	require.Equal(t, killers, strings.Count(first, "[practice, checks]"))
+	require.Equal(t, killers+1, strings.Count(first, "[practice, checks]"))
 	require.Contains(t, first, "found 20 things right")
 	require.Contains(t, first, fmt.Sprintf("The %d that can kill are yours", killers))
 }

@@ -25,7 +25,7 @@ func TestPlainWholeRun(t *testing.T) {
 		"run-running: Belts slip", "run-running: It stands", "run-reason: Radio lost", "run-stop-mark: =4900 ft", "run-stopped: Make ready", "far-end-clear: says clear", "run-ready: It moves",
 		"run-running: =g", "run-plot: Points and stops", "run-log: =b",
 		"run-running: =m",
-		"run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2",
+		"run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2",
 		"run-stub: Retired", "run-jacket: Clean", "run-folds: Never", "run-slack: =50 ft", "run-loops: No loop", "run-remainder: None", "run-summary: Close the run",
 	}} {
 		answers = append(answers, part...)
@@ -54,7 +54,7 @@ func TestPlainWholeRun(t *testing.T) {
 	requireText(t, text)
 	for _, want := range []string{
 		"[prove the duct] Read these aloud before the duct is blown through", "[before air] Dial this", "  6 psi grip pressure   95 ft/min belt speed",
-		"!! NOW  Cable or air at 52 °F", "Taken back. Last now: 6 psi, 75 ft/min.", "[stopped] It stands: radio lost", "THIS SCREEN DOES NOT STOP THE MACHINE", "[closed] This run is closed",
+		"!! NOW  Cable or air at 52 °F", "Taken back. Last now: 6 psi, 75 ft/min.", "[stopped] !! NOW: Stop the drive, shut the air at its source, vent", "!! NOW  Radio lost.", "THIS SCREEN DOES NOT STOP THE MACHINE", "[closed] This run is closed",
 	} {
 		require.Contains(t, text, want)
 	}

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
@@ -71,11 +72,18 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	}()
 	_, err := p.Run()
 	close(done)
-	err = errors.Join(caught.found(), err)
-	if m.Keeper.Close != nil {
-		err = errors.Join(err, m.Keeper.Close())
+	return errors.Join(caught.found(), err, m.left(out))
+}
+
+// left says to who leaves, or was cut off, what stays live, and closes what is open.
+func (m *model) left(out io.Writer) error {
+	if m.Keeper.Live != "" {
+		fmt.Fprintln(out, m.Keeper.Live)
 	}
-	return err
+	if m.Keeper.Close != nil {
+		return m.Keeper.Close()
+	}
+	return nil
 }
 
 // erases reports whether a kind of terminal erases in the colour it draws with, and cells in

@@ -73,7 +73,6 @@ func (d *driver) watchOut() {
 // learn answers the question on the screen as one who reads well, and reports whether
 // the lesson goes on.
 func (d *driver) learn() bool {
-	d.t.Helper()
 	trial, _ := d.m.trial.(*ask.PracticeTrial)
 	yes := func(v bool) { d.choose(map[bool]string{true: "Yes", false: "No"}[v]) }
 	switch id := d.m.question.ID; id {
@@ -97,6 +96,9 @@ func (d *driver) learn() bool {
 	case "first-act":
 		d.choose("Press stop")
 	default:
+		if d.seesCheck(trial) {
+			return true
+		}
 		if d.m.asksValue() {
 			next, effect, err := d.m.question.Enter.Take(d.m.flow, d.m.question.Enter.Example)
 			require.NoError(d.t, err)

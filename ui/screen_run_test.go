@@ -59,7 +59,7 @@ func beltsSlipped(d *driver) {
 // arrived is the same run at the far end, its air vented.
 func arrived(d *driver) {
 	threeLogged(d)
-	d.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2")
+	d.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2")
 }
 
 // runScreens are the screens of a run, and what leads to each.
@@ -98,8 +98,35 @@ var runScreens = []struct {
 	}},
 	{"run_override", runningDriver, func(d *driver) {
 		threeLogged(d)
-		d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min", "run-who: AB", "run-why: to get past")
+		d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min", "run-who: AB", "run-why: =one place is tight")
 	}},
+	{"run_why", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: Another reading", "run-values: Belt speed", "run-value: =110 ft/min", "run-who: AB")
+	}},
+	{"run_racing", runningDriver, func(d *driver) { threeLogged(d); d.log("5650 ft", 63*time.Second) }},
+	{"run_dropped", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: Another reading", "run-values: Cable temperature", "run-value: =52 F", "run-running: Turned down")
+	}},
+	{"run_too_warm_moving", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: Another reading", "run-values: Cable temperature", "run-value: =75 F")
+	}},
+	{"run_too_warm_stopped", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: Another reading", "run-values: Cable temperature", "run-value: =75 F", "run-running: It stands", "run-reason: Warmer", "run-stop-mark: =4960 ft")
+	}},
+	{"run_radio", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: It stands", "run-reason: Radio lost", "run-stop-mark: =4960 ft")
+	}},
+	{"run_made_safe", runningDriver, func(d *driver) {
+		threeLogged(d)
+		d.say("run-running: Arrived", "run-end: It ends", "run-gave-up: Stuck", "run-end-mark: =4960 ft", "cautions: Read aloud")
+	}},
+	{"run_leave", runningDriver, func(d *driver) { threeLogged(d); d.key("q") }},
+	{"run_left", runningDriver, func(d *driver) { threeLogged(d); d.key("q"); d.say("run-leave: All done") }},
 	{"run_values", runningDriver, func(d *driver) { threeLogged(d); d.say("run-running: Another reading") }},
 	{"run_value", runningDriver, func(d *driver) { threeLogged(d); d.say("run-running: Another reading", "run-values: Air pressure") }},
 	{"run_who", runningDriver, func(d *driver) {
@@ -226,9 +253,9 @@ func TestWholeRunByTouch(t *testing.T) {
 		"Read aloud", "same number", "says clear", "clean and dry", "=28", "=400", "Twice", "=10", "2 min", "Nothing", "Nobody", "vented", "Go on",
 		"Read aloud", "on the ground", "rated", "All 4", "=42", "Not read", "Enter", "=6", "=95", "=4650", "larger", "says clear", "The cable moves",
 		"Log a point", "46", "Log a point", "Type", "=4800", "Another", "Cable temperature", "=52", "Turned down",
-		"Another", "Belt speed", "=90", "AB", "to get past", "Turned down", "Belts slip",
+		"Another", "Belt speed", "=90", "AB", "ordered by the supervisor", "Turned down", "Belts slip",
 		"It stands", "Radio lost", "=4850", "Make ready", "says clear", "It moves", "Arrived", "Seen", "=6270",
-		"Read aloud", "stopped, shut", "All 2", "Retired", "Clean", "Never", "None", "No loop", "None", "Close the run"}
+		"Read aloud", "all done", "All 2", "Retired", "Clean", "Never", "None", "No loop", "None", "Close the run"}
 	for _, size := range sizes {
 		for _, left := range []bool{false, true} {
 			d := notBegunDriver(t)
@@ -260,7 +287,7 @@ func TestRunKilledAnywhere(t *testing.T) {
 	for _, part := range [][]string{crewAnswers, proveAnswers, airAnswers, dialAnswers, goAnswers, {
 		"run-running: Log a point", "run-point: =4700 ft", "run-running: It stands", "run-reason: Radio lost", "run-stop-mark: =4720 ft",
 		"run-stopped: Make ready", "far-end-clear: says clear", "run-ready: It moves", "run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft",
-		"cautions: Read aloud", "run-vented: stopped, shut", "block: All 2"}} {
+		"cautions: Read aloud", "run-vented: all done", "block: All 2"}} {
 		answers = append(answers, part...)
 	}
 	seen := map[string]bool{}

@@ -13,6 +13,10 @@ type Cover struct {
 	Setting *Setting      `json:"setting"` // what may be used meanwhile
 	DropTo  []DropTo      `json:"drop_to"`
 	Reasons []CoverReason `json:"reasons"`
+
+	CoveredUpTo   *Quantity `json:"covered_up_to"` // the warmest cable or inlet air the profile's own setting holds for
+	Until         *string   `json:"until"`         // when shift, age or a supervisor's expiry ask for a check
+	WrittenByHand bool      `json:"written_by_hand"`
 }
 
 // DropTo is a lower setting for a cable no warmer than UpTo.
@@ -40,6 +44,11 @@ func CoverOf(v profiles.Verdict) Cover {
 			setting := settingOf(rig, s)
 			c.Setting = &setting
 		}
+		if v.Effect != profiles.Retest {
+			upTo := Of(v.CoveredUpTo, q.Text(v.CoveredUpTo, v.Thermometer))
+			c.CoveredUpTo, c.Until = &upTo, timeOrNull(v.Until)
+		}
+		c.WrittenByHand = v.ByHand
 		for _, d := range v.DropTo {
 			c.DropTo = append(c.DropTo, DropTo{Of(d.UpTo, q.Text(d.UpTo, v.Thermometer)), settingOf(rig, d.Setting)})
 		}

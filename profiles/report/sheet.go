@@ -26,7 +26,7 @@ var sheetPage = sync.OnceValue(func() *template.Template {
 type SheetOf struct {
 	Profile *profiles.Record
 	Listed  *profiles.Listed // where it stands in the review; nil when not known
-	Holds   profiles.Holds   // zero when it covers nothing
+	Holds   profiles.Holds   // what may be installed with, or why nothing
 	Printed time.Time
 	Run     []string // lines on the run made with it, if any
 }
@@ -92,8 +92,8 @@ func newSheet(of SheetOf) (*sheet, error) {
 	set := r.Setting
 	s := &sheet{
 		Title: printable(strings.Join([]string{r.Cable.Make, r.Cable.Type, r.Duct.Size}, ", ")),
-		Grip:  printable(set.Grip.String()), Speed: printable(set.Speed.String()), Control: printable(t.Rig.PushControl),
-		Lines: printables(set.Lines), Warnings: printables(set.Warnings),
+		Grip:  printable(of.Holds.Grip), Speed: printable(of.Holds.Speed), Control: printable(t.Rig.PushControl),
+		Warnings: printables(set.Warnings),
 		UpTo: printable(of.Holds.UpTo), CheckDue: clock(of.Holds.CheckDue), Rules: rules(of.Holds.Asks),
 		ID: printable(r.ID), Printed: clock(of.Printed), Run: printables(of.Run),
 	}
@@ -105,6 +105,18 @@ func newSheet(of SheetOf) (*sheet, error) {
 	}
 	s.describe(r)
 	s.stand(of.Listed)
+	switch {
+	case len(of.Holds.Why) > 0 && s.Stop == "":
+		s.Stop = printable(strings.Join(of.Holds.Why, " "))
+	case s.Grip == "" && s.Stop == "":
+		s.Stop = "it holds for nothing"
+	}
+	if s.Stop == "" {
+		s.Lines = printables(set.Lines)
+	}
+	if of.Holds.ByHand {
+		s.Warnings = append(s.Warnings, "written by hand, or by a version that did not seal")
+	}
 	s.Map = newSheetMap(t, set.Speed.String(), set.Grip.String())
 	s.history(of.Profile, t)
 	for _, when := range []session.Moment{session.BeforeTrial, session.CarryingOver, session.BeforeAir, session.DuringRun} {

@@ -16,19 +16,21 @@ type Bench struct {
 	seed   uint64
 	rig    Rig // of this seed
 
-	pushes   []*Push
-	verdicts []Verdict
-	found    map[TroubleKind]bool
-	claimed  map[TroubleKind]bool // answered as right while it was not
-	unsafe   []Unsafe
-	isolated bool
+	pushes    []*Push
+	verdicts  []Verdict
+	found     map[TroubleKind]bool
+	mended    map[string]int // checks whose fault was found and put right, before which push
+	unsafe    []Unsafe
+	misjudged []Misjudged
+	isolated  bool
 }
 
 // Verdict is the judgement of one reading.
 type Verdict struct {
 	Push   int
-	Read   session.Outcome // zero when nothing was written down
-	Marked bool            // a marked jacket was
+	Read   session.Outcome    // zero when nothing was written down
+	Marked bool               // a marked jacket was
+	Stood  q.Maybe[q.Reading] // what was written down of the drive gauge
 	Truth  Truth
 	Right  bool
 	Why    string // what a wrong reading got wrong; "" for a right one
@@ -45,7 +47,7 @@ func NewBench(l Lesson, seed uint64) (*Bench, error) {
 	if err := l.Check(); err != nil {
 		return nil, err
 	}
-	return &Bench{lesson: l, seed: seed, rig: l.Rig.drawn(seed), found: map[TroubleKind]bool{}, claimed: map[TroubleKind]bool{}}, nil
+	return &Bench{lesson: l, seed: seed, rig: l.Rig.drawn(seed), found: map[TroubleKind]bool{}, mended: map[string]int{}}, nil
 }
 
 // Lesson returns the lesson on the bench.
@@ -62,6 +64,10 @@ func (b *Bench) Push(at session.Setting) (*Push, error) {
 	p, err := b.rig.push(at, b.seed, len(b.pushes)+1, b.active())
 	if err != nil {
 		return nil, err
+	}
+	if stood, ok := p.After().DriveGauge.Get(); ok && p.Truth.Looks == session.Stall {
+		p.Truth.StallReading = q.Known(ReadDrive(stood, b.lesson.Job.Rig))
+		p.Truth.gaugeStep = driveStep(b.lesson.Job.Rig)
 	}
 	b.close()
 	b.pushes = append(b.pushes, p)
@@ -172,12 +178,10 @@ func (m *motion) trouble(t Trouble, w *rest) {
 }
 
 // Look says what one sees who looks at what a check is about, and what an honest
-// answer to it is. Nothing is wrong when the answer is empty.
+// answer to it is. Both are empty where nothing is wrong.
 func (b *Bench) Look(check string) (seen, answer string) {
-	for _, t := range b.active() {
-		if r := rows[t.Kind]; r.check == check {
-			return r.seen, r.state
-		}
+	if sight, well := b.Sees(check); !well {
+		return sight.Seen, sight.State
 	}
 	return "", ""
 }
@@ -228,24 +232,12 @@ func (b *Bench) blame(what string) {
 // claimed, or left out.
 func (b *Bench) Answer(a session.Answer) {
 	c, known := session.CheckByID(a.Item)
-	if !known {
-		return
-	}
-	if c.Killer && a.SkipReason != "" {
+	switch {
+	case !known:
+	case a.SkipReason == "":
+		b.judge(c, a)
+	case c.Killer:
 		b.blame("A killer was skipped: " + c.Ask)
-		return
-	}
-	for _, t := range b.active() {
-		switch r := rows[t.Kind]; {
-		case r.check != a.Item:
-		case a.SkipReason == "" && !c.Right(a.State, a.Value):
-			b.found[t.Kind] = true
-		case !b.claimed[t.Kind]:
-			b.claimed[t.Kind] = true
-			if c.Killer {
-				b.blame(fmt.Sprintf("%s was answered %q, but: %s", c.Ask, a.State, r.seen))
-			}
-		}
 	}
 }
 
@@ -253,7 +245,7 @@ func (b *Bench) Answer(a session.Answer) {
 // are the checks that were open when the push was made.
 //
 // A push that was read already keeps its outcome, for the truth may have been told: of
-// what is written again only a mark on the jacket is taken, which is seen later.
+// what is written again only a mark on the jacket and the stall reading are taken, seen later.
 //
 // It returns an error when no push was made.
 func (b *Bench) Read(a session.Attempt, open []session.Check) (Verdict, error) {
@@ -270,7 +262,7 @@ func (b *Bench) Read(a session.Attempt, open []session.Check) (Verdict, error) {
 		}
 	}
 	v := &b.verdicts[len(b.verdicts)-1]
-	v.Marked = a.JacketDamage
+	v.Marked, v.Stood = a.JacketDamage, a.StallReading
 	v.Why = v.wrong()
 	v.Right = v.Why == ""
 	if v.Truth.by != 0 && v.Read == session.Void {
@@ -294,7 +286,7 @@ func (v Verdict) wrong() string {
 	case !v.Marked && t.JacketMarked:
 		return "The jacket was marked, and it was not written down."
 	}
-	return ""
+	return t.misread(v.Stood)
 }
 
 // Verdicts are the readings so far, in order.

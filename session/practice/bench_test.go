@@ -50,7 +50,8 @@ func TestReadOnceEach(t *testing.T) {
 	require.Error(t, err)
 }
 
-// Each wrong reading costs ten points, and each unsafe act twenty-five, and fails.
+// Each wrong reading of a stall costs ten points, and each unsafe act leaves forty at most,
+// and fails.
 func TestWhatCosts(t *testing.T) {
 	end := func(b *Bench) Review {
 		t.Helper()
@@ -99,10 +100,10 @@ func TestWhatCosts(t *testing.T) {
 		r := end(b)
 		require.Len(t, r.Unsafe, 1, name)
 		require.False(t, r.Passed, name)
-		require.Equal(t, 75, r.Score, name)
+		require.LessOrEqual(t, r.Score, 40, name)
 	}
 	safe := bench(t, nil)
-	safe.Do(StopAndIsolate)
+	safe.Do(StopAndIsolate) // and no push
 	safe.Do(HandsIn)
 	require.Empty(t, end(safe).Unsafe)
 }

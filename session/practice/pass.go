@@ -26,17 +26,8 @@ func freePass(policy session.Policy) Pass {
 	return Pass{MostWrong: 1, MostRisk: 2 * policy.InstallChance}
 }
 
-// What costs how many points of a hundred. A choice of ours.
-const (
-	wrongReading   = 10
-	unsafeAct      = 25
-	overlooked     = 10
-	foldToSpare    = 5  // for the cable of a fold more than the rule needs
-	goalMissed     = 50 // with every reading right: a setting that would fold
-	harderThanTrue = 25 // a push control turned up above the install setting
-	runMistimed    = 25 // stopped with nothing wrong, or let run on
-	runFolded      = 50
-)
+// Mistakes beside a misreading that a trial may have and still be passed. A choice of ours.
+const mostAlarms, mostPassedOver = 2, 1
 
 // steady and slowed are the parts of its speed above which nothing is wrong with a
 // run, and below which it must have been stopped. A choice of ours.
@@ -78,12 +69,24 @@ func (m *reasons) need(ok bool, format string, args ...any) {
 	}
 }
 
-// missing is what keeps a trial from being passed.
-func (b *Bench) missing(r Review, ended Ends) []string {
-	pass := b.lesson.Pass
+// missing is what keeps a trial from being passed: what was done wrong, then what of the
+// goal was missed.
+func (b *Bench) missing(r Review, ended Ends) (wrong, goal []string) {
+	pass, made := b.lesson.Pass, r.count()
 	var m reasons
+	m.need(made[foldMissed] == 0, "A fold was read as something else. One is enough to fail.")
 	m.need(len(r.Unsafe) == 0, "Unsafe acts: %d. One is enough to fail.", len(r.Unsafe))
 	m.need(len(r.Wrong) <= pass.MostWrong, "Wrong readings: %d, and at most %d may be.", len(r.Wrong), pass.MostWrong)
+	over := made[passedOver] - len(r.Overlooked)
+	m.need(over <= mostPassedOver, "Checks called right that were not: %d, and at most %d may be.", over, mostPassedOver)
+	m.need(made[falseAlarm] <= mostAlarms, "Checks called wrong that were right: %d, and at most %d may be.", made[falseAlarm], mostAlarms)
+	return m, b.goal(r, ended)
+}
+
+// goal is what of the lesson's goal was missed.
+func (b *Bench) goal(r Review, ended Ends) []string {
+	pass := b.lesson.Pass
+	var m reasons
 	switch {
 	case ended == Anyhow:
 		m.need(false, "The trial was not ended.")
@@ -100,6 +103,12 @@ func (b *Bench) missing(r Review, ended Ends) []string {
 	}
 	m.need(!pass.MustMark || slices.ContainsFunc(b.verdicts, func(v Verdict) bool { return v.Right && v.Truth.JacketMarked }),
 		"No marked jacket was met and written down.")
+	if r.TooHard {
+		s, _ := r.Setting.Get()
+		step := r.Shown.SpeedStep()
+		m.need(false, "The setting is above %.2g of what folds this cable here: %s, and it folds from about %s on.", b.lesson.Job.Policy.Gap,
+			r.Shown.ShowSpeed(s.Speed.Value), r.Shown.ShowSpeed(math.Round(r.FoldsFrom.Or(0)/step)*step))
+	}
 	if chance, ok := r.FoldChance.Get(); ok && pass.MostRisk > 0 {
 		most := max(pass.MostRisk, r.Engine.FoldChance.Or(0)) // nobody fails by the rule's own bad luck
 		m.need(chance <= most, "At the accepted setting %s would fold; at most %s may.", outOf(chance), outOf(most))
@@ -116,30 +125,6 @@ func (r RunReview) missing() []string {
 	m.need(!r.Early, "It was stopped with nothing wrong.")
 	m.need(!r.Late, "The run went on although the cable had slowed below %.0f %% of its speed.", 100*slowed)
 	return m
-}
-
-// score is 100 less what went wrong.
-func (r Review) score() int {
-	lost := wrongReading*len(r.Wrong) + unsafeAct*len(r.Unsafe) + overlooked*len(r.Overlooked)
-	switch {
-	case r.Run != nil:
-		lost += r.Run.lost()
-	case !r.Passed && lost == 0:
-		lost += goalMissed
-	}
-	over := math.Max(float64(r.CableUsed-r.Engine.CableUsed)/float64(usedByFold), 0)
-	return max(100-lost-foldToSpare*int(math.Round(over)), 0)
-}
-
-func (r RunReview) lost() int {
-	lost := harderThanTrue * r.Overrides
-	if r.Late || r.Early {
-		lost += runMistimed
-	}
-	if r.Folded {
-		lost += runFolded
-	}
-	return lost
 }
 
 // outOf says a chance in words.

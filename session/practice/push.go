@@ -21,7 +21,7 @@ type State struct {
 	PlugShift  q.Length // of the plug past its witness line
 	StubShift  q.Length // of the stub past its own
 	GripGauge  q.Pressure
-	DriveGauge q.Maybe[q.Pressure] // of the drive's motor; unknown on a rig without it
+	DriveGauge q.Maybe[q.Pressure] // of what the drive's motor gives, not of the blow on the cable; unknown on a rig without it
 	SupplyPart float64             // of its working level that the supply shows
 
 	// Inside.
@@ -250,7 +250,7 @@ func (r rest) state(m motion, at float64) State {
 	}
 	s.Push = q.Force(load)
 	if per, ok := r.rig.Drive.GaugePerPush.Get(); ok {
-		s.DriveGauge = q.Known(q.Pressure(float64(per) * load))
+		s.DriveGauge = q.Known(q.Pressure(float64(per) * m.drive(m.speed)))
 	}
 	s.Shape, s.Waves, s.Swing = r.shape(load, m.folded)
 	return s

@@ -26,10 +26,14 @@ type Review struct {
 	Right      int
 	Wrong      []Verdict
 	Unsafe     []Unsafe
+	Misjudged  []Misjudged
 	Overlooked []TroubleKind
 	Setting    q.Maybe[session.Setting] // accepted
 	FoldChance q.Maybe[float64]         // of it, by the hidden truth
-	Shown      session.Rig              // whose gauges the settings are shown in
+	FoldsFrom  q.Maybe[float64]         // the push control reading in m/s from which most cables like this one fold
+	TooHard    bool                     // it is above the policy's gap under that, and above what the rule would install
+	GoalMissed bool
+	Shown      session.Rig // whose gauges the settings are shown in
 
 	Engine  Engine // what the rule does on the same rig; nothing on a run
 	Run     *RunReview
@@ -51,7 +55,7 @@ type Engine struct {
 func (b *Bench) Review(record session.Trial) (Review, error) {
 	b.close()
 	r := Review{Lesson: b.lesson.ID, Title: b.lesson.Title, Seed: b.seed, Attempts: len(b.pushes),
-		Unsafe: slices.Clone(b.unsafe), Shown: record.Rig, Teaches: b.lesson.Teaches}
+		Unsafe: slices.Clone(b.unsafe), Misjudged: b.Misjudged(), Shown: record.Rig, Teaches: b.lesson.Teaches}
 	for _, p := range b.pushes {
 		r.CableUsed += p.Truth.CableUsed
 	}
@@ -74,9 +78,13 @@ func (b *Bench) Review(record session.Trial) (Review, error) {
 	if r.Engine, err = engine(b.lesson, b.seed); err != nil {
 		return r, err
 	}
-	r.Missing = b.missing(r, ended)
+	if err := b.tooHard(&r); err != nil {
+		return r, err
+	}
+	wrong, goal := b.missing(r, ended)
+	r.Missing, r.GoalMissed = append(wrong, goal...), len(goal) > 0
 	r.Passed = len(r.Missing) == 0
-	r.Score = r.score()
+	r.Score = score(r.count())
 	return r, nil
 }
 
@@ -101,6 +109,24 @@ func (b *Bench) ending(r *Review, record session.Trial) (Ends, error) {
 		return Refused, nil
 	}
 	return Anyhow, nil
+}
+
+// tooHard weighs the accepted setting against what truly folds. Nobody is blamed for the
+// rule's own bad luck: what it would install on the same rig is not too hard.
+func (b *Bench) tooHard(r *Review) error {
+	s, ok := r.Setting.Get()
+	if !ok {
+		return nil
+	}
+	from, err := b.rig.foldsFrom(s.Grip, len(b.pushes)+1)
+	if err != nil {
+		return err
+	}
+	r.FoldsFrom = from
+	fold, folds := from.Get()
+	rule, _ := r.Engine.Setting.Get()
+	r.TooHard = folds && s.Speed.Value > b.lesson.Job.Policy.Gap*fold*(1+1e-9) && s.Speed.Value > rule.Speed.Value*(1+1e-9)
+	return nil
 }
 
 // engine plays the rule on the rig of a seed.
@@ -165,14 +191,10 @@ func Honest(p *Push) session.Attempt {
 // F is the highest push of the hit, F₀ the fold limit, both in N, σ the spread of ln F₀
 // from push to push. Source: derived here.
 func (r Rig) foldChance(at session.Setting, number int) (float64, error) {
-	m, w, err := r.prepare(at, number, nil)
+	peak, limit, err := r.hit(at, number)
 	if err != nil {
 		return 0, err
 	}
-	limit := m.fold
-	m.fold, m.hold = math.Inf(1), math.Inf(1)
-	p := &Push{Number: number, Setting: at, allowance: r.allowance()}
-	peak := p.run(m, w)
 	if r.FoldSpread == 0 || peak == 0 {
 		if peak >= limit {
 			return 1, nil
@@ -183,6 +205,45 @@ func (r Rig) foldChance(at session.Setting, number int) (float64, error) {
 	return math.Round(1e4*math.Erfc(-z/math.Sqrt2)/2) / 1e4, nil
 }
 
+// hit is the highest push of a head that stops dead at a setting, with the belts holding
+// and nothing else wrong, and the fold limit then, both in N.
+func (r Rig) hit(at session.Setting, number int) (peak, limit float64, err error) {
+	m, w, err := r.prepare(at, number, nil)
+	if err != nil {
+		return 0, 0, err
+	}
+	limit = m.fold
+	m.fold, m.hold = math.Inf(1), math.Inf(1)
+	p := &Push{Number: number, Setting: at, allowance: r.allowance()}
+	return p.run(m, w), limit, nil
+}
+
+// foldsFrom is the push control reading in m/s from which half the cables like this one
+// fold, to a thousandth of itself; unknown where no reading up to 10 m/s folds them.
+func (r Rig) foldsFrom(grip q.Pressure, number int) (q.Maybe[float64], error) {
+	folds := func(speed float64) (bool, error) {
+		peak, limit, err := r.hit(session.Setting{Grip: grip, Speed: q.Reading{Value: speed, Unit: "m/s"}}, number)
+		return peak >= limit, err
+	}
+	low, high := 0.0, 10.0
+	if any, err := folds(high); err != nil || !any {
+		return q.Maybe[float64]{}, err
+	}
+	for high-low > high/1000 {
+		middle := (low + high) / 2
+		yes, err := folds(middle)
+		if err != nil {
+			return q.Maybe[float64]{}, err
+		}
+		if yes {
+			high = middle
+		} else {
+			low = middle
+		}
+	}
+	return q.Known(rounded(high)), nil
+}
+
 // Lines are the review in words.
 func (r Review) Lines() []string {
 	passed := "passed"
@@ -190,7 +251,7 @@ func (r Review) Lines() []string {
 		passed = "not passed"
 	}
 	lines := []string{Notice, fmt.Sprintf("%s: %s. Score %d of 100.", r.Title, passed, r.Score)}
-	lines = append(lines, r.Missing...)
+	lines = append(append(lines, r.Missing...), r.costLines()...)
 	if r.Run != nil {
 		return append(append(lines, r.runLines()...), r.Teaches)
 	}
@@ -207,7 +268,19 @@ func (r Review) Lines() []string {
 	for _, k := range r.Overlooked {
 		lines = append(lines, fmt.Sprintf("  Overlooked: %s. %s", k, rows[k].seen))
 	}
-	return append(append(lines, r.unsafeLines()...), r.Teaches)
+	lines = append(append(lines, r.checkLines()...), r.unsafeLines()...)
+	return append(lines, r.Teaches)
+}
+
+// checkLines tell what there was to see at each check that was misjudged.
+func (r Review) checkLines() []string {
+	var lines []string
+	for _, m := range r.Misjudged {
+		if m.Alarm || !m.Check.Killer { // else among the unsafe acts
+			lines = append(lines, fmt.Sprintf("  Before push %d: %s", m.Push, m))
+		}
+	}
+	return lines
 }
 
 // unsafeLines tells each unsafe act once, with the pushes it came before.

@@ -194,7 +194,7 @@ func (b *RunBench) Review() Review {
 	run := b.now
 	r := Review{Lesson: b.lesson.ID, Title: b.lesson.Title, Seed: b.seed, Run: &run, Missing: run.missing(), Shown: b.lesson.Job.Rig, Teaches: b.lesson.Teaches}
 	r.Passed = len(r.Missing) == 0
-	r.Score = r.score()
+	r.Score = score(r.count())
 	return r
 }
 

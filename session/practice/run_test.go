@@ -115,10 +115,13 @@ func TestReviewLines(t *testing.T) {
 		"You: 3 pushes, 4.9 ft of cable. Setting 8 psi, 60 ft/min, where 2 in 100 would fold.",
 		"The program's rule on the same rig: the same.", "Readings right: 3 of 3.", "That."}, r.Lines())
 	r.Passed, r.Setting, r.Missing = false, q.Maybe[session.Setting]{}, []string{"M."}
-	r.Wrong = []Verdict{{Push: 2, Why: "W.", Truth: Truth{GaveAway: []string{"G."}}}}
+	r.Wrong = []Verdict{{Push: 2, Why: "W.", Read: session.Slip, Truth: Truth{GaveAway: []string{"G."}}}}
 	r.Overlooked = []TroubleKind{NoFence}
 	r.Unsafe = []Unsafe{{2, "A."}, {3, "B."}, {4, "A."}}
 	require.Equal(t, []string{Notice, "T: not passed. Score 100 of 100.", "M.",
+		"  10 points off for another wrong reading; 90 is the most then. It costs cable, time and a better setting, and hurts nobody.",
+		"  75 points off for an unsafe act, 3 times; 40 is the most then. It could have cost a hand or a life. No setting is worth that.",
+		"  10 points off for something wrong passed over; 90 is the most then. What is wrong at the set-up speaks in every push.",
 		"You: 3 pushes, 4.9 ft of cable. No setting.",
 		"The program's rule on the same rig: 3 pushes, 4.9 ft of cable. Setting 8 psi, 60 ft/min, where 2 in 100 would fold.",
 		"Readings right: 3 of 4.", "  Push 2: W. G.", "  Overlooked: no fence. There is no fence at the plug end.",

@@ -19,7 +19,8 @@ type Truth struct {
 	BeltsTurning, LineMoved, WitnessHeld, LineShort bool
 
 	JacketMarked bool
-	StallReading q.Maybe[q.Reading] // of a rig with a gauge on its drive
+	StallReading q.Maybe[q.Reading] // what the gauge on the drive stood at; unknown where there is none
+	gaugeStep    float64            // the least one reads off it, in its unit
 	CableUsed    q.Length           // spoilt by the push
 	GaveAway     []string           // what there was to see, in the crew's words
 	Withdrawn    string             // how the jacket looks when the cable is drawn back
@@ -60,12 +61,6 @@ func (r rest) truth(p *Push) Truth {
 		}
 	case session.Slip:
 		t.CableUsed = usedBySlip
-	case session.Stall:
-		if per, ok := r.rig.Drive.GaugePerPush.Get(); ok {
-			// A gauge's needle stands where the drive has come to rest.
-			stalled := min(m.drive(0), m.hold)
-			t.StallReading = q.Known(q.Reading{Value: rounded(q.In(q.Pressure(float64(per)*stalled), "psi")), Unit: "psi"})
-		}
 	}
 	t.GaveAway = t.signs(p)
 	t.Withdrawn = "Drawn back, the jacket is clean."

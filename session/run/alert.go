@@ -25,11 +25,10 @@ type When int
 // The times.
 const (
 	Now When = iota + 1
-	AtNextStop
 	Watch
 )
 
-var whenNames = []string{"", "now", "at the next stop", "watch"}
+var whenNames = []string{"", "now", "watch"}
 
 func (w When) String() string { return whenNames[w] }
 
@@ -39,14 +38,17 @@ type Kind int
 // The kinds.
 const (
 	FoldSeen Kind = iota + 1
+	JacketSeen
 	AboveRating
 	AirHot
 	AboveSafe
 	NoSetting // too warm for any
+	TooFast   // for the belts, or for any drive
 	AboveSetting
 	NearlyStopped
 	AirSags
 	SettingTooHigh // for the temperature now
+	RadioLost
 	WrongMark
 	AirWarm
 	SlowsEarly
@@ -58,8 +60,8 @@ const (
 )
 
 var kindNames = []string{
-	"", "fold", "air above rating", "air hot", "push above trial", "no setting", "above setting", "nearly stopped", "air sags",
-	"too high for the warmth", "mark", "air warm", "slows early", "colder", "stale temperature", "belts slip", "after a restart", "will not reach",
+	"", "fold", "jacket marked", "air above rating", "air hot", "push above trial", "no setting", "too fast", "above setting", "nearly stopped", "air sags",
+	"too high for the warmth", "radio lost", "mark", "air warm", "slows early", "colder", "stale temperature", "belts slip", "after a restart", "will not reach",
 }
 
 func (k Kind) String() string { return kindNames[k] }
@@ -74,8 +76,8 @@ type facts struct {
 
 // alertRows are all alerts, each with what it watches.
 var alertRows = []func(*facts) []Alert{
-	(*facts).fold, (*facts).rating, (*facts).airWarmth, (*facts).push, (*facts).warmthNow, (*facts).override,
-	(*facts).slowing, (*facts).sag, (*facts).mark, (*facts).stale, (*facts).slip, (*facts).restarted,
+	(*facts).hurtNow, (*facts).radio, (*facts).rating, (*facts).airWarmth, (*facts).push, (*facts).warmthNow, (*facts).override,
+	(*facts).racing, (*facts).slowing, (*facts).sag, (*facts).mark, (*facts).stale, (*facts).slip, (*facts).restarted,
 }
 
 // alerts are what is to be minded now, the soonest and gravest first. Before the start, and
@@ -96,9 +98,57 @@ func (f *facts) underWay() bool { return f.stage == RunStage || f.stage == StopS
 
 func (f *facts) pressure(p q.Pressure) string { return q.Text(p, f.plan.pressureUnit()) }
 
-func (f *facts) fold() []Alert {
-	if n := len(f.stops); n > 0 && f.stage == StopStage && sameWords(f.stops[n-1].Reason, StopFold) {
-		return []Alert{{FoldSeen, Now, "The cable folded.", "Do not go on: isolate, vent, read zero. What folded is scrap, and the profile needs a new trial."}}
+// makeSafe are the steps of [session.MakeSafe] as one sentence.
+func makeSafe() string {
+	_, steps := session.MakeSafe()
+	for i, s := range steps {
+		if s = strings.TrimSuffix(s, "."); i > 0 {
+			s = strings.ToLower(s[:1]) + s[1:]
+		}
+		steps[i] = s
+	}
+	return strings.Join(steps, ", ") + "."
+}
+
+// FoldDo is what to do after a fold in a run.
+//
+// Source: common practice, no source.
+func FoldDo() string {
+	return makeSafe() + " Only then a hand near it. Never air, a rod or force on a fold. " +
+		"What folded is scrap; how it is drawn back, the supervisor and the makers' instructions decide. A new trial is due before any further push."
+}
+
+// JacketDo is what to do after a marked jacket in a run.
+//
+// Source: common practice, no source.
+func JacketDo() string {
+	return makeSafe() + " Only then a hand near it. Never again the grip pressure that marked it. Whether this cable stays in, the supervisor decides; the profile needs a new trial."
+}
+
+// hurtNow tells of a fold or a marked jacket it stands for.
+func (f *facts) hurtNow() []Alert {
+	switch {
+	case f.standsFor(StopFold):
+		return []Alert{{FoldSeen, Now, "The cable folded.", FoldDo()}}
+	case f.standsFor(StopJacket):
+		return []Alert{{JacketSeen, Now, "The jacket is marked.", JacketDo()}}
+	}
+	return nil
+}
+
+func (f *facts) standsFor(reason string) bool {
+	n := len(f.stops)
+	return n > 0 && f.stage == StopStage && sameWords(f.stops[n-1].Reason, reason)
+}
+
+// RadioLostDo is what to do when nobody hears the far end.
+//
+// Source: common practice, no source.
+const RadioLostDo = "Stop the drive, shut the air at its source, vent. Nothing moves until the far end answers."
+
+func (f *facts) radio() []Alert {
+	if f.standsFor(StopRadio) {
+		return []Alert{{RadioLost, Now, "Radio lost.", RadioLostDo}}
 	}
 	return nil
 }
@@ -152,19 +202,38 @@ func (f *facts) warmthNow() []Alert {
 	allowed := most.Or(session.Setting{})
 	switch {
 	case warmth == TooWarm:
-		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text),
-			"Stop. A new trial is due at this temperature."}}
+		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text), f.tooWarmDo()}}
 	case warmth == Warmer && whole && f.plan.above(is, allowed):
-		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s: the setting %s is too high for it.", text, f.plan.Rig.Show(is)),
-			fmt.Sprintf("Drop to %s now; short check at the next stop.", f.plan.Rig.Show(allowed))}}
+		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s is warmer than %s covers.", text, f.plan.Rig.Show(is)),
+			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Show(allowed), f.untilChecked())}}
 	case warmth == Warmer:
-		return []Alert{{SettingTooHigh, AtNextStop, fmt.Sprintf("Cable or air at %s: warmer than the profile's own setting covers.", text),
-			fmt.Sprintf("Stay at %s or below; short check at the next stop.", f.plan.Rig.Show(allowed))}}
+		return []Alert{{SettingTooHigh, Watch, fmt.Sprintf("Cable or air at %s is warmer than the profile's own setting covers.", text),
+			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Show(allowed), f.untilChecked())}}
 	case warmth == Colder:
-		return []Alert{{ColderThanTried, AtNextStop, fmt.Sprintf("Cable or air at %s: colder than the profile covers, the belts may slip.", text),
-			"Short check at the next stop. It is no reason for a higher setting."}}
+		return []Alert{{ColderThanTried, Watch, fmt.Sprintf("Cable or air at %s is colder than the profile covers, the belts may slip.", text),
+			"Watch the belts. It is no reason for a higher setting."}}
 	}
 	return nil
+}
+
+// tooWarmDo is what to do where no setting of the profile holds: nothing is checked or tried with
+// cable in the duct.
+func (f *facts) tooWarmDo() string {
+	if !f.started {
+		return "Do not begin: a new trial is due at this temperature."
+	}
+	return makeSafe() + " The run cannot go on with this profile: a new trial is due before any further push. How the cable is left in the duct the supervisor decides."
+}
+
+// untilChecked says until when a lower setting stays. Once the cable is in the duct no check can
+// be made with it.
+func (f *facts) untilChecked() string { return untilChecked(f.started) }
+
+func untilChecked(started bool) string {
+	if started {
+		return "until the run ends; a short check is for before the next run"
+	}
+	return "until a short check"
 }
 
 // override tells of a setting in force above what is allowed.
@@ -179,27 +248,6 @@ func (f *facts) override() []Alert {
 		does = "Go back now; or write down who decided it, and why."
 	}
 	return []Alert{{AboveSetting, Now, fmt.Sprintf("%s is above what is allowed, %s.", o.Dialled, o.Allowed), does}}
-}
-
-// slowing compares the pace with that of the first points.
-func (f *facts) slowing() []Alert {
-	pace, known := f.progress.pace.Get()
-	if !known || f.stage != RunStage {
-		return nil
-	}
-	than := "than at first"
-	if f.progress.expected.Known() {
-		than = "than the reach has it here"
-	}
-	switch {
-	case pace < stopping:
-		return []Alert{{NearlyStopped, Now, fmt.Sprintf("It goes at %.0f %% of its speed, slower %s.", 100*pace, than),
-			"Stop now and find out why. Never more grip pressure or push to get it home."}}
-	case pace < slowing:
-		return []Alert{{SlowsEarly, Watch, fmt.Sprintf("It is slowing ahead of plan: %.0f %% of its speed, slower %s.", 100*pace, than),
-			"Look: air pressure, reel and slack, belts, seal. Read again within ten metres; be ready to stop."}}
-	}
-	return nil
 }
 
 // sagging is the part of its highest pressure below which air sags.
@@ -273,13 +321,4 @@ func (f *facts) slip() []Alert {
 		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. Speed stays.", f.plan.Rig.ShowGrip(allowed.Grip))}}
 	}
 	return []Alert{{BeltsSlip, Watch, "The belts slipped, and no more grip pressure was tried clean.", "Stop, isolate, wipe belts and jacket; never more than was tried."}}
-}
-
-// restarted reminds of friction at rest.
-func (f *facts) restarted() []Alert {
-	if f.stage != RunStage || len(f.stops) == 0 || !f.fresh {
-		return nil
-	}
-	return []Alert{{AfterRestart, Watch, "It stood: friction at rest is higher than in motion.",
-		"Expect more push at first. If it does not move within the setting, stop again: never more push."}}
 }

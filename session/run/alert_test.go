@@ -56,14 +56,14 @@ var alertsDue = []struct {
 	says string
 }{
 	{"as fast as ever", steadyThen(27), SlowsEarly, 0, ""},
-	{"slower than nine tenths", steadyThen(24), SlowsEarly, Watch, "slowing ahead of plan: 86 %"},
-	{"slower than six tenths", steadyThen(16), NearlyStopped, Now, "57 % of its speed"},
+	{"slower than nine tenths", steadyThen(24), SlowsEarly, Watch, "It is slowing: 79 ft/min, 86 % of the pace it began with"},
+	{"slower than six tenths", steadyThen(16), NearlyStopped, Now, "It has nearly stopped: 52 ft/min, 55 % of what is expected here, 95 ft/min"},
 	{"in the band", point(cableWarm(47)), SettingTooHigh, 0, ""},
-	{"above the band", point(cableWarm(50)), SettingTooHigh, Now, "Cable or air at 50 °F: the setting 6 psi, 95 ft/min is too high"},
-	{"air above the band", point(inletWarm(12)), SettingTooHigh, Now, "too high"},
+	{"above the band", point(cableWarm(50)), SettingTooHigh, Now, "Cable or air at 50 °F is warmer than 6 psi, 95 ft/min covers."},
+	{"air above the band", point(inletWarm(12)), SettingTooHigh, Now, "is warmer than"},
 	{"warmer than any", point(cableWarm(62)), NoSetting, Now, "Cable or air at 62 °F is warmer than any setting"},
 	{"a little colder", point(cableWarm(35)), ColderThanTried, 0, ""},
-	{"colder than the band", point(cableWarm(33)), ColderThanTried, AtNextStop, "the belts may slip"},
+	{"colder than the band", point(cableWarm(33)), ColderThanTried, Watch, "the belts may slip"},
 	{"air sags", point(airAt(7.1)), AirSags, Now, "Air fell from 8 bar to 7.1 bar"},
 	{"air wavers", point(airAt(7.3)), AirSags, 0, ""},
 	{"air warm", point(inletWarm(41)), AirWarm, Watch, "warm"},
@@ -74,6 +74,8 @@ var alertsDue = []struct {
 	{"a slip", point(func(p *Point) { p.Slip = true }), BeltsSlip, Watch, "The belts slipped."},
 	{"an override", point(func(p *Point) { p.Control, p.By, p.Reason = q.Known(reading(110)), "AB", "to get it home" }), AboveSetting, Now, "6 psi, 110 ft/min is above what is allowed, 6 psi, 95 ft/min"},
 	{"a fold", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopFold}) }, FoldSeen, Now, "The cable folded."},
+	{"a marked jacket", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopJacket}) }, JacketSeen, Now, "The jacket is marked."},
+	{"radio lost", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopRadio}) }, RadioLost, Now, "Radio lost."},
 	{"a restart", func(w *writer, t testing.TB) {
 		w.add(t, at(w, 20))
 		w.add(t, Stop{Mark: w.mark(60e9), Reason: StopPlanned})

@@ -92,11 +92,11 @@ var stopChecks = []session.Check{farEndClear()}
 // Source: common practice, no source; close, bleed, read zero: HSE GS4 (seen in copies only).
 var arriveChecks = []session.Check{
 	{
-		ID: "run-vented", Block: session.AtArrival, Ask: "Drive and air?",
-		States:      []string{"stopped, shut, gauge at zero", "still venting", "not shut at its source"},
+		ID: ItemMadeSafe, Block: session.AtArrival, Ask: "Made safe?",
+		States:      []string{"all done, gauge reads zero", "still venting", "not shut at its source"},
 		RightStates: 1,
-		Why:         "A seal that is opened under pressure flies.",
-		How:         "Drive stopped, air shut at its source, vented, the chamber's gauge reads zero.",
+		Why:         "A seal that is opened under pressure flies, and belts that start take a hand in.",
+		How:         makeSafe(),
 		Wrong:       "Seal or cable leaves into whoever opens it.",
 		Teach:       "Arrived is the moment when people reach in. Zero first, on the gauge, aloud.",
 		Alone:       true, Killer: true,
@@ -170,6 +170,36 @@ func (r Run) Due(now time.Time) []session.Check {
 	return session.DueOf(stageChecks[stage], session.CheckLog{Past: r.happened(), Trainee: r.People.Trainee}, now)
 }
 
+// ItemLeft is the item of the answer that drive and air were made safe before the crew left a run
+// that goes on.
+const ItemLeft = "left-safe"
+
+// ItemMadeSafe is the check that drive and air were made safe at the end.
+const ItemMadeSafe = "run-vented"
+
+// madeSafeBefore is its right answer in records of before the drive's supply was asked for: they
+// stay closed as they were.
+const madeSafeBefore = "stopped, shut, gauge at zero"
+
+// MadeSafe reports whether the record ends in drive and air made safe: by the check at the end.
+func (r Run) MadeSafe() bool {
+	safe := false
+	for _, e := range r.standing() {
+		if a, ok := e.(session.Answer); ok && a.Item == ItemMadeSafe {
+			safe = asNow(a.Item, a.State) == arriveChecks[0].States[0]
+		}
+	}
+	return safe
+}
+
+// asNow is an answer of an older record in the words of now.
+func asNow(item, state string) string {
+	if item == ItemMadeSafe && state == madeSafeBefore {
+		return arriveChecks[0].States[0]
+	}
+	return state
+}
+
 // happened is the record as the checks see it. An entry taken back still shows that the crew
 // was at work.
 func (r Run) happened() []session.Happened {
@@ -180,7 +210,7 @@ func (r Run) happened() []session.Happened {
 		if !dropped[e.Number()] {
 			switch e := e.(type) {
 			case session.Answer:
-				h.Check, h.State, h.Value, h.Skipped = e.Item, e.State, e.Value, e.SkipReason != ""
+				h.Check, h.State, h.Value, h.Skipped = e.Item, asNow(e.Item, e.State), e.Value, e.SkipReason != ""
 			case Stop:
 				h.Event = session.RunStopped
 			}

@@ -27,10 +27,12 @@ type State struct {
 	Moving  bool
 	Slipped bool // the belts, at this moment
 
-	first   bool   // after a start or a restart
-	marked  bool   // a mark was read now
-	odd     string // why the mark read last cannot be
-	stretch int    // of moving, between two stops
+	first   bool             // after a start, a restart or another reading of the push control
+	belts   q.Maybe[q.Speed] // the fastest the belts were dialled to since the mark before, where that is a speed
+	marked  bool             // a mark was read now
+	odd     string           // why the mark read last cannot be
+	stretch int              // of moving, between two stops
+	took    time.Duration    // from the mark before
 }
 
 // Setting is the setting in force, when both of it are known.
@@ -84,6 +86,8 @@ type course struct {
 	lastMark  State     // of the stretch
 	stretch   int
 	fresh     bool // the next point is the first of its stretch
+	turned    bool // the push control was, since the last mark
+	belts     q.Maybe[q.Speed]
 	ended     bool
 	over      string // the override in force
 
@@ -143,6 +147,7 @@ func (c *course) take(e session.Entry) {
 func (c *course) goOn(at time.Time) {
 	c.stretch++
 	c.since, c.now.Moving, c.fresh = at, true, true
+	c.turned, c.belts = false, beltSpeed(c.now.Control)
 	c.lastMark = c.now
 	c.lastMark.At = at
 }
@@ -175,7 +180,7 @@ func (c *course) begin(e Start) {
 func (c *course) read(m session.Mark, printed q.Maybe[q.Length]) {
 	c.now.Seq, c.now.At = m.Seq, m.At
 	c.now.Speed, c.now.Read, c.now.Push, c.now.odd = q.Maybe[q.Speed]{}, false, q.Maybe[q.Force]{}, ""
-	c.now.marked, c.now.Slipped = false, false
+	c.now.marked, c.now.Slipped, c.now.took = false, false, 0
 	mark, given := printed.Get()
 	if !given || !c.started {
 		return
@@ -205,14 +210,12 @@ const (
 // point takes a line of the log.
 func (c *course) point(e Point) {
 	c.read(e.Mark, e.Printed)
-	c.now.first = c.fresh && c.now.Moving
-	c.now.stretch = c.stretch
 	if e.Grip.Known() {
 		c.now.Grip = e.Grip
 	}
-	if e.Control.Known() {
-		c.now.Control = e.Control
-	}
+	c.turn(e.Control)
+	c.now.first = (c.fresh || c.turned) && c.now.Moving
+	c.now.stretch, c.now.belts = c.stretch, c.belts
 	if e.AirPressure.Known() {
 		c.now.Air = e.AirPressure
 	}
@@ -231,10 +234,36 @@ func (c *course) point(e Point) {
 	if e.Grip.Known() || e.Control.Known() {
 		c.judge(e.Mark, e.By, e.Reason)
 	}
-	if c.now.Moving {
-		c.fresh = c.fresh && !c.now.marked
+	if c.now.Moving && c.now.marked {
+		c.fresh, c.turned, c.belts = false, false, beltSpeed(c.now.Control)
 	}
 	c.states = append(c.states, c.now)
+}
+
+// turn takes a reading of the push control. Between the mark before and the next the cable went
+// at two speeds then, and no faster than the faster of them.
+func (c *course) turn(to q.Maybe[q.Reading]) {
+	is, read := to.Get()
+	if !read {
+		return
+	}
+	was, known := c.now.Control.Get()
+	c.now.Control = to
+	if known && was.Unit == is.Unit && math.Abs(is.Value-was.Value) <= rounding*was.Value {
+		return
+	}
+	c.turned = true
+	if belts, fast := beltSpeed(to).Get(); fast {
+		c.belts = q.Known(max(belts, c.belts.Or(0)))
+	}
+}
+
+// beltSpeed is what the push control says the belts do, where it reads a speed.
+func beltSpeed(control q.Maybe[q.Reading]) q.Maybe[q.Speed] {
+	if r, known := control.Get(); known && r.Unit == "m/s" {
+		return q.Known(q.Speed(r.Value))
+	}
+	return q.Maybe[q.Speed]{}
 }
 
 // speed is the one read, or that between this mark and the one before it in the same stretch.
@@ -244,7 +273,10 @@ func (c *course) speed(e Point) {
 		return
 	}
 	v := c.now.since(c.lastMark)
-	if v.Or(0) > mostSpeed {
+	c.now.took = c.now.At.Sub(c.lastMark.At)
+	most := float64(mostSpeed) * leastTime.Seconds() // in no time
+	atOnce := c.now.took >= 0 && c.now.took < leastTime && float64(c.now.In.Or(0)-c.lastMark.In.Or(0)) > most
+	if v.Or(0) > mostSpeed || atOnce {
 		c.now.odd = "the cable would have to be faster than any drive"
 	} else if !c.now.Read {
 		c.now.Speed = v

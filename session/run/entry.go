@@ -123,7 +123,8 @@ func (c *Counts) UnmarshalText(text []byte) error {
 	return fmt.Errorf("use \"up\" or \"down\" for the way the marks count")
 }
 
-// The reasons of a stop that mean something to what follows. Any other words may be given.
+// The reasons of a stop that mean something to what follows. Any other words may be given; older
+// records have "short check due".
 const (
 	StopSlowed      = "slowed down"
 	StopStalled     = "stalled"
@@ -132,7 +133,7 @@ const (
 	StopJacket      = "jacket marked"
 	StopAir         = "air fell"
 	StopRadio       = "radio lost"
-	StopTemperature = "short check due"
+	StopTemperature = "warmer, dropped to lower setting"
 	StopPlanned     = "planned"
 )
 

@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -157,7 +158,7 @@ func (r Run) Refuses(e session.Entry) error {
 	case session.Answer:
 		return r.refusesAnswer(stage, e)
 	case Start, Restart:
-		return notYet(r.openKillers(e.When()), r.missing(stage))
+		return cmp.Or(r.MayGoOn(), notYet(r.openKillers(e.When()), r.missing(stage)))
 	case Dialled:
 		return r.Plan.refusesAbove(r.ReadBack(e))
 	case Point:
@@ -170,6 +171,19 @@ func (r Run) Refuses(e session.Entry) error {
 		if !e.Arrived && strings.TrimSpace(e.Reason) == "" {
 			return errors.New("to give a run up needs a reason\n  say why it ends here")
 		}
+	}
+	return nil
+}
+
+// MayGoOn says why the cable may not be pushed with this profile, whatever else is open, or
+// returns nil. A fold, or cable too warm for all that was tried, no name and no reason mends.
+func (r Run) MayGoOn() error {
+	c := r.course()
+	if c.foldStands {
+		return errors.New("the cable folded: it is not pushed any more\n  end the run here; a new trial is due before any further push")
+	}
+	if _, warmth := c.allowed(); warmth == TooWarm {
+		return fmt.Errorf("cable or air at %s is warmer than any setting of this profile covers\n  read the temperatures again when it is cooler; or end the run here: a new trial is due", c.plan.temperature(warmer(c.now.Cable, c.now.Inlet)))
 	}
 	return nil
 }

@@ -56,7 +56,7 @@ func TestStagesInOrder(t *testing.T) {
 	closed := func() session.Answer {
 		return session.Answer{Mark: w.mark(0), Item: ItemClosed, State: RunClosed}
 	}
-	refused(closed(), "Drive and air?; what was found at the end")
+	refused(closed(), "Made safe?; what was found at the end")
 	w.right(t)
 	w.add(t, Closing{Mark: w.mark(0)})
 	refused(closed(), "whether the stub is retired")

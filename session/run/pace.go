@@ -45,6 +45,19 @@ func (p pace) left(in, part float64) (seconds float64, ok bool) {
 	return seconds, true
 }
 
+// under is the same where the belts go no faster than so.
+func (p pace) under(belts q.Maybe[q.Speed]) *pace {
+	most, known := belts.Get()
+	if !known {
+		return &p
+	}
+	slower := pace{end: p.end, speeds: slices.Clone(p.speeds)}
+	for i, v := range p.speeds {
+		slower.speeds[i] = min(v, float64(most))
+	}
+	return &slower
+}
+
 // The parts of the speed to be expected below which a run is slowing, and below which it is
 // to be stopped. Over so many points the first are what the rest are compared with, and the
 // last make the trend.
@@ -57,14 +70,17 @@ const (
 
 // progress is how fast the run is against what was to be expected.
 type progress struct {
-	expected q.Maybe[q.Speed] // by the reach, here
+	expected q.Maybe[q.Speed] // here, by the reach and no faster than the belts; without a reach the belts' alone
+	reached  bool             // there is a reach
+	share    q.Maybe[float64] // of the expected speed, now
 	pace     q.Maybe[float64] // speed now over expected, both against the first points of the same push control reading
 	trend    q.Maybe[float64] // of pace, per 100 m
 	steady   q.Maybe[float64] // the last speeds over what the reach expects there, or the last speed
 }
 
 // paces are the states with a speed and a place since the cable last stood, with the push
-// control as it is now. The speed by the first mark of a stretch has the start in it.
+// control as it is now. The speed by the first mark of a stretch has the start in it, that by
+// the first after the push control was turned has the speed before in it.
 func (c *course) paces() []State {
 	var out []State
 	for _, s := range c.states {
@@ -75,19 +91,21 @@ func (c *course) paces() []State {
 	return out
 }
 
-// progress compares the speeds with the reach's, or where there is none with the first ones.
+// progress compares the speeds with the reach's as far as the belts as dialled now allow it, or
+// where there is none with the first ones.
 func (m *Model) progress(c *course) progress {
 	var p progress
+	belts := beltSpeed(c.now.Control)
 	expect := m.expected()
-	ratio := func(s State) float64 {
-		v := float64(s.Speed.Or(0))
-		if expect == nil {
-			return v
+	ratio := func(s State) float64 { return float64(s.Speed.Or(0)) }
+	p.expected = belts
+	if expect != nil {
+		expect = expect.under(belts)
+		ratio = func(s State) float64 { return float64(s.Speed.Or(0)) / max(expect.at(float64(s.In.Or(0))), crawl) }
+		p.reached, p.expected = true, q.Maybe[q.Speed]{}
+		if in, known := c.now.In.Get(); known {
+			p.expected = q.Known(q.Speed(expect.at(float64(in))))
 		}
-		return v / max(expect.at(float64(s.In.Or(0))), crawl)
-	}
-	if in, known := c.now.In.Get(); expect != nil && known {
-		p.expected = q.Known(q.Speed(expect.at(float64(in))))
 	}
 	same := c.paces()
 	if len(same) == 0 {
@@ -98,6 +116,11 @@ func (m *Model) progress(c *course) progress {
 		ratios[i] = ratio(s)
 	}
 	p.steady = q.Known(median(ratios[max(0, len(ratios)-3):]))
+	if last := ratios[len(ratios)-1]; p.reached {
+		p.share = q.Known(last)
+	} else if v, known := belts.Get(); known && v > 0 {
+		p.share = q.Known(last / float64(v))
+	}
 	if len(same) < 2 {
 		return p
 	}
@@ -147,7 +170,7 @@ func (m *Model) arrival(c *course, p progress) q.Maybe[time.Time] {
 	}
 	seconds, ok := float64(left)/steady, true
 	if expect := m.expected(); expect != nil {
-		seconds, ok = expect.left(float64(in), steady)
+		seconds, ok = expect.under(beltSpeed(c.now.Control)).left(float64(in), steady)
 	}
 	if !ok || seconds > (100*time.Hour).Seconds() {
 		return none

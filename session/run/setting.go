@@ -89,8 +89,9 @@ type ReadBack struct {
 	Dialled session.Setting
 	Allowed q.Maybe[session.Setting] // not known when it is too warm for any
 	Warmth  Warmth
-	Above   bool // harder than allowed, in either
-	Named   bool // who and why are given
+	Until   string // when it is warmer: until when the lower setting stays
+	Above   bool   // harder than allowed, in either
+	Named   bool   // who and why are given
 	Lines   []string
 }
 
@@ -117,11 +118,12 @@ func (c *course) readBack(d Dialled) ReadBack {
 	allowed, some := b.Allowed.Get()
 	if !some {
 		b.Above = true
-		b.Lines = append(b.Lines, fmt.Sprintf("Cable or air at %s is too warm for any setting of this profile: a new trial is due.", p.temperature(warmest)))
+		b.Lines = append(b.Lines, fmt.Sprintf("Cable or air at %s is too warm for any setting of this profile: a new trial is due before any further push.", p.temperature(warmest)))
 		return b
 	}
 	if b.Warmth == Warmer {
-		b.Lines = append(b.Lines, fmt.Sprintf("At %s the setting is %s, lower than the profile's %s, until a short check.", p.temperature(warmest), p.Rig.Show(allowed), p.Rig.Show(p.Setting)))
+		b.Until = untilChecked(c.started)
+		b.Lines = append(b.Lines, fmt.Sprintf("At %s the setting is %s, lower than the profile's %s, %s.", p.temperature(warmest), p.Rig.Show(allowed), p.Rig.Show(p.Setting), untilChecked(c.started)))
 	}
 	b.Above = p.above(d.Setting, allowed)
 	b.Lines = append(b.Lines, p.compare("Grip pressure", float64(d.Setting.Grip), float64(allowed.Grip), func(v float64) string { return p.Rig.ShowGrip(q.Pressure(v)) }))

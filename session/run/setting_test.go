@@ -29,7 +29,7 @@ func TestReadBack(t *testing.T) {
 		{"warm, not dropped", setting(6, 95), 50, 0, Warmer, true, []string{"At 50 °F the setting is 6 psi, 85 ft/min, lower than the profile's 6 psi, 95 ft/min, until a short check.", "Grip pressure: 6 psi, as it should be.", "Belt speed: 95 ft/min dialled, 85 ft/min allowed: 10 ft/min too high."}},
 		{"warm, dropped", setting(6, 85), 50, 0, Warmer, false, nil},
 		{"the air is the warmer", setting(6, 85), 42, 60, Warmer, true, []string{"At 60 °F the setting is 6 psi, 70 ft/min, lower than the profile's 6 psi, 95 ft/min, until a short check.", "Grip pressure: 6 psi, as it should be.", "Belt speed: 85 ft/min dialled, 70 ft/min allowed: 15 ft/min too high."}},
-		{"too warm for any", setting(2, 20), 62, 0, TooWarm, true, []string{"Cable or air at 62 °F is too warm for any setting of this profile: a new trial is due."}},
+		{"too warm for any", setting(2, 20), 62, 0, TooWarm, true, []string{"Cable or air at 62 °F is too warm for any setting of this profile: a new trial is due before any further push."}},
 		{"no temperature", setting(6, 95), 0, 0, Unread, false, []string{"Grip pressure: 6 psi, as it should be.", "Belt speed: 95 ft/min, as it should be.", "No temperature was read, or the profile has no band: whether it is too warm cannot be said."}},
 		{"colder than the band", setting(6, 95), 33, 0, Colder, false, nil},
 		{"just in the band", setting(6, 95), 35, 0, InBand, false, nil},

@@ -24,7 +24,7 @@ type View struct {
 	Allowed   q.Maybe[session.Setting] // at the temperature read last; not known where it is too warm for any
 	Warmth    Warmth
 	Left      q.Maybe[q.Length]
-	Predicted q.Maybe[q.Speed]
+	Predicted q.Maybe[q.Speed] // here by the reach, and no faster than the belts as they are dialled now
 	Pace      q.Maybe[float64] // speed against what was to be expected: 1 is as planned
 	Trend     q.Maybe[float64] // of Pace, per 100 m
 	ETA       q.Maybe[time.Time]
@@ -58,7 +58,10 @@ func (m *Model) View(r Run, now time.Time) View {
 	}
 	v.Allowed, v.Warmth = c.allowed()
 	p := m.progress(c)
-	v.Predicted, v.Pace, v.Trend, v.ETA = p.expected, p.pace, p.trend, m.arrival(c, p)
+	v.Pace, v.Trend, v.ETA = p.pace, p.trend, m.arrival(c, p)
+	if p.reached {
+		v.Predicted = p.expected
+	}
 	m.locate(&v)
 	v.durations(c, now)
 	v.found(r)

@@ -43,6 +43,8 @@ type Keeper struct {
 	SaveOptions func(profiles.Options) error
 	// Bye is what to tell who leaves; empty where all can be gone on with.
 	Bye string
+	// Live is what to tell before that, where drive or air may be left live.
+	Live string
 	// Home looks at the library anew for the start page.
 	Home func() (*Home, error)
 }
@@ -164,7 +166,7 @@ func (k Keeper) goneHome() Performed {
 		err = k.Close()
 	}
 	home, homeErr := k.Home()
-	k.Trial, k.Close = nil, nil
+	k.Trial, k.Close, k.Live = nil, nil, ""
 	return Performed{Home: home, Keeper: &k, Err: errors.Join(err, homeErr)}
 }
 

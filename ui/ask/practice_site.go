@@ -1,7 +1,6 @@
 package ask
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -47,6 +46,8 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 		q = p.firstAct(v.Push)
 	case first && read && p.told < v.Push:
 		q = p.truthQuestion(f, v)
+	case first && read && p.shown < v.Push && practice.Repeated(p.Bench.Verdicts()):
+		q = p.besideQuestion(v)
 	case q.ID == "cautions":
 		q.Body = append(q.Body, "! "+practice.Notice)
 	case q.ID == "dial":
@@ -142,6 +143,8 @@ type onRig struct {
 	acts    []practice.Act   // done after a push
 	acted   bool             // it is said what was done
 	told    bool             // the truth was read
+	shown   bool             // so was the misreading beside what is right
+	again   string           // a check whose value was not measured well
 	keep    bool             // the result is to be kept, which failed before
 }
 
@@ -157,11 +160,17 @@ func (e onRig) carry(Keeper) (string, error) {
 	for _, a := range e.acts {
 		p.Do(a)
 	}
+	if e.again != "" {
+		p.Bench.Remeasure(e.again)
+	}
 	if e.acted {
 		p.acted = p.Bench.Made()
 	}
 	if e.told {
 		p.told = p.Bench.Made()
+	}
+	if e.shown {
+		p.shown = p.Bench.Made()
 	}
 	if e.keep {
 		p.end.write()
@@ -193,7 +202,8 @@ func (p *PracticeTrial) lessonQuestion(f Flow) Question {
 	q.Help = []string{
 		"The rig is simulated, and how strong its cable is you find out as on a real one.",
 		"You watch a push and read it. Then, and not before, you are told what it was and what gave it away.",
-		"Wrong readings, hands near belts that are not isolated, and air to a plugged stub cost points.",
+		"At a check you are told what is to be seen. Some of it is wrong: say so, and it is put right. Name nothing wrong that is right.",
+		"A fold read as anything else costs most, then what could hurt somebody, then a setting too near the fold. How it went says what cost what.",
 	}
 	q.Choices = []Choice{
 		{Label: "Begin", Do: write(begun...)},
@@ -215,20 +225,32 @@ func (p *PracticeTrial) foundBefore(f Flow) (found []profiles.Entry, left int) {
 	return found, left
 }
 
-// dialQuestion adds what a thermometer shows, and a look at the checks that the press
-// answers.
+// dialQuestion adds what a thermometer shows. The checks that the press would answer are
+// looked at first, each by itself.
 func (p *PracticeTrial) dialQuestion(f Flow, q Question) Question {
-	var seen []string
+	if due := f.Trial.DueChecks(f.Now, nil); len(due) > 0 {
+		q = f.askChecks(due)
+		q.Stage = session.CheckStage
+		return p.look(f, q)
+	}
 	if line := p.thermometer(f); line != "" {
-		seen = append(seen, line)
+		q.Body = append([]string{line}, q.Body...)
 	}
-	for _, c := range f.Trial.DueChecks(f.Now, nil) {
-		if line := p.Look(c.ID); line != "" {
-			seen = append(seen, "! You look: "+line)
-		}
+	if v, read := p.Told(); read && q.Enter != nil {
+		q.Enter = driveGauge(*q.Enter, v.Truth)
 	}
-	q.Body = append(seen, q.Body...)
 	return q
+}
+
+// driveGauge asks for the stall reading in the unit of the gauge that shows it; nothing
+// is asked for where this rig has none.
+func driveGauge(e Entering, t practice.Truth) *Entering {
+	stood, gauge := t.StallReading.Get()
+	if !gauge {
+		return nil
+	}
+	e.Label, e.Example = "Or the drive gauge at that stall", "100 "+stood.Unit // its unit, and no answer
+	return &e
 }
 
 // thermometer says what it shows, where that is not what is on record.
@@ -241,25 +263,6 @@ func (p *PracticeTrial) thermometer(f Flow) string {
 	return "Thermometer on the cable: " + now + "."
 }
 
-// look shows what one sees who looks at what a check is about. Of a block with
-// something wrong in it, that is asked alone.
-func (p *PracticeTrial) look(f Flow, q Question) Question {
-	due := f.Trial.DueChecks(f.Now, nil)
-	for _, c := range due {
-		seen := p.Look(c.ID)
-		inBlock := slices.ContainsFunc(q.Rows, func(row [2]string) bool { return row[0] == c.Ask })
-		if seen != "" && q.ID == "block" && inBlock {
-			q = f.askCheck(c, len(due))
-			q.Stage = session.CheckStage
-		}
-		if q.ID == c.ID {
-			q.Body = append([]string{"You look: " + cmp.Or(seen, p.fine(f, c))}, q.Body...)
-			return q
-		}
-	}
-	return q
-}
-
 // foldCosts is the cable that a fold costs here, as one would measure it.
 func (f Flow) foldCosts() string {
 	for _, text := range f.lengths(session.Fold) {
@@ -268,22 +271,6 @@ func (f Flow) foldCosts() string {
 		}
 	}
 	return f.length(practice.FoldCosts)
-}
-
-// fine is what one sees where nothing is wrong: a figure, where one is asked for.
-func (p *PracticeTrial) fine(f Flow, c session.Check) string {
-	length, measured := p.Bench.Measures(c.ID).Get()
-	switch {
-	case c.Asks == session.AskTemperature: // the same everywhere on this rig
-		return "the thermometer reads " + session.WholeDegrees(p.Bench.Temperature(), f.Trial.Conditions.Unit) + "."
-	case measured && f.customary():
-		return "it measures " + q.Text(length, q.PreferredDiameter(q.Customary)) + "."
-	case measured:
-		return "it measures " + q.Text(length, q.PreferredDiameter(q.Metric)) + "."
-	case len(c.States) == 0:
-		return "a practice rig has no figure for it. Write one, or leave it out."
-	}
-	return "nothing wrong there."
 }
 
 // firstAct asks what is done first after a push that needs hands at the rig. The
@@ -314,9 +301,10 @@ func (p *PracticeTrial) truthQuestion(f Flow, v practice.Verdict) Question {
 	q.Body = append(q.Body, "What gave it away:")
 	q.Body = append(q.Body, t.GaveAway...)
 	if r, ok := t.StallReading.Get(); ok {
-		q.Body = append(q.Body, fmt.Sprintf("The drive gauge stood at %.0f %s.", r.Value, r.Unit))
+		q.Body = append(q.Body, "The drive gauge stood at "+r.Text(r.Unit)+".")
 	}
 	q.Body = append(q.Body, t.Withdrawn)
+	q.Body = append(q.Body, misjudgedLines(p.Bench.Misjudged(), v.Push)...)
 	if pause := p.lesson.Pause; pause.After == v.Push {
 		q.Body = append(q.Body, fmt.Sprintf("You are called away. You come back %.0f minutes later.", pause.Lasts.Minutes()))
 	}

@@ -52,6 +52,7 @@ type PracticeTrial struct {
 	open   []session.Check // when the last push was made
 	acted  int             // pushes after which it was said what was done first
 	told   int             // pushes the truth of which was told
+	shown  int             // pushes after which a misreading was shown beside what is right
 	note   []string        // what to say of its rig before it begins
 	end    ending
 }

@@ -7,6 +7,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
 
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
@@ -56,6 +57,7 @@ type runStep int
 
 const (
 	runFirst runStep = iota // the stage's own first question
+	runLeave
 
 	runWhich // before a run is begun
 	runCrew
@@ -164,7 +166,7 @@ var runQuestions map[runStep]func(runPage) Question
 // The table is filled here because a question's choices lead back to the flow.
 func init() {
 	runQuestions = map[runStep]func(runPage) Question{
-		runFirst: runPage.ofStage, runWhich: runPage.which, runCrew: runPage.crew, runPerson: runPage.person, runRoute: runPage.route, runLength: runPage.routeLength,
+		runFirst: runPage.ofStage, runLeave: runPage.leave, runWhich: runPage.which, runCrew: runPage.crew, runPerson: runPage.person, runRoute: runPage.route, runLength: runPage.routeLength,
 		runOne: runPage.ofStage, runSkip: runPage.ofStage,
 		runMandrel: runPage.mandrel, runMandrelLength: runPage.mandrelLength, runPasses: runPage.passes, runHeldAt: runPage.heldAt, runHeldFor: runPage.heldFor,
 		runLost: runPage.lost, runSaidClear: runPage.saidClear, runNoSheet: runPage.noSheet,
@@ -214,7 +216,10 @@ func (p runPage) always(question Question) []Choice {
 		plot.Also = &Keys.Plot
 		choices = append(choices, plot)
 	}
-	return append(choices, Choice{Label: "Leave; it can be gone on with", Do: leave, Rank: Global})
+	if p.step == runLeave {
+		return choices
+	}
+	return append(choices, p.leaving())
 }
 
 // undo takes back what was answered last: what is not written yet, or else the last entry.
@@ -311,6 +316,6 @@ func taken[T q.Scalar](r RunFlow, text string, s runStep, set func(*runDraft, pr
 var runHelp = []string{
 	"This screen is connected to nothing: it asks, reckons and writes. What is read off gauges and cable is the crew's.",
 	"Every answer is on disk before the next question shows. Leave, or lose power: \"brinkmark run\" goes on here.",
-	"Never above the trial's setting to get it home. When it slows: stop and find out why.",
+	"Never above the setting to get it home. Slowing: " + words.LowerFirst(run.SlowingDo) + " Nearly stopped: " + words.LowerFirst(run.StoppingDo),
 	"Local codes, site rules, makers' instructions and licensed people come first.",
 }

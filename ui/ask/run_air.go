@@ -82,7 +82,7 @@ func (p runPage) dial() Question {
 	most, some := judged.Allowed.Get()
 	if !some {
 		return Question{ID: "run-dial", Title: "!! Too warm: no setting of this profile holds", Body: judged.Lines, Choices: []Choice{
-			p.to("Read the temperatures again", p.at(runCableWarm), Major), enter, stop}}
+			p.to("Read the temperatures again", p.at(runCableWarm), Major), stop}}
 	}
 	question := Question{ID: "run-dial", Title: "Dial this, the speed with the belts open", Big: []draw.BigFigure{{Caption: "grip pressure", Text: plan.Rig.ShowGrip(most.Grip)}, {Caption: cmp.Or(plan.Rig.PushControl, "push control"), Text: plan.Rig.ShowSpeed(most.Speed.Value)}}}
 	question.Body = p.warmthLines(judged)
@@ -95,7 +95,7 @@ func (p runPage) dial() Question {
 func (p runPage) warmthLines(b run.ReadBack) []string {
 	switch b.Warmth {
 	case run.Warmer:
-		return []string{fmt.Sprintf("! Warmer than the profile covers: this is lower than its %s, until a short check.", p.engine.Plan.Rig.Show(p.engine.Plan.Setting))}
+		return []string{fmt.Sprintf("! Warmer than the profile's setting covers: this is lower than its %s, %s.", p.engine.Plan.Rig.Show(p.engine.Plan.Setting), b.Until)}
 	case run.Colder:
 		return []string{"! Colder than the profile covers: the belts may slip. It is no reason for a higher setting."}
 	case run.Unread:
@@ -207,13 +207,13 @@ func (p runPage) who() Question {
 	return question
 }
 
+// why takes the reason. None is offered that nobody would sign: what the run would gain by it is
+// for who decides to say, and to stand for.
 func (p runPage) why() Question {
 	written := func(reason string) RunFlow { return p.writing(p.draft.decided(p.draft.by, reason)) }
-	question := p.pad("run-why", "Why, "+p.draft.by+"?", Entering{Label: "Reason in your words", Example: "owner wants it tried"}, Choice{}, func(text string) (RunFlow, error) { return written(text), nil })
-	question.Choices = []Choice{p.to("No: turn it back", p.first(), Major)}
-	for _, reason := range []string{"ordered by the supervisor", "to get past one place", "short check passed at this"} {
-		question.Choices = append(question.Choices, p.to(reason, written(reason), Minor))
-	}
+	question := p.pad("run-why", "Why, "+p.draft.by+"?", Entering{Label: "Reason in your words", Example: "as the supervisor says it"}, Choice{}, func(text string) (RunFlow, error) { return written(text), nil })
+	const ordered = "ordered by the supervisor"
+	question.Choices = []Choice{p.to("No: turn it back", p.first(), Major), p.to(ordered, written(ordered), Minor)}
 	return question
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"strings"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -95,14 +96,30 @@ func (p runPage) person() Question {
 		next.step, next.before = runCrew, nil
 		return next
 	}
-	question := p.pad("run-person", role.title, Entering{Label: "Name", Example: "initials will do"}, Choice{}, func(text string) (RunFlow, error) { return named(text), nil })
+	question := p.pad("run-person", role.title, Entering{Label: "Name", Example: "initials will do"}, Choice{}, func(text string) (RunFlow, error) {
+		next := named(text)
+		return next, next.twoPlaces()
+	})
 	rest := question.Choices
 	question.Choices = nil
 	for _, who := range p.offers.people[:min(len(p.offers.people), cardsShown)] {
-		question.Choices = append(question.Choices, p.to(who.Name, named(who.Name), Major))
+		if next := named(who.Name); next.twoPlaces() == nil {
+			question.Choices = append(question.Choices, p.to(who.Name, next, Major))
+		}
 	}
 	question.Choices = append(question.Choices, rest...)
 	return question
+}
+
+// twoPlaces says why nobody can be at both ends: the far end has eyes, and a voice, of its own.
+func (r RunFlow) twoPlaces() error {
+	people := r.plan.People
+	for _, here := range []string{people.Watcher, people.Operator} {
+		if far := strings.TrimSpace(people.FarEnd); far != "" && strings.EqualFold(far, strings.TrimSpace(here)) {
+			return fmt.Errorf("%s is at the drive: the far end is somebody else\n  name who stands at the duct's other end, out of line with it", far)
+		}
+	}
+	return nil
 }
 
 // route asks how much is known of the way: the more, the more the run can be told.

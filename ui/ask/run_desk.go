@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"strings"
 	"sync"
 
 	"brinkmark/profiles"
 	"brinkmark/ui/draw"
+	"brinkmark/ui/words"
 
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
@@ -99,6 +101,9 @@ func (d *runDesk) begin(profile string, worked *profiles.ReachFile, metric bool)
 			if r.offers.profile, err = d.library.Profile(profile); err != nil {
 				return k, nil, err
 			}
+			if err = d.library.MayRun(profile); err != nil {
+				return k, nil, err
+			}
 			r.step, r.plan.People = runCrew, runPeople(r.offers.profile)
 		}
 		next, err := awayFrom(k)
@@ -146,9 +151,18 @@ func (d *runDesk) resume(id string) Turn {
 		}
 		d.opened(open)
 		r := d.see(RunFlow{})
-		r.problem = recovery.String()
-		return d.turnIn(r).To(d.keeper(next))
+		r.problem = strings.Join(words.NotEmpty(recovery.String(), r.wasLive(), d.endedSince(r)), " ")
+		return d.turnIn(r).To(d.keeper(next, r))
 	}}
+}
+
+// endedSince says to who goes on with a run that its profile has been ended meanwhile.
+func (d *runDesk) endedSince(r RunFlow) string {
+	ended, err := d.library.Ended(r.record.Of)
+	if err != nil || len(ended) == 0 || r.view.Stage >= run.ArriveStage {
+		return ""
+	}
+	return fmt.Sprintf("The profile holds for nothing any more: %s. Do not push on with it: make safe, end the run, make a new trial.", ended[0])
 }
 
 func (d *runDesk) opened(r *profiles.Run) {
@@ -157,8 +171,9 @@ func (d *runDesk) opened(r *profiles.Run) {
 }
 
 // keeper is the keeper of a page of an open run.
-func (d *runDesk) keeper(k Keeper) Keeper {
+func (d *runDesk) keeper(k Keeper, r RunFlow) Keeper {
 	k.Bye, k.Close = "Left. Everything answered is on disk; \"brinkmark run\" goes on here.", d.close
+	k.Live = r.stillLive()
 	return k
 }
 
@@ -187,7 +202,7 @@ func (d *runDesk) turn(r RunFlow) Turn {
 			next.problem = err.Error()
 		}
 		if d.run != nil {
-			k = d.keeper(k)
+			k = d.keeper(k, next)
 		}
 		return k, d.page(next), nil
 	}}
@@ -241,6 +256,9 @@ func (d *runDesk) see(r RunFlow) RunFlow {
 func (d *runDesk) notBegun(r RunFlow) (RunFlow, error) {
 	if r.plan.Profile != "" && r.offers.profile == nil {
 		of, err := d.library.Profile(r.plan.Profile)
+		if err == nil {
+			err = d.library.MayRun(r.plan.Profile)
+		}
 		if err != nil {
 			return r, err
 		}

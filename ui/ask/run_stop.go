@@ -42,7 +42,7 @@ func (p runPage) stopMark() Question {
 		mark, err := profiles.NewQuantity[q.Length](text)
 		return write(mark), err
 	})
-	question.Body = []string{"It tells where to look from the surface."}
+	question.Body = append(atOnce(p.draft.stop.Reason), "It tells where to look from the surface.")
 	return question
 }
 
@@ -67,15 +67,26 @@ func (p runPage) stopped() Question {
 	}
 	goOn := p.to("Make ready to go on", p.at(runReady), Major)
 	end := p.to("The run ends here", p.at(runEnd), Minor)
-	if s.Reason == run.StopFold {
+	question.Choices = []Choice{goOn, end}
+	if s.Reason == run.StopJacket {
 		goOn.Rank, end.Rank = Minor, Major
 		question.Choices = []Choice{end, goOn}
-	} else {
-		question.Choices = []Choice{goOn, end}
+	}
+	if p.engine.MayGoOn() != nil { // after a fold, or where it is too warm for any setting
+		end.Rank = Major
+		if p.foldStands() {
+			end = p.to(end.Label, p.at(runGaveUp), Major)
+		}
+		question.Choices = []Choice{end}
 	}
 	question.Choices = append(question.Choices, p.to("Read setting back", p.at(runCableWarm), Minor), p.to("Another reading", p.at(runValues), Minor))
 	question.Choices = append(question.Choices, p.corrections()...)
 	return question
+}
+
+// foldStands reports whether it stands for a fold.
+func (r RunFlow) foldStands() bool {
+	return r.view.Stage == run.StopStage && r.lastStop().Reason == run.StopFold
 }
 
 // ready asks for the far end's word anew, and then for the press as it moves.
@@ -88,7 +99,7 @@ func (p runPage) ready() Question {
 		entries = append([]profiles.RunEntry{p.cautionsRead(run.StopStage)}, entries...)
 	}
 	question := Question{ID: "run-ready", Title: "Push; press as the cable moves again", Body: []string{
-		"Friction at rest is higher than in motion: expect more push at first.", "If it does not move within the setting: stop again, never more push."}}
+		"Friction at rest is higher than in motion.", run.RestartDo}}
 	for _, c := range p.view.Cautions {
 		question.Body = append(question.Body, "! "+c.Say)
 	}
@@ -105,7 +116,7 @@ func (p runPage) end() Question {
 		p.to("It ends short of it", p.at(runGaveUp), Major),
 		p.back("Back: the run goes on", p.first()),
 	}}
-	question.Body = []string{"Stop the drive, shut the air at its source, vent. Nothing is opened before the gauge reads zero."}
+	question.Body = append(safeSteps(), "Nothing is opened before the gauge reads zero.")
 	return question
 }
 
@@ -124,6 +135,9 @@ func (p runPage) gaveUp() Question {
 	reasons := []string{"stuck", run.EndFold, "air cannot be held", "goes on from another point", "time or weather"}
 	if !p.view.Started {
 		reasons = []string{"duct not fit", "too warm or too cold", "air not fit", "time or weather"}
+	}
+	if p.foldStands() {
+		reasons = []string{run.EndFold}
 	}
 	for _, reason := range reasons {
 		question.Choices = append(question.Choices, p.to(words.Capital(reason), ended(reason), Major))

@@ -60,7 +60,7 @@ func wholeSpeed(v q.Speed, unit string) string {
 }
 
 // alertSigns begin the words of an alert: sign and word say how soon, with no colour.
-var alertSigns = map[run.When]string{run.Now: "!! NOW", run.AtNextStop: "! NEXT STOP", run.Watch: "* WATCH"}
+var alertSigns = map[run.When]string{run.Now: "!! NOW", run.Watch: "* WATCH"}
 
 // alertWords say an alert: how soon, what, and what to do.
 func alertWords(a run.Alert) []string {
@@ -163,6 +163,8 @@ func (r RunFlow) entryWords(e session.Entry) string {
 			return "that the duct is " + words.YesNo(e.SkipReason == "", "proved", "left unproved")
 		case run.ItemClosed:
 			return "that the run is closed"
+		case run.ItemLeft:
+			return "that it was made safe before leaving"
 		}
 		return "the cautions, as read"
 	case run.Proving:

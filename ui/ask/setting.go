@@ -47,10 +47,14 @@ func settingQuestion(f Flow) Question {
 
 // unpromised is the end of a trial whose setting nothing may be promised of.
 func (f Flow) unpromised(p profiles.Promise) Question {
-	return Question{
-		ID: "refusal", Title: "No setting can be given", Body: append([]string{"The pushes of this trial are on record, and no profile is written."}, p.Why...), Help: show.Why(f.Trial, f.Outlook),
+	question := Question{
+		ID: "refusal", Title: "No setting can be given", Body: append([]string{"The pushes of this trial are on record, and nothing is handed out."}, p.Why...), Help: show.Why(f.Trial, f.Outlook),
 		Choices: append(f.followChoice(), Choice{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, "no setting", ""))}, leaving),
 	}
+	if p.Look {
+		question.Choices = append([]Choice{{Label: "Write the profile for the supervisor", Do: f.acceptAndSave(f.offer)}}, question.Choices...)
+	}
+	return question
 }
 
 // loweredLines say that other trials or runs leave less than this trial found.

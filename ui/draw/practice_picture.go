@@ -259,7 +259,8 @@ func (p PracticePicture) drawStrip(c *Canvas, s practice.State, y int) {
 func (p PracticePicture) Gauges(s practice.State) string {
 	text := fmt.Sprintf("%.1f s  grip pressure %s", s.At, q.Text(q.Pressure(whole(q.In(s.GripGauge, p.Rig.GripUnit), p.Rig.GripUnit)), p.Rig.GripUnit))
 	if drive, ok := s.DriveGauge.Get(); ok {
-		text += "  drive " + q.Text(q.Pressure(whole(q.In(drive, p.Rig.GripUnit), p.Rig.GripUnit)), p.Rig.GripUnit)
+		reads := practice.ReadDrive(drive, p.Rig)
+		text += "  drive " + reads.Text(reads.Unit)
 	}
 	return text + fmt.Sprintf("  supply %.0f %%", 100*s.SupplyPart)
 }
