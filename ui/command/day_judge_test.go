@@ -95,12 +95,13 @@ var strictly = number("BRINKMARK_STRICT", 0) > 0
 // reaches by its own words and by the rules.
 func (l *ledger) warmerThanPromised(p promise, of *proof, at float64) bool {
 	top := math.Inf(-1)
-	for _, t := range []float64{p.at, p.top, l.allowedUpTo(p, of)} {
+	const whole = 1.8 // °F: a band is cut to whole degrees of either thermometer
+	for _, t := range []float64{p.at, p.top, l.allowedUpTo(p, of) - whole} {
 		if !math.IsNaN(t) {
 			top = max(top, t)
 		}
 	}
-	return !math.IsNaN(at) && at > top+degreeSlack
+	return !math.IsNaN(at) && at > top+0.05
 }
 
 // stalled: as many stalls as are asked for at or above it, one of them at no more than its
