@@ -93,7 +93,7 @@ func (d *day) askOf(tablet int, id string, listed map[string]answer) {
 }
 
 // ofProfile are the reasons that lie in the profile and not in what a job says or leaves out.
-var ofProfile = regexp.MustCompile(`^(findings|setting|profile)`)
+var ofProfile = regexp.MustCompile(`^(findings|setting|profile|times|seal)`)
 
 // whyNot is why covers wants a full trial, at the profile's own temperature and job.
 func whyNot(c *show.Cover, id string) string {

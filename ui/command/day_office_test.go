@@ -72,7 +72,7 @@ func (d *day) shortCheck() {
 func (d *day) enoughTrial() {
 	s := pick(d, d.specs)
 	job := d.job(s)
-	plan := map[bool]string{false: pick(d, []string{"60 ft/min", "80 ft/min"}), true: pick(d, []string{"18 m/min", "24 m/min"})}[s.metric]
+	plan := pick(d, map[string][]string{"ft/min": {"60 ft/min", "80 ft/min"}, "m/min": {"18 m/min", "24 m/min"}, "notch": {"5 notch", "7 notch"}}[s.unit])
 	next, err := job.With("plan.speed", plan)
 	if err != nil {
 		return

@@ -216,16 +216,13 @@ func (h *hand) seeLabels(q ask.Question, c *course) {
 
 // reading types what a gauge reads: what was told, or more.
 func (h *hand) reading(q ask.Question, c *course) {
-	v, unit := c.told.speed, "ft/min"
-	if h.s.metric {
-		unit = "m/min"
-	}
+	v, unit := c.told.speed, h.s.unit
 	if strings.HasSuffix(q.ID, "-grip") {
 		if v, unit = c.told.grip, "psi"; h.s.metric {
 			unit = "bar"
 		}
 	} else if c.over {
-		v *= 1.15
+		v = v*1.15 + 1
 		h.d.step("override", "%d dials above what it is told", h.tablet+1)
 	}
 	text := fmt.Sprintf("%.4g %s", math.Round(v/perUnit[unit]*1000)/1000, unit)

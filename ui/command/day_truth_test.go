@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"regexp"
 	"strings"
 
 	"github.com/stretchr/testify/require"
@@ -24,6 +25,7 @@ type spec struct {
 	values [][2]string
 	metric bool
 	most   dial
+	unit   string  // of its push control
 	sun    float64 // °F the cable lies above the air
 	reel   string
 	base   *profiles.Record // made once
@@ -35,6 +37,7 @@ var rigsOfTheDay = map[string][][2]string{
 		{"ladder.grip_start", "0.3 bar"}, {"ladder.grip_step", "0.2 bar"}, {"ladder.speed_start", "12 m/min"}},
 	"Rig 7": {{"rig.thrust_per_speed", "1300 N/(m/s)"}, {"rig.traction_per_grip", "8.0 N/kPa"}, {"rig.supply", "compressor 1"},
 		{"rig.belt_length", "600 mm"}, {"rig.clamp_per_grip", "100 N/kPa"}},
+	"Rig 9": {{"rig.push_control", "throttle"}, {"rig.push_unit", "notch"}, {"rig.speed_limit", "14 notch"}, {"rig.speed_division", "1 notch"}, {"ladder.speed_start", "2 notch"}},
 }
 
 // crushOfRig7 is where its belts reach the crush limit of the day's cables: 22 kN/m on 0.6 m,
@@ -44,7 +47,7 @@ const crushOfRig7 = "132 kPa"
 // planJobs makes the day's jobs: few cables, ducts and rigs, so that they meet again.
 func (d *day) planJobs() {
 	cables, ducts := []string{"LT-96 loose tube", "LT-48 loose tube"}, []string{"1.25 in SDR 11", "40/33"}
-	rigs := []string{"Rig 2", "Rig 5", "Rig 7"}
+	rigs := []string{"Rig 2", "Rig 5", "Rig 7", "Rig 9"}
 	d.random.Shuffle(len(rigs), func(i, j int) { rigs[i], rigs[j] = rigs[j], rigs[i] })
 	for range 2 + d.random.IntN(2) {
 		key := cableKey{"Northmoor", pick(d, cables), pick(d, ducts[:1+d.random.IntN(2)]), pick(d, rigs[:2])}
@@ -57,7 +60,7 @@ func (d *day) planJobs() {
 }
 
 func (d *day) newSpec(key cableKey) spec {
-	s := spec{key: key, metric: key.rig == "Rig 5", sun: 12 * d.random.Float64(), reel: pick(d, []string{"NM-1", "NM-1", "NM-2", ""})}
+	s := spec{key: key, metric: key.rig == "Rig 5", sun: 12 * d.random.Float64(), reel: pick(d, []string{"NM-1", "NM-1", "NM-1", "NM-1", "NM-1", "NM-1", "NM-2", "NM-2", ""})}
 	set := func(key, text string) { s.values = append(s.values, [2]string{key, text}) }
 	set("cable.make", key.make)
 	set("cable.type", key.kind)
@@ -68,28 +71,38 @@ func (d *day) newSpec(key cableKey) spec {
 		set("duct.inner_diameter", "33 mm")
 	}
 	s.values = append(s.values, rigsOfTheDay[key.rig]...)
-	for _, row := range [][]string{{"cable.lot", "L1", "L2"}, {"duct.lot", "D1"}, {"rig.supply", "compressor 1", "unregulated"}, {"rig.lead_in", "300 mm"}} {
-		if d.chance(0.3) {
+	for _, row := range [][]string{{"cable.lot", "L1", "L1", "L1", "L2"}, {"duct.lot", "D1"}, {"rig.supply", "compressor 1", "compressor 1", "compressor 1", "unregulated"}, {"rig.lead_in", "300 mm"}} {
+		if d.chance(0.93) {
 			set(row[0], pick(d, row[1:]))
 		}
 	}
-	s.most = dial{60, 220}
-	if s.metric {
-		s.most = dial{4 * perUnit["bar"], 66 * perUnit["m/min"]}
+	of := map[string]struct {
+		unit, grip, speed string
+		most              dial
+	}{
+		"Rig 5": {"m/min", "1 bar", "27 m/min", dial{4 * perUnit["bar"], 66 * perUnit["m/min"]}}, "Rig 9": {"notch", "14 psi", "8 notch", dial{60, 14}},
+	}[key.rig]
+	if of.unit == "" {
+		of.unit, of.grip, of.speed, of.most = "ft/min", "14 psi", "90 ft/min", dial{60, 220}
+	}
+	s.unit, s.most = of.unit, of.most
+	if d.chance(0.2) {
+		set("limits.grip", of.grip)
+		s.most.grip, _, _ = amount(of.grip)
 	}
 	if d.chance(0.2) {
-		set("limits.grip", map[bool]string{false: "14 psi", true: "1 bar"}[s.metric])
-		s.most.grip = map[bool]float64{false: 14, true: perUnit["bar"]}[s.metric]
-	}
-	if d.chance(0.2) {
-		set("limits.speed", map[bool]string{false: "90 ft/min", true: "27 m/min"}[s.metric])
-		s.most.speed = map[bool]float64{false: 90, true: 27 * perUnit["m/min"]}[s.metric]
+		set("limits.speed", of.speed)
+		s.most.speed, _, _ = amount(of.speed)
 	}
 	if d.chance(0.6) {
 		set("cable.bending_stiffness", "")
 	}
 	if _, known := d.cables[fmt.Sprint(key)]; !known {
-		d.cables[fmt.Sprint(key)] = hose{45 + 80*d.random.Float64(), 8 + 12*d.random.Float64(), 10 + 40*d.random.Float64()}
+		share := 1.0 // of the usual numbers
+		if s.unit == "notch" {
+			share = 0.09
+		}
+		d.cables[fmt.Sprint(key)] = hose{share * (45 + 80*d.random.Float64()), share * (8 + 12*d.random.Float64()), 10 + 40*d.random.Float64()}
 	}
 	s.base = d.baseOf(s)
 	return s
@@ -116,37 +129,26 @@ func (d *day) job(s spec, changes ...[2]string) profiles.Record {
 	return job
 }
 
-// baseOf is a spec as a record.
+// baseOf is a spec as a record. Units that go together are changed together.
 func (d *day) baseOf(s spec) *profiles.Record {
-	r, err := profiles.Parse("job", exampleJob())
-	require.NoError(d.t, err)
-	job := *r
+	text := string(exampleJob())
 	for _, c := range append(append([][2]string{}, s.values...), [2]string{"conditions.stub_temperature", ""}, [2]string{"conditions.air_temperature", ""}) {
-		if next, err := job.With(c[0], c[1]); err == nil {
-			job = next
-			continue
+		block, name, _ := strings.Cut(c[0], ".")
+		head := "[" + block + "]\n"
+		at := strings.Index(text, "\n"+head) + 1
+		end := strings.Index(text[at+1:], "\n[") + at + 2
+		if end <= at+1 {
+			end = len(text)
 		}
-		// A unit that goes with another is changed together with it, in any order.
-		d.force(&job, c[0], c[1])
+		part := regexp.MustCompile(`(?m)^`+name+` = .*\n`).ReplaceAllString(text[at:end], "")
+		if c[1] != "" {
+			part = strings.Replace(part, head, head+name+" = \""+c[1]+"\"\n", 1)
+		}
+		text = text[:at] + part + text[end:]
 	}
-	return &job
-}
-
-// force sets a key of a job in its text.
-func (d *day) force(job *profiles.Record, key, text string) {
-	whole, err := job.Text()
-	require.NoError(d.t, err)
-	block, name, _ := strings.Cut(key, ".")
-	head := "[" + block + "]\n"
-	if at := strings.Index(whole, "\n"+name+" = "); at >= 0 {
-		end := strings.Index(whole[at+1:], "\n")
-		whole = whole[:at+1] + name + " = \"" + text + "\"" + whole[at+1+end:]
-	} else {
-		whole = strings.Replace(whole, head, head+name+" = \""+text+"\"\n", 1)
-	}
-	next, err := profiles.Parse("job", []byte(whole))
-	require.NoError(d.t, err, "%s = %s", key, text)
-	*job = *next
+	r, err := profiles.Parse("job", []byte(text))
+	require.NoError(d.t, err, text)
+	return r
 }
 
 // airIs is the air of the hour, coldest at six and warmest at fourteen.
