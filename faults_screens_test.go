@@ -31,9 +31,9 @@ var tabletWays = []struct {
 }
 
 var (
-	dialledOnScreen = regexp.MustCompile(`Push \d+: dial \d+ psi, (\d+) ft/min`)
-	ofProfile       = regexp.MustCompile(`Profile: .*, (\d+) psi, (\d+) ft/min`)
-	padExample      = regexp.MustCompile(`such as (\S+)`)
+	dialledOnScreen = regexp.MustCompile(`Push \d+: dial grip pressure \d+ psi, belt speed (\d+)`)
+	ofProfile       = regexp.MustCompile(`Profile: .*, (?:grip pressure )?(\d+) psi, (?:belt speed )?(\d+) ft/min`)
+	padLast         = regexp.MustCompile(`last: (\S+)`)
 )
 
 // pressesTrial presses as a crew whose cable folds from 100 ft/min on.
@@ -54,7 +54,7 @@ func (c *crew) pressesRun(t *testing.T, screen string) string {
 		c.speed = m[1] + "," + m[2]
 	}
 	grip, speed, _ := strings.Cut(c.speed, ",")
-	example := padExample.FindStringSubmatch(screen)
+	last := padLast.FindStringSubmatch(screen)
 	switch {
 	case has("grip pressure gauge read?"):
 		return grip + "\r"
@@ -64,8 +64,14 @@ func (c *crew) pressesRun(t *testing.T, screen string) string {
 		return "41\r" // as in the trial
 	case has("No more loops"):
 		return "\x1b"
-	case has("enter done") && example != nil:
-		return example[1] + "\r"
+	case has("Really "):
+		return keyOver(t, screen, "Yes")
+	case has("enter done") && last != nil:
+		return last[1] + "\r"
+	case has("How much did it lose"):
+		return "1\r"
+	case has("enter done"):
+		return "28\r" // in whatever unit the page shows
 	case has("Which way does it go?"):
 		return keyOver(t, screen, "Not known")
 	case has("Log a point") && c.points < 4:

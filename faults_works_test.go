@@ -3,6 +3,7 @@
 package main
 
 import (
+	"cmp"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -75,7 +76,8 @@ func (c *crew) leadsCheck(question string) string {
 
 var (
 	toDial    = regexp.MustCompile(`(?m)^  (\d+ psi) grip pressure   (\d+ ft/min)`)
-	toBeTyped = regexp.MustCompile(`such as: (.*)\n> $`)
+	toBeTyped = regexp.MustCompile(`(?:such as|last|allowed): (.*)\n> $`)
+	inUnit    = regexp.MustCompile(`with its unit, such as (.*)\n> $`)
 	ways1     = regexp.MustCompile(`(?m)^  1  (Back|Leave)`)
 )
 
@@ -87,7 +89,12 @@ func (c *crew) leadsRun(question string) string {
 	}
 	grip, speed, _ := strings.Cut(c.speed, ",")
 	typed := toBeTyped.FindStringSubmatch(question)
+	if unit := inUnit.FindStringSubmatch(question); unit != nil {
+		typed = []string{"", usualFigure(unit[1])}
+	}
 	switch {
+	case strings.Contains(question, "] Really "):
+		return pressFor(question, "Yes")
 	case strings.Contains(question, "grip pressure gauge read?"):
 		return grip
 	case strings.Contains(question, "belt speed gauge read?"), strings.Contains(question, "belt speed read?"):
@@ -103,6 +110,11 @@ func (c *crew) leadsRun(question string) string {
 		return typed[1]
 	}
 	return "1"
+}
+
+// usualFigure is what is typed where no figure is shown, in the unit that is.
+func usualFigure(unit string) string {
+	return cmp.Or(map[string]string{"mm": "28", "in": "1.1", "m": "14", "ft": "46", "bar": "10", "psi": "145"}[unit], "41") + " " + unit
 }
 
 // aFoldedTrial puts a whole trial into a library, and beside it the same job some hours and

@@ -100,6 +100,8 @@ func TestScreensGiveTheTerminalBack(t *testing.T) {
 				tab.shows("What now?")
 				tab.send("2")
 				tab.shows("Is this the job?")
+				tab.send("1")
+				tab.shows("Read these aloud")
 				tab.changed("")
 				end(t, tab)
 			}
@@ -111,7 +113,7 @@ func TestScreensGiveTheTerminalBack(t *testing.T) {
 			}
 			requireGivenBack(t, tab.raw.String())
 			requireNothingAsked(t, tab.raw.String())
-			newTablet(t, library, "resume").shows("Is this the job?")
+			newTablet(t, library, "resume").shows("Read these aloud")
 		})
 	}
 }

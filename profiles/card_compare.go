@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 )
 
@@ -21,6 +22,11 @@ func NearName(typed string, known []string) (near string, ok bool) {
 		}
 	}
 	return near, ok
+}
+
+// KnownName reports whether a typed name is a known one, in whatever spelling.
+func KnownName(typed string, known []string) bool {
+	return slices.ContainsFunc(known, func(k string) bool { return newName(k).same(newName(typed)) })
 }
 
 // Complete returns a job whose cable or duct, of which no more than the names is known,

@@ -84,7 +84,7 @@ func (r *Record) fill(t *session.Trial, policy session.Policy) error {
 	t.Rig = r.Rig.session()
 	t.Limits = session.Limits{Grip: r.Limits.Grip.value, Speed: r.Limits.Speed.value, CableBudget: r.Limits.CableBudget.value}
 	t.Plan = session.Plan{Grip: r.Plan.Grip.value, Speed: r.Plan.Speed.value}
-	t.Ladder = session.Ladder{GripStart: r.Ladder.GripStart.value, GripStep: r.Ladder.GripStep.value, SpeedStart: r.Ladder.SpeedStart.value}
+	t.Ladder = session.Ladder{GripStart: r.Ladder.GripStart.value, GripStep: r.Ladder.GripStep.value, SpeedStart: r.Ladder.SpeedStart.value, Reason: r.Ladder.Reason}
 	t.Stub = session.Stub{Length: r.Stub.Length.value, RunUp: r.Stub.RunUp.value}
 	return r.oneUnit()
 }

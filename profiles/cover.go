@@ -113,6 +113,9 @@ func (m Match) Name() string {
 // Show writes a setting in the units of the profile's gauges.
 func (m Match) Show(s session.Setting) string { return m.with.profile.trial.Rig.Show(s) }
 
+// Named writes a setting with what its two numbers are called.
+func (m Match) Named(s session.Setting) string { return m.with.profile.trial.Rig.Named(s) }
+
 // Record is the profile's record with its later changes, without its entries.
 func (m Match) Record() Record { return m.with.profile.record }
 

@@ -55,7 +55,7 @@ func (c *compared) holds() Holds {
 	due, _ := s.trial.CheckDue(p.UpTo, s.proved)
 	h.CheckDue = due.Or(time.Time{}).Truncate(time.Second)
 	for _, d := range p.DropTo {
-		h.DropTo = append(h.DropTo, HoldsWarmer{session.WholeDegrees(d.UpTo, p.Thermometer), p.Rig.Show(d.Setting)})
+		h.DropTo = append(h.DropTo, HoldsWarmer{session.WholeDegrees(d.UpTo, p.Thermometer), p.Rig.Named(d.Setting)})
 	}
 	return h
 }

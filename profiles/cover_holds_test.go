@@ -63,7 +63,7 @@ func TestHoldsAgreesWithCover(t *testing.T) {
 			require.Equal(t, ShortCheck, v.Effect, "%s: %s", name, d.UpTo)
 			s, known := v.Setting.Get()
 			require.True(t, known)
-			require.Equal(t, d.Setting, v.Best.Show(s), "%s: %s", name, d.UpTo)
+			require.Equal(t, d.Setting, v.Best.Named(s), "%s: %s", name, d.UpTo)
 		}
 		if n := len(h.DropTo); n > 0 {
 			require.Equal(t, Retest, at(above(t, h.DropTo[n-1].UpTo)).Effect, name)

@@ -45,13 +45,7 @@ var journalFolders = []string{"trials", "runs", "reviews"}
 
 // Health looks at the library. progress may be nil; see [Library.OpenIndex].
 func (l *Library) Health(progress func(done, total int)) Health {
-	place := l.dir
-	for {
-		if info, err := os.Stat(place); err == nil && info.IsDir() || filepath.Dir(place) == place {
-			break
-		}
-		place = filepath.Dir(place) // the folder in which the library will be made
-	}
+	place := nearestFolder(l.dir) // in which the library will be made
 	h := Health{Dir: l.dir, There: place == l.dir, Writable: mayWrite(place), Free: freeSpace(place)}
 	if !h.There {
 		return h

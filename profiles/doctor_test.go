@@ -40,10 +40,7 @@ func TestHealthOfNone(t *testing.T) {
 
 func TestHealth(t *testing.T) {
 	l := cardLibrary(t, t.TempDir())
-	open, err := l.NewTrial(fullJob(t))
-	require.NoError(t, err)
-	torn, err := l.NewTrial(fullJob(t))
-	require.NoError(t, err)
+	open, torn := writtenTrial(t, l), writtenTrial(t, l)
 	require.NoError(t, torn.journal.Close())
 	writeInto(t, l, "trials/"+torn.ID()+".toml", torn.journal.Text()+"[[answer]]\nseq = 1\n")
 	writeInto(t, l, "trials/"+torn.ID()+".toml.torn-1", "half of an entry")

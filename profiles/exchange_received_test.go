@@ -37,9 +37,9 @@ func TestReceivedTrialsAreNotOwn(t *testing.T) {
 
 	// One that is not finished can only have been put there by hand.
 	writeInto(t, l, "trials/received/"+good.as(3).id+".toml", closedTrial(t, good.as(3), ""))
-	id, unreadable, err := l.Unfinished()
+	open, unreadable, err := l.Unfinished()
 	require.NoError(t, err)
-	require.Empty(t, id)
+	require.Empty(t, open)
 	require.Empty(t, unreadable)
 	jobs, err := l.LastJobs()
 	require.NoError(t, err)

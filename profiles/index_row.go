@@ -32,7 +32,7 @@ type row struct {
 	hurts                            string // folds and marked jackets of pushes or of a run, packed, see packHurts
 	celsius, pascal, value, diameter float64
 	cableUsed                        float64 // m
-	pushes, overrides                int
+	pushes, overrides, skipped       int
 	failed, closed                   bool // of a trial
 	folded, damaged, arrived         bool // of a run
 	known                            bool // temperature and setting are known numbers
@@ -159,7 +159,7 @@ func (r *row) work(t session.Trial) {
 	r.hurts = packHurts(foldsOf(t))
 	for _, a := range t.Answers() {
 		if a.SkipReason != "" {
-			r.overrides++
+			r.skipped++
 		}
 	}
 	r.closed = t.Closed()
@@ -267,7 +267,7 @@ func (r *row) appendLine(b []byte) []byte {
 	for _, x := range r.numbers() {
 		b = append(strconv.AppendFloat(b, *x, 'g', -1, 64), '\t')
 	}
-	for _, n := range [...]int64{int64(r.sum), int64(r.pushes), int64(r.overrides)} {
+	for _, n := range [...]int64{int64(r.sum), int64(r.pushes), int64(r.overrides), int64(r.skipped)} {
 		b = append(strconv.AppendInt(b, n, 10), '\t')
 	}
 	for _, f := range r.flags() {
@@ -306,12 +306,12 @@ func (r *row) readLine(line string) bool {
 			ok, *x = ok && err == nil && !math.IsNaN(v) && !math.IsInf(v, 0), v
 		}
 	}
-	var n [3]int64
+	var n [4]int64
 	for i := range n {
 		v, err := strconv.ParseInt(next(), 10, 64)
 		ok, n[i] = ok && err == nil, v
 	}
-	r.sum, r.pushes, r.overrides = uint32(n[0]), int(n[1]), int(n[2])
+	r.sum, r.pushes, r.overrides, r.skipped = uint32(n[0]), int(n[1]), int(n[2]), int(n[3])
 	flags := r.flags()
 	if len(line) != len(flags) {
 		return false

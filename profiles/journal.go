@@ -36,6 +36,7 @@ import (
 //
 //	first line is no header           written by hand: no seals, read as it stands
 //	first line is nearly the header   refused: changed, or of another version
+//	seals, and no header              refused: its first line was taken out
 //	the head does not fit its seal    refused: heads are never half written
 //	every part fits its seal          taken
 //	an end without a seal             torn: set aside in FILE.torn-1 (-2 …), then cut off

@@ -56,12 +56,26 @@ func OpenLibrary(dir string, now func() time.Time, entropy io.Reader) (*Library,
 // Dir returns the library's folder.
 func (l *Library) Dir() string { return l.dir }
 
+// Missing reports whether the library's folder is not there: what is read from it is nothing.
+func (l *Library) Missing() bool {
+	_, err := os.Stat(l.dir)
+	return errors.Is(err, fs.ErrNotExist)
+}
+
+// Usual reports whether it is the library that is used when none is named.
+func (l *Library) Usual() bool {
+	usual, err := DefaultDir()
+	return err == nil && usual == l.dir
+}
+
 // Now is the library's clock.
 func (l *Library) Now() time.Time { return l.now() }
 
 func (l *Library) trialPath(id string) string { return filepath.Join(l.dir, "trials", id+".toml") }
 
-// NewTrial begins a trial from a job. Its first bytes are on disk when it returns.
+// NewTrial begins a trial from a job. Nothing of it is on disk until it is first written to: a
+// job that was only looked at leaves no trial behind. A folder that refuses all writes is told
+// at once.
 func (l *Library) NewTrial(job Record) (*Trial, error) {
 	ids, err := l.trialIDs()
 	if err != nil {
@@ -94,15 +108,19 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := l.makeFolder(filepath.Join(l.dir, "trials")); err != nil {
+	t := &Trial{path: l.trialPath(job.ID), head: text, before: before, find: l.Before, now: l.now, create: l.createTrial}
+	if err := l.refuses(filepath.Dir(t.path)); err != nil {
 		return nil, err
 	}
-	journal, err := CreateJournal(l.trialPath(job.ID), text)
-	if err != nil {
-		return nil, err
-	}
-	t := &Trial{journal: journal, before: before, find: l.Before, now: l.now}
 	return t, t.take(record)
+}
+
+// createTrial puts the first bytes of a trial on disk.
+func (l *Library) createTrial(path, head string) (*Journal, error) {
+	if err := l.makeFolder(filepath.Dir(path)); err != nil {
+		return nil, err
+	}
+	return CreateJournal(path, head)
 }
 
 // OpenTrial opens a trial to go on with it. A torn end is set aside and told.
@@ -125,7 +143,7 @@ func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
 	if err != nil { // it could be read when the trial began: go on without
 		before = nil
 	}
-	t := &Trial{journal: journal, before: before, find: l.Before, now: l.now}
+	t := &Trial{journal: journal, path: l.trialPath(id), before: before, find: l.Before, now: l.now}
 	if err := t.take(record); err != nil {
 		return nil, recovery, errors.Join(err, journal.Close())
 	}
@@ -152,29 +170,6 @@ func (l *Library) recordIDs(folder string) ([]string, error) {
 	}
 	sort.Sort(sort.Reverse(sort.StringSlice(ids)))
 	return ids, nil
-}
-
-// recent is how many trials are looked through for an unfinished one.
-const recent = 50
-
-// Unfinished returns the newest trial that is not closed, or "". Trials that
-// cannot be read, or not be gone on with, are named in unreadable and hide nothing.
-func (l *Library) Unfinished() (id string, unreadable []error, err error) {
-	ids, err := l.trialIDs()
-	if err != nil {
-		return "", nil, err
-	}
-	for _, id := range ids[:min(len(ids), recent)] {
-		open, err := l.isOpen(id)
-		if err != nil {
-			unreadable = append(unreadable, err)
-			continue
-		}
-		if open {
-			return id, unreadable, nil
-		}
-	}
-	return "", unreadable, nil
 }
 
 // Trial reads a trial without locking it or writing anything.
@@ -248,7 +243,7 @@ func (l *Library) SameSetup(t *Trial) []session.Happened {
 			continue
 		}
 		if other, err := r.Trial(); err == nil && mine.SameSetup(other) {
-			return other.Happened()
+			return mine.EarlierLog(other)
 		}
 	}
 	return nil

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -38,4 +39,27 @@ func noLink(path string) error {
 		return &FileError{Path: path, Problem: "a link, where a folder of the library is needed", Hint: "put the folder itself there: nothing is written outside the library"}
 	}
 	return nil
+}
+
+// refuses says why nothing can be written to a folder of the library, which need not be there
+// yet; nil where something can, or where only a write would show it.
+func (l *Library) refuses(dir string) error {
+	if err := l.ownFolder(dir); err != nil {
+		return err
+	}
+	place := nearestFolder(dir)
+	if may, known := mayWrite(place).Get(); may || !known {
+		return nil
+	}
+	return fmt.Errorf("make the library: %w\n  check the folder's rights, or name another with --library", &fs.PathError{Op: "write to", Path: printableOnly(place), Err: fs.ErrPermission})
+}
+
+// nearestFolder is the folder itself, or the nearest above it that exists.
+func nearestFolder(dir string) string {
+	for {
+		if info, err := os.Stat(dir); err == nil && info.IsDir() || filepath.Dir(dir) == dir {
+			return dir
+		}
+		dir = filepath.Dir(dir)
+	}
 }

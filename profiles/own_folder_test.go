@@ -16,8 +16,7 @@ func TestNoFolderLeadsOut(t *testing.T) {
 	root := t.TempDir()
 	dir, outside := filepath.Join(root, "library"), filepath.Join(root, "outside")
 	l := cardLibrary(t, dir)
-	trial, err := l.NewTrial(fullJob(t))
-	require.NoError(t, err)
+	trial := writtenTrial(t, l)
 	id := trial.ID()
 	require.NoError(t, trial.Close())
 	require.NoError(t, os.Rename(filepath.Join(dir, "trials"), outside))
@@ -32,6 +31,7 @@ func TestNoFolderLeadsOut(t *testing.T) {
 
 	_, _, err = l.OpenTrial(id)
 	require.ErrorContains(t, err, says)
+	require.ErrorContains(t, l.Discard(id), says)
 	_, err = l.NewTrial(fullJob(t))
 	require.ErrorContains(t, err, says)
 	_, _, err = l.OpenRun(id)

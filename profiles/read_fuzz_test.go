@@ -106,8 +106,8 @@ func FuzzPacked(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		exceptions := unpackExceptions(packExceptions(unpackExceptions(text))) // without marks in what is said
 		require.Equal(t, exceptions, unpackExceptions(packExceptions(exceptions)))
-		judged := unpackActions(text, true)
-		require.Equal(t, judged, unpackActions(packActions(judged), true))
+		judged := unpackActions(&row{actions: text, sealed: true})
+		require.Equal(t, judged, unpackActions(&row{actions: packActions(judged), sealed: true}))
 		standing(judged, time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC))
 	})
 }

@@ -136,6 +136,7 @@ type Ladder struct {
 	GripStart  Quantity[q.Pressure] `toml:"grip_start,omitempty"`
 	GripStep   Quantity[q.Pressure] `toml:"grip_step,omitempty"`
 	SpeedStart Reading              `toml:"speed_start,omitempty"`
+	Reason     string               `toml:"reason,omitempty"` // why it is steeper than usual
 }
 
 // Stub is the short plugged scrap of duct.

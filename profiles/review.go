@@ -3,7 +3,6 @@ package profiles
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -123,21 +122,23 @@ func (r *row) searched() (all, cable, duct, crew, rig, job string) {
 func (p *Listed) judge(actions []Judged, now time.Time) {
 	ofAnother := func(a Judged) bool { return a.Sum != "" && a.Sum != p.row.sumText() } // edited, or of a wrong name
 	p.Actions = actions
-	p.Stands = standing(slices.DeleteFunc(slices.Clone(actions), func(a Judged) bool { return a.Action == Accept && ofAnother(a) }), now)
+	counts := slices.DeleteFunc(slices.Clone(actions), func(a Judged) bool { return a.Action == Accept && ofAnother(a) })
+	p.Stands = standing(counts, now)
 	if p.Made.After(now.Add(day)) {
 		p.Exceptions = append(p.Exceptions, Exception{ImpossibleTime, "dated later than this tablet's clock: one of the clocks is wrong"})
 	}
-	say := func(k ExceptionKind, a Judged) {
-		p.Exceptions = append(p.Exceptions, Exception{k, strings.Trim(fmt.Sprintf("%s, %s: %s", a.By, a.At.Format(time.DateOnly), a.Note), ": ")})
+	say := func(k ExceptionKind, a Judged) { p.Exceptions = append(p.Exceptions, Exception{k, a.Says()}) }
+	for i, a := range counts {
+		if a.Action == Query && p.Stands == StandsQueried && isOpen(counts, i) {
+			p.Exceptions = append(p.Exceptions, Exception{Question, a.Says() + apart(counts, i)})
+		}
 	}
-	for i, a := range actions {
+	for _, a := range actions {
 		switch {
 		case a.Action == Withdraw:
 			say(Withdrawal, a)
 		case a.Action == Expire && !now.Before(a.Expires):
 			say(Expiry, a)
-		case a.Action == Query && p.Stands == StandsQueried && !slices.ContainsFunc(actions[i+1:], func(b Judged) bool { return b.Action == Query }):
-			say(Question, a)
 		}
 		if ofAnother(a) && !slices.ContainsFunc(p.Exceptions, func(e Exception) bool { return e.Kind == EditedSinceReview }) {
 			say(EditedSinceReview, a)

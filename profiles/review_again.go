@@ -51,7 +51,7 @@ func (l *Library) judgedOf(id string) ([]Judged, error) {
 			continue // most are about others
 		}
 		r := fileRow(l.dir, &entry{folder: folder, stamp: s})
-		for _, a := range unpackActions(r.actions, r.sealed) {
+		for _, a := range unpackActions(r) {
 			if a.Of == id {
 				list = append(list, a)
 			}

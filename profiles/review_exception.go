@@ -167,7 +167,7 @@ func settingExceptions(r *Record, t session.Trial) []Exception {
 			stalls++
 		}
 		if a.JacketDamage && a.Setting.Grip <= grip*(1+rounding) {
-			list = append(list, Exception{Damage, fmt.Sprintf("push %d at %s", i+1, t.Rig.Show(a.Setting))})
+			list = append(list, Exception{Damage, fmt.Sprintf("push %d at %s", i+1, t.Rig.Named(a.Setting))})
 		}
 	}
 	if speed.Value >= lowestFold*(1-rounding) {

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -49,10 +50,13 @@ type Judged struct {
 	Action  Action    `toml:"action"`
 	Note    string    `toml:"note,omitempty"`
 	Expires time.Time `toml:"expires,omitempty"`
-	Sum     string    `toml:"sum,omitempty"` // CRC-32C of the profile's text as it was judged
+	Sum     string    `toml:"sum,omitempty"`  // CRC-32C of the profile's text as it was judged
+	Seen    []string  `toml:"seen,omitempty"` // of an acceptance: the actions on the profile that were known, each as "review:seq"
 
 	By     string `toml:"-"` // whose review it stands in
 	Sealed bool   `toml:"-"` // and whether that is as it was written
+
+	review string // the id of that review
 
 	since time.Time // At, or that of an earlier action of its review, should the clock have gone back
 }
@@ -118,7 +122,7 @@ func reviewRow(from summed, r *row) error {
 func packActions(list []Judged) string {
 	var parts []string
 	for _, a := range list {
-		fields := []string{a.Of, string(a.Action), timeText(a.At), timeText(a.Expires), a.Sum, a.By, a.Note}
+		fields := []string{a.Of, string(a.Action), timeText(a.At), timeText(a.Expires), a.Sum, a.By, strconv.Itoa(a.Seq), strings.Join(a.Seen, " "), a.Note}
 		for i := range fields {
 			fields[i] = unmarked.Replace(fields[i])
 		}
@@ -127,12 +131,14 @@ func packActions(list []Judged) string {
 	return strings.Join(parts, listMark)
 }
 
-func unpackActions(text string, sealed bool) []Judged {
+// unpackActions are the actions of a review's row.
+func unpackActions(r *row) []Judged {
 	var list []Judged
 	var since time.Time
-	for part := range strings.SplitSeq(text, listMark) {
-		if f := strings.Split(part, fieldMark); len(f) == 7 {
-			a := Judged{Of: f[0], Action: Action(f[1]), At: when(f[2]), Expires: when(f[3]), Sum: f[4], By: f[5], Note: f[6], Sealed: sealed}
+	for part := range strings.SplitSeq(r.actions, listMark) {
+		if f := strings.Split(part, fieldMark); len(f) == 9 {
+			a := Judged{Of: f[0], Action: Action(f[1]), At: when(f[2]), Expires: when(f[3]), Sum: f[4], By: f[5], Seen: strings.Fields(f[7]), Note: f[8], Sealed: r.sealed, review: r.id}
+			a.Seq, _ = strconv.Atoi(f[6]) // 0 where a hand has written none
 			if a.At.After(since) {
 				since = a.At
 			}
@@ -152,7 +158,7 @@ func inOrder(list []Judged) {
 func (x *Index) judged() map[string][]Judged {
 	all := map[string][]Judged{}
 	for _, r := range x.of("reviews") {
-		for _, a := range unpackActions(r.actions, r.sealed) {
+		for _, a := range unpackActions(r) {
 			all[a.Of] = append(all[a.Of], a)
 		}
 	}
@@ -162,56 +168,15 @@ func (x *Index) judged() map[string][]Judged {
 	return all
 }
 
-// Standing is where a profile stands with the supervisors.
-type Standing string
-
-// The standings.
-const (
-	StandsNew       Standing = "new"
-	StandsAccepted  Standing = "accepted"
-	StandsQueried   Standing = "queried"
-	StandsExpired   Standing = "expired"
-	StandsWithdrawn Standing = "withdrawn"
-)
-
-// standing is what a profile's actions come to at a time.
-func standing(list []Judged, now time.Time) Standing {
-	stands := StandsNew
-	for _, a := range list {
-		switch {
-		case a.Action == Withdraw:
-			return StandsWithdrawn
-		case a.Action == Expire && !now.Before(a.Expires):
-			stands = StandsExpired
-		case stands == StandsExpired:
-		case a.Action == Query:
-			stands = StandsQueried
-		case a.Action == Accept && a.Sealed:
-			stands = StandsAccepted
-		}
-	}
-	return stands
-}
-
-// Expires is the earliest expiry that a supervisor set, zero when none did.
-func (p *Listed) Expires() time.Time {
-	var first time.Time
-	for _, a := range p.Actions {
-		if a.Action == Expire && (first.IsZero() || a.Expires.Before(first)) {
-			first = a.Expires
-		}
-	}
-	return first
-}
-
 // Sitting is a supervisor at work: what is decided is on disk, in the sitting's own
 // sealed journal, when a method returns without an error. The file is made with the
-// first action.
+// first action, and another one where needed.
 type Sitting struct {
 	library *Library
 	by      string
 	journal *Journal
 	seq     int
+	seen    bool // the journal's actions say what was seen
 }
 
 // Sit begins a sitting. by is who decides; it is an error to leave it empty.
@@ -222,13 +187,18 @@ func (l *Library) Sit(by string) (*Sitting, error) {
 	return &Sitting{library: l, by: by}, nil
 }
 
-// Accept says that a profile may be trusted.
+// Accept says that a profile may be trusted, by who knows all that was decided about it in this
+// library.
 func (s *Sitting) Accept(id, note string) error {
-	return s.act(Judged{Of: id, Action: Accept, Note: note})
+	known, err := s.library.judgedOf(id)
+	if err != nil {
+		return err
+	}
+	return s.accept(Judged{Of: id, Action: Accept, Note: note}, known)
 }
 
-// AcceptShown is Accept for who was shown p: if the file holds another text by now, that
-// text is not what was looked at, and is not accepted.
+// AcceptShown is Accept for who was shown p and no more: if the file holds another text by now,
+// that text is not what was looked at, and is not accepted.
 func (s *Sitting) AcceptShown(p *Listed, note string) error {
 	path, err := s.library.profilePath(p.ID)
 	if err != nil {
@@ -241,7 +211,22 @@ func (s *Sitting) AcceptShown(p *Listed, note string) error {
 	if sum != p.row.sumText() {
 		return fmt.Errorf("profile %s has changed since it was shown\n  open the review anew and look at it again before you accept it", p.ID)
 	}
-	return s.act(Judged{Of: p.ID, Action: Accept, Sum: sum, Note: note})
+	return s.accept(Judged{Of: p.ID, Action: Accept, Sum: sum, Note: note}, p.Actions)
+}
+
+// accept writes an acceptance with all that its supervisor has seen. What nobody can lift is
+// said instead.
+func (s *Sitting) accept(a Judged, known []Judged) error {
+	if err := forGood(a.Of, known, s.library.now()); err != nil {
+		return err
+	}
+	mine := strings.TrimSuffix(filepath.Base(s.Path()), ".toml")
+	for _, k := range known {
+		if k.review != mine { // else it stands before this one
+			a.Seen = append(a.Seen, k.ref())
+		}
+	}
+	return s.act(a)
 }
 
 // Query asks the crew something about a profile.
@@ -259,7 +244,7 @@ func (s *Sitting) Withdraw(id, note string) error {
 	return s.act(Judged{Of: id, Action: Withdraw, Note: note})
 }
 
-// Path is where the sitting's review is, "" before its first action.
+// Path is where the sitting's last action is, "" before the first.
 func (s *Sitting) Path() string {
 	if s.journal == nil {
 		return ""
@@ -288,6 +273,15 @@ func (s *Sitting) act(a Judged) error {
 			return err // what cannot be read can be withdrawn, not accepted
 		}
 	}
+	// Versions that know no "seen" cannot read a review that has it: what tightens is never in
+	// the same file.
+	if s.journal != nil && s.seen != (len(a.Seen) > 0) {
+		if err := s.journal.Close(); err != nil {
+			return err
+		}
+		s.journal, s.seq = nil, 0
+	}
+	s.seen = len(a.Seen) > 0
 	a.Seq, a.At = s.seq+1, s.library.now().Truncate(time.Second)
 	block, err := encode(struct {
 		Actions []Judged `toml:"action"`

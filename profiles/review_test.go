@@ -197,6 +197,7 @@ func TestWeeks(t *testing.T) {
 	require.Equal(t, 36, weeks[0].Pushes)
 	require.InDelta(t, 7.2, weeks[0].Cable, 1e-9)
 	require.InDelta(t, 1.0/3, weeks[0].OverridesPerTrial(), 1e-9)
+	require.Zero(t, weeks[0].SkippedPerTrial())
 	require.Len(t, v.Unreadable, 1)
 }
 

@@ -14,11 +14,15 @@ type Week struct {
 	Trials    int
 	Pushes    int
 	Cable     float64 // m used up
-	Overrides int     // checks skipped, and settings accepted other than advised
+	Overrides int     // settings accepted other than advised
+	Skipped   int     // checks left out
 }
 
 // OverridesPerTrial is the mean.
 func (w Week) OverridesPerTrial() float64 { return float64(w.Overrides) / float64(w.Trials) }
+
+// SkippedPerTrial is the mean.
+func (w Week) SkippedPerTrial() float64 { return float64(w.Skipped) / float64(w.Trials) }
 
 // Weeks sums all trials. See [Review.WeeksOf].
 func (v Review) Weeks() []Week { return v.WeeksOf(Filter{}) }
@@ -37,7 +41,7 @@ func (v Review) WeeksOf(f Filter) []Week {
 		crew, rig string
 	}
 	sums := map[key]*Week{}
-	add := func(r *row, overrides int) {
+	add := func(r *row, overrides, skipped int) {
 		started := when(r.started)
 		var p Listed
 		if p.fill("", r); started.IsZero() || !fit.fits(&p) {
@@ -48,25 +52,26 @@ func (v Review) WeeksOf(f Filter) []Week {
 			sums[k] = &Week{Monday: k.monday, Crew: r.operator, Rig: r.rig}
 		}
 		w := sums[k]
-		w.Trials, w.Pushes, w.Cable, w.Overrides = w.Trials+1, w.Pushes+r.pushes, w.Cable+r.cableUsed, w.Overrides+overrides
+		w.Trials, w.Pushes, w.Cable = w.Trials+1, w.Pushes+r.pushes, w.Cable+r.cableUsed
+		w.Overrides, w.Skipped = w.Overrides+overrides, w.Skipped+skipped
 	}
-	ofTrial := make(map[string]int, len(v.trials)) // the profile's overrides include the setting's
+	counted := make(map[string]bool, len(v.trials))
 	for _, r := range v.trials {
-		if r.problem == nil {
-			ofTrial[r.id] = r.overrides
-		}
+		counted[r.id] = counted[r.id] || r.problem == nil
 	}
-	byProfile := make(map[string]int, len(v.Profiles))
+	byProfile := make(map[string]*row, len(v.Profiles)) // what was accepted stands in the profile alone
 	for _, p := range v.Profiles {
-		if _, ok := ofTrial[p.ID]; ok {
-			byProfile[p.ID] = p.row.overrides
+		if counted[p.ID] {
+			byProfile[p.ID] = p.row
 		} else if p.row.problem == nil {
-			add(p.row, p.row.overrides)
+			add(p.row, p.row.overrides, p.row.skipped)
 		}
 	}
 	for _, r := range v.trials {
-		if r.problem == nil {
-			add(r, max(r.overrides, byProfile[r.id]))
+		if p := byProfile[r.id]; r.problem == nil && p != nil {
+			add(r, p.overrides, max(r.skipped, p.skipped))
+		} else if r.problem == nil {
+			add(r, 0, r.skipped)
 		}
 	}
 	weeks := make([]Week, 0, len(sums))

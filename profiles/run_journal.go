@@ -42,6 +42,13 @@ func (r *Run) ID() string { return r.record.ID }
 // Close gives the run free for another window.
 func (r *Run) Close() error { return r.journal.Close() }
 
+// ByTrainee leads what is left of the run as one of a trainee, whoever began it.
+func (r *Run) ByTrainee() {
+	led := *r.record
+	led.People.Trainee = true
+	r.record, r.engine.People.Trainee = &led, true
+}
+
 // View derives what is shown of the run now.
 func (r *Run) View() run.View { return r.model.View(r.engine, r.now()) }
 
@@ -90,7 +97,7 @@ func (r *Run) TakeBack(seq int) error { return r.Append(Undo{Drops: seq}) }
 
 // append reads nothing but the new entry: what is before it was read when it was written.
 func (r *Run) append(e RunEntry) error {
-	block, err := entryText[RunEntries](e, r.engine.LastNumber()+1, r.now())
+	block, err := entryText[RunEntries](e, r.engine.LastNumber()+1, r.now().Truncate(time.Second))
 	if err != nil {
 		return err
 	}

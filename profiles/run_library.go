@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"sort"
+	"strings"
 	"time"
 
 	q "brinkmark/session/quantity"
@@ -74,32 +75,25 @@ func (l *Library) OpenRun(id string) (*Run, Recovery, error) {
 	if err != nil {
 		return nil, recovery, errors.Join(err, journal.Close())
 	}
+	engine.Plan = l.tightened(engine)
 	return &Run{journal, record, engine, run.NewModel(engine.Plan), l.now}, recovery, nil
 }
 
-// UnfinishedRun returns the newest run that is not closed, or "". Runs that cannot be read
-// are named in unreadable and hide nothing.
-func (l *Library) UnfinishedRun() (id string, unreadable []error, err error) {
-	ids, err := l.recordIDs("runs")
-	if err != nil {
-		return "", nil, err
+// tightened is a run's plan under what is promised of its profile by now. Of a profile that is
+// not here no more is known than when the run began.
+func (l *Library) tightened(r run.Run) run.Plan {
+	promised, err := l.Promised(r.Of)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) || r.Of == "":
+		return r.Plan
+	case err != nil:
+		r.Plan.Ended = err.Error()
+	case len(promised.Why) > 0:
+		r.Plan.Ended = strings.Join(promised.Why, " ")
+	default:
+		return r.Plan.Tightened(promised.Promise)
 	}
-	for _, id := range ids[:min(len(ids), recent)] {
-		text, _, err := readText(l.runPath(id))
-		if err != nil {
-			unreadable = append(unreadable, err)
-			continue
-		}
-		_, engine, err := parseRun(l.runPath(id), []byte(text))
-		if err != nil {
-			unreadable = append(unreadable, err)
-			continue
-		}
-		if !engine.Closed() {
-			return id, unreadable, nil
-		}
-	}
-	return "", unreadable, nil
+	return r.Plan
 }
 
 // RunRecord reads a run's record without locking it or writing anything. Of one that is not

@@ -214,16 +214,17 @@ func TestRunGoesOnWhereItStopped(t *testing.T) {
 	answerAll(t, r)
 	require.NoError(t, r.Append(RunRestart{}))
 	same()
-	id, unreadable, err := l.UnfinishedRun()
+	open, unreadable, err := l.UnfinishedRuns()
 	require.NoError(t, err)
 	require.Empty(t, unreadable)
-	require.Equal(t, r.ID(), id)
+	require.Len(t, open, 1)
+	require.Equal(t, r.ID(), open[0].ID)
 	endRun(t, r, Closing{Slack: quantity[q.Length](t, "4 m"), Loops: []Quantity[q.Length]{quantity[q.Length](t, "25 ft")}, Jacket: "clean"})
 	same()
 	require.Empty(t, r.Engine().OpenKillers())
-	id, _, err = l.UnfinishedRun()
+	open, _, err = l.UnfinishedRuns()
 	require.NoError(t, err)
-	require.Empty(t, id)
+	require.Empty(t, open)
 }
 
 // What may not follow is refused before anything is written, and the file stays as it was.
@@ -289,7 +290,7 @@ func TestUnreadableRunIsNamed(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, v.Unreadable, 1)
 	require.ErrorContains(t, v.Unreadable[0], r.ID())
-	_, unreadable, err := l.UnfinishedRun()
+	_, unreadable, err := l.UnfinishedRuns()
 	require.NoError(t, err)
 	require.Len(t, unreadable, 1)
 	_, unreadable, err = l.Runs("")
@@ -331,9 +332,9 @@ func TestExchangeTakesRuns(t *testing.T) {
 	done, err = other.Exchange(stick, nil)
 	require.NoError(t, err)
 	require.Empty(t, done.In)
-	id, _, err := other.UnfinishedRun()
+	open, _, err := other.UnfinishedRuns()
 	require.NoError(t, err)
-	require.Empty(t, id)
+	require.Empty(t, open)
 }
 
 // The index says of runs what the files say.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"hash/crc32"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 )
@@ -128,9 +129,13 @@ func (s sealed) damage(path string, rest []byte) error {
 	return &FileError{
 		Path: path, Line: first,
 		Problem: fmt.Sprintf("%s is not as it was written: lines %d to %d do not fit their seal", part, first, last),
-		Hint:    "put the file back from a copy; or take out line 1, and it counts as written by hand",
+		Hint:    putBack,
 	}
 }
+
+// putBack is all that mends a record that is not as it was written. Nobody can vouch for what
+// stands in it now, so there is no way to make it count as it is.
+const putBack = "whoever has a whole copy, on another tablet or a stick, can put it back in its place; without one make a new trial: it cannot be mended by hand"
 
 // sealAt is where the first line that looks like a seal begins, or the length of
 // text when there is none.
@@ -144,22 +149,40 @@ func sealAt(text []byte) int {
 	return len(text)
 }
 
-// isJournal reports whether data is a journal, and not written by hand. A first
-// line that is nearly a journal's is an error: whoever takes seals off a file does
-// it on purpose.
+// isJournal reports whether data is a journal, and not written by hand. A first line that is
+// nearly a journal's is an error, and so are seals without it: no hand writes them, so the
+// file was sealed once, and what stands in it now nobody has vouched for.
 func isJournal(path string, data []byte) (bool, error) {
 	if bytes.HasPrefix(data, []byte(header)) {
 		return true, nil
 	}
 	if !nearHeader(bytes.TrimPrefix(data, []byte("\uFEFF"))) {
-		return false, nil
+		return false, beheaded(path, data)
 	}
 	return false, &FileError{
 		Path: path, Line: 1,
 		Problem: fmt.Sprintf("the first line is not %q as it was written", strings.TrimSpace(header)),
-		Hint:    "another version wrote the file, or an editor changed it: put it back from a copy; or take out line 1, and it counts as written by hand",
+		Hint:    "another version wrote the file, or an editor changed it: " + putBack,
 	}
 }
+
+// beheaded is the error for a text that has seals, and no first line of a journal.
+func beheaded(path string, data []byte) error {
+	for at := sealAt(data); at < len(data); at += sealAt(data[at:]) {
+		if sealLine.Match(data[at:]) {
+			return &FileError{
+				Path: path, Line: 1,
+				Problem: fmt.Sprintf("it has seals, and its first line is not %q as it was written", strings.TrimSpace(header)),
+				Hint:    putBack,
+			}
+		}
+		at++
+	}
+	return nil
+}
+
+// sealLine is a seal as it is written.
+var sealLine = regexp.MustCompile(`^# sealed [0-9]+ [0-9a-f]{8}\r?(\n|$)`)
 
 // nearHeader reports whether data begins with the header cut off, or but for a few
 // bytes.

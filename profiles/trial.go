@@ -3,7 +3,6 @@ package profiles
 import (
 	"errors"
 	"fmt"
-	"strings"
 	"time"
 
 	"brinkmark/session"
@@ -12,12 +11,16 @@ import (
 // Trial is a trial's record on disk. What [Trial.Append] has acknowledged survives
 // a crash; what it has not is never half there.
 type Trial struct {
-	journal *Journal
+	journal *Journal // nil until something is written
+	path    string
+	head    string                                    // what its file will begin with
+	create  func(path, head string) (*Journal, error) // makes that file
 	record  *Record
 	trial   session.Trial
 	before  *session.Trial // the trial it begins from
 	find    func(*Record) (*session.Trial, error)
 	now     func() time.Time
+	trainee bool // it is gone on with by a trainee
 }
 
 // Record returns the record as it stands in the file.
@@ -29,17 +32,42 @@ func (t *Trial) Session() session.Trial { return t.trial }
 // ID returns the trial's id.
 func (t *Trial) ID() string { return t.record.ID }
 
+// Begun reports whether anything of the trial is on disk.
+func (t *Trial) Begun() bool { return t.journal != nil }
+
+// begin puts the first bytes of the trial on disk, unless they are there.
+func (t *Trial) begin(head string) (err error) {
+	if t.journal == nil {
+		t.journal, err = t.create(t.path, head)
+	}
+	return err
+}
+
+// text is all that is on disk, or will be first.
+func (t *Trial) text() string {
+	if t.journal == nil {
+		return t.head
+	}
+	return t.journal.Text()
+}
+
 // Close gives the trial free for another window.
-func (t *Trial) Close() error { return t.journal.Close() }
+func (t *Trial) Close() error {
+	if t.journal == nil {
+		return nil
+	}
+	return t.journal.Close()
+}
 
 // ReplaceJob writes the job anew. Only before the first entry.
 func (t *Trial) ReplaceJob(r Record) error {
 	r.Format, r.ID, r.Started, r.Policy = Format, t.record.ID, t.record.Started, t.record.Policy
+	r.People.Trainee = r.People.Trainee || t.trainee
 	text, err := r.headText()
 	if err != nil {
 		return err
 	}
-	next, err := Parse(t.journal.Path(), []byte(text))
+	next, err := Parse(t.path, []byte(text))
 	if err != nil {
 		return err
 	}
@@ -47,7 +75,12 @@ func (t *Trial) ReplaceJob(r Record) error {
 	if err != nil {
 		return err
 	}
-	if err := t.journal.ReplaceHead(text); err != nil {
+	if t.journal != nil {
+		err = t.journal.ReplaceHead(text)
+	} else {
+		err = t.begin(text)
+	}
+	if err != nil {
 		return err
 	}
 	t.before = before
@@ -85,12 +118,15 @@ func (t *Trial) append(e Entry, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	next, err := Parse(t.journal.Path(), []byte(t.journal.Text()+block))
+	next, err := Parse(t.path, []byte(withLineEnd(t.text())+block))
 	if err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}
 	if after, err := next.Trial(); err == nil && t.trial.Advisable() == nil && after.Advisable() != nil {
 		return fmt.Errorf("not written, for the trial could not go on: %w", after.Advisable())
+	}
+	if err := t.begin(t.head); err != nil {
+		return err
 	}
 	if err := t.journal.Append(block); err != nil {
 		return err
@@ -98,7 +134,28 @@ func (t *Trial) append(e Entry, at time.Time) error {
 	return t.take(next)
 }
 
+// ByTrainee leads what is left of the trial as one of a trainee, whoever began it and whatever
+// the job says. A head that is on disk stays as it is; the profile says it.
+func (t *Trial) ByTrainee() error {
+	t.trainee = true
+	if t.journal == nil {
+		job := *t.record
+		job.People.Trainee = true
+		head, err := job.headText()
+		if err != nil {
+			return err
+		}
+		t.head = head
+	}
+	return t.take(t.record)
+}
+
 func (t *Trial) take(r *Record) error {
+	if t.trainee {
+		led := *r
+		led.People.Trainee = true
+		r = &led
+	}
 	s, err := r.Trial()
 	if err != nil {
 		return err
@@ -143,28 +200,4 @@ func (r Record) InForce(key, text string) (bool, error) {
 		return a.Conditions.AirTemperature == b.Conditions.AirTemperature, nil
 	}
 	return false, nil
-}
-
-// isOpen reports whether a trial is not closed. Of one that is not, the error says why it
-// cannot be gone on with.
-func (l *Library) isOpen(id string) (bool, error) {
-	path := l.trialPath(id)
-	text, found, err := readText(path)
-	if err != nil {
-		return false, err
-	}
-	r, err := Parse(path, []byte(text))
-	if err != nil {
-		return false, err
-	}
-	t, err := r.Trial()
-	switch {
-	case err != nil || t.Closed():
-		return false, err
-	case found.edited:
-		return false, &FileError{Path: path, Problem: found.says, Hint: "it cannot be gone on with: put the file back from a copy, or begin a new trial"}
-	case !strings.HasPrefix(text, header):
-		return false, writtenByHand(path)
-	}
-	return true, nil
 }

@@ -1,6 +1,9 @@
 package session
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // Caution is a sentence to hear before the moment it is about. It claims no
 // compliance with anything: local codes, makers' instructions and licensed people
@@ -41,6 +44,110 @@ func Cautions(m Moment) []Caution {
 	return slices.DeleteFunc(slices.Clone(cautions), func(c Caution) bool { return c.When != m })
 }
 
+// CautionPage is what is read aloud in one go.
+type CautionPage struct {
+	Item    string // of the answer that it was read: state [CautionsRead]; value: the ids shown
+	Before  string // what it is read before
+	Moments []Moment
+	Each    bool // in each trial, and not once a day
+}
+
+// Cautions returns what the page says.
+func (p CautionPage) Cautions() []Caution {
+	var said []Caution
+	for _, m := range p.Moments {
+		said = append(said, Cautions(m)...)
+	}
+	return said
+}
+
+// The pages of a trial. Those of the site are read at the start of a day's first trial or run.
+var (
+	sitePages = []CautionPage{
+		{"cautions, working on site", "work on the site begins", []Moment{WorkingOnSite}, false},
+		{"cautions, chambers and reels", "a chamber is entered or a reel moved", []Moment{EnteringChamber, HandlingReels}, false},
+	}
+	trialPages = []CautionPage{
+		{ItemCautions, "anyone touches the drive", []Moment{BeforeTrial}, false},
+		{"cautions, before the first push", "the drive runs", []Moment{BeforeFirstPush}, true},
+	}
+	carryPages = []CautionPage{{"cautions, carrying over", "the stub comes off, and before any air", []Moment{CarryingOver, BeforeAir}, false}}
+)
+
+// DueOnSite returns the next page of the site that was not read by this crew today, if any. Of
+// these a trainee reads no more than others: the site is the same.
+func DueOnSite(past, earlier []Happened) (CautionPage, bool) {
+	return CheckLog{Past: past, Earlier: earlier}.unread(sitePages)
+}
+
+// SiteRead is a log in which the pages of the site were read, for where there is no site.
+func SiteRead() []Happened {
+	var log []Happened
+	for _, p := range sitePages {
+		log = append(log, Happened{Check: p.Item, State: CautionsRead})
+	}
+	return log
+}
+
+// Crew are the people who hear cautions read.
+type Crew struct{ Operator, Watcher string }
+
+// Same reports whether two crews are the same people, as their names are written.
+func (c Crew) Same(o Crew) bool {
+	return strings.EqualFold(c.Operator, o.Operator) && strings.EqualFold(c.Watcher, o.Watcher)
+}
+
+// ReadOnSite are the answers in a log that pages of the site were read.
+func ReadOnSite(log []Happened) []Happened {
+	return slices.DeleteFunc(slices.Clone(log), func(h Happened) bool {
+		return !slices.ContainsFunc(sitePages, func(p CautionPage) bool { return p.Item == h.Check })
+	})
+}
+
+// ReadOnSite are the answers that pages of the site were read.
+func (t Trial) ReadOnSite() []Happened { return ReadOnSite(t.Happened()) }
+
+// EarlierLog is the log of a trial before this one on the same set-up, as far as it counts
+// here: what another crew heard read does not.
+func (t Trial) EarlierLog(o Trial) []Happened {
+	log := o.Happened()
+	if t.People.Crew().Same(o.People.Crew()) {
+		return log
+	}
+	return slices.DeleteFunc(log, func(h Happened) bool { return h.State == CautionsRead })
+}
+
+// unread is the first of these pages that was not read, by this crew today where that is
+// enough. A trainee reads all.
+func (l CheckLog) unread(pages []CautionPage) (CautionPage, bool) {
+	read := func(p CautionPage, log []Happened) bool {
+		return slices.ContainsFunc(log, func(h Happened) bool { return h.Check == p.Item && h.State == CautionsRead })
+	}
+	for _, p := range pages {
+		if !read(p, l.Past) && (p.Each || l.Trainee || !read(p, l.Earlier)) {
+			return p, true
+		}
+	}
+	return CautionPage{}, false
+}
+
+// DueCautions returns the page to be read aloud before anything else, if any. What a page
+// of an older record is about may be done already: then it is not asked for.
+func (t Trial) DueCautions(earlier []Happened) (CautionPage, bool) {
+	pages := trialPages
+	switch {
+	case t.StateOf(ItemSaved) != "":
+		pages = carryPages
+	case len(t.Attempts()) > 0:
+		return CautionPage{}, false
+	case t.StateOf(ItemCautions) == "":
+		if page, due := DueOnSite(t.Happened(), earlier); due {
+			return page, true
+		}
+	}
+	return t.log(earlier).unread(pages)
+}
+
 const (
 	practice   = "common practice, no source"
 	fromMemory = "from memory: "
@@ -63,7 +170,7 @@ var cautions = []Caution{
 	{"fibre-live", "Treat any fibre as live until a power meter says it is dark.",
 		WorkingOnSite, "FOA safety rules" + inCopies},
 
-	{"chamber-entry", "Guard it, test it, ventilate it; one person stays outside, with the means to lift you out.",
+	{"chamber-entry", "Chamber: guard it, test it, ventilate it; one person stays outside, with the means to lift you out.",
 		EnteringChamber, "29 CFR 1910.268(o)" + inCopies + "; " + fromMemory + "1910.146"},
 	{"gas-order", "Test oxygen, then flammable, then toxic gas, and keep testing while anyone is inside.",
 		EnteringChamber, fromMemory + "29 CFR 1910.146, 1926.1203 to .1204"},
@@ -93,7 +200,7 @@ var cautions = []Caution{
 		BeforeTrial, "HSE GS4" + inCopies + "; " + fromMemory + "29 CFR 1926.302(d)"},
 	{"eyes", "Safety glasses with side shields for everyone in the work area.",
 		BeforeTrial, "FOA safety rules" + inCopies + "; " + fromMemory + "29 CFR 1910.133"},
-	{"ears", "Ears near the compressor. Limits: 90 dBA 8 h, 95 4 h, 100 2 h, 105 1 h.",
+	{"ears", "Protect your ears near the compressor. Limits a day: 90 dBA 8 h, 95 dBA 4 h, 100 dBA 2 h, 105 dBA 1 h.",
 		BeforeTrial, "29 CFR 1910.95 Table G-16"},
 
 	{"stand-clear", "Nobody in line with stub or plug; everyone says clear before each push.",
@@ -130,14 +237,14 @@ var cautions = []Caution{
 	{"far-end-stand", "Far end: out of line with every open duct, a catch fitted.",
 		BeforeAir, practice + "; danger zone: HSE GS4" + inCopies},
 
-	{"never-above-trial", "Never above the setting to get it home. Slowing: read again, ready to stop. Nearly stopped: stop, find why.",
+	{"never-above-trial", "Never above the setting to get it home. It slows: read again, be ready to stop. Nearly stopped: stop.",
 		DuringRun, practice},
 	{"warmer-than-trial", "Cable or air warmer than the setting covers: it may fold. Drop to the lower setting; none left: stop.",
 		DuringRun, practice},
 	{"radio-lost", "Radio lost: stop the drive, shut the air at its source, vent.",
 		DuringRun, practice},
 
-	{"read-zero", "Shut the air, vent, read zero; only then open anything.",
+	{"read-zero", "Shut the air at its source, vent, read zero; only then open anything.",
 		BeforeOpening, "HSE GS4" + inCopies + "; " + fromMemory + "29 CFR 1926.306"},
 }
 

@@ -118,7 +118,7 @@ func (f *facts) reliefRefusal(low, high Attempt, change float64) Next {
 	if change < -f.policy.ReliefFall {
 		return Refuse{0, fmt.Sprintf("the stall reading fell from %s to %s, so these readings do not rise with push: no advice. Check the gauge and which way is harder.", slow, fast)}
 	}
-	return Refuse{EndLimit, fmt.Sprintf("the stall reading is the same at %s and %s: a relief valve sets the push, and less speed would not lower it. Have a qualified person set the relief lower, then start a new trial with the relief as push control.", slow, fast)}
+	return Refuse{EndLimit, fmt.Sprintf("the stall reading is the same at %s and %s: a relief valve sets the push, and a lower %s would not lower it. Have a qualified person set the relief lower, then start a new trial with the relief as push control.", slow, fast, f.trial.Rig.Control())}
 }
 
 // ended says what ended the climb, 0 while it goes on.
@@ -167,21 +167,21 @@ func afterSlip(f *facts) Next {
 	for _, p := range f.reachable() {
 		if p > last.grip*(1+ties) && speed > 0 {
 			p = max(p, f.grip(speed, f.policy.SlipPushing))
-			return f.try(p, speed, "The belts slipped: one more rung of grip pressure, same speed.")
+			return f.try(p, speed, "The belts slipped: one more rung of grip pressure, same "+f.trial.Rig.Control()+".")
 		}
 	}
 	if speed = min(f.speed.below(last.speed, f.smallestRung()), f.allowed()); speed <= 0 || last.grip > f.grips[len(f.grips)-1]*(1+ties) {
 		return nil
 	}
 	return f.try(last.grip, speed,
-		"The belts slipped at the highest grip pressure allowed: one rung less speed.")
+		"The belts slipped at the highest grip pressure allowed: one rung less "+f.trial.Rig.Control()+".")
 }
 
 func slipsEverywhere(f *facts) Next {
 	if f.topStall > 0 || f.lowestFold > 0 {
 		return nil
 	}
-	return Refuse{EndLimit, "the belts slip at the highest grip pressure allowed even at the lowest speed: no setting. Clean and dry belts and cable, check belt type and wear, then start again."}
+	return Refuse{EndLimit, fmt.Sprintf("the belts slip at the highest grip pressure allowed even at the lowest %s: no setting. Clean and dry belts and cable, check belt type and wear, then start again.", f.trial.Rig.Control())}
 }
 
 // foldFirst steps down from half the speed of a fold that has no stall below it.
@@ -206,7 +206,7 @@ func noneLeft(f *facts) Next {
 		return nil
 	}
 	return Refuse{EndFold, fmt.Sprintf(
-		"it folded at %s and no speed on the dial is far enough under that: no setting. A finer division, a smaller duct or a stiffer cable could change that.", f.showWorth(f.lowestFold))}
+		"it folded at %s and no %s on the dial is far enough under that: no setting. A finer division, a smaller duct or a stiffer cable could change that.", f.showWorth(f.lowestFold), f.trial.Rig.Control())}
 }
 
 func tooManyFolds(f *facts) Next {
@@ -341,7 +341,7 @@ func newGrip(f *facts) Next {
 	if f.stalledAt(grip) {
 		return nil
 	}
-	return f.try(grip, c, fmt.Sprintf("The speed stands. One stall at %s, the grip pressure to install with.", f.showGrip(grip)))
+	return f.try(grip, c, fmt.Sprintf("The %s stands. One stall at %s, the grip pressure to install with.", f.trial.Rig.Control(), f.showGrip(grip)))
 }
 
 // repeat pushes as hard as the proof allows: never above the gap, never more than
@@ -360,7 +360,7 @@ func repeat(f *facts) Next {
 		speed = min(most, f.speed.division)
 	}
 	if speed <= 0 {
-		return Refuse{f.ended(), fmt.Sprintf("even the lowest speed on the dial is not sure enough%s: no setting.", f.heldBelow())}
+		return Refuse{f.ended(), fmt.Sprintf("even the lowest %s on the dial is not sure enough%s: no setting.", f.trial.Rig.Control(), f.heldBelow())}
 	}
 	from, needed := max(c, f.speed.division), f.repeats()
 	if f.trial.Kind == Enough && f.lowestFold == 0 {

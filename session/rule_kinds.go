@@ -31,7 +31,7 @@ func shortCheck(f *facts) Next {
 	for _, a := range f.pushes {
 		switch {
 		case a.Outcome != Stall:
-			return Refuse{0, fmt.Sprintf("a %s at %s: the setting does not hold today. A full trial is due.", a.Outcome, f.trial.Rig.Show(a.Setting))}
+			return Refuse{0, fmt.Sprintf("a %s at %s: the setting does not hold today. A full trial is due.", a.Outcome, f.trial.Rig.Named(a.Setting))}
 		case a.JacketDamage:
 			return Refuse{0, fmt.Sprintf("the jacket was marked at %s: the setting does not hold today. A full trial is due.", f.trial.Rig.ShowGrip(a.Setting.Grip))}
 		case a.Setting.Speed.Value >= speed*(1-ties):
@@ -39,7 +39,7 @@ func shortCheck(f *facts) Next {
 		}
 	}
 	if speed > f.speed.limit*(1+ties) || len(f.grips) == 0 || float64(known.Grip) > f.grips[len(f.grips)-1]*(1+ties) {
-		return Refuse{EndLimit, fmt.Sprintf("today's limits leave no room for a push at a tenth above %s: a full trial is due.", f.trial.Rig.Show(known))}
+		return Refuse{EndLimit, fmt.Sprintf("today's limits leave no room for a push at a tenth above %s: a full trial is due.", f.trial.Rig.Named(known))}
 	}
 	if stalls >= f.policy.Repeats {
 		return Install{known, 0, fmt.Sprintf("%d of %d pushes at %s held.", stalls, stalls, f.show(speed))}
@@ -47,5 +47,5 @@ func shortCheck(f *facts) Next {
 	if refusal := budget(f); refusal != nil {
 		return refusal
 	}
-	return f.try(float64(known.Grip), speed, fmt.Sprintf("Short check: %d of %d pushes at a tenth above %s.", stalls, f.policy.Repeats, f.trial.Rig.Show(known)))
+	return f.try(float64(known.Grip), speed, fmt.Sprintf("Short check: %d of %d pushes at a tenth above %s.", stalls, f.policy.Repeats, f.trial.Rig.Named(known)))
 }

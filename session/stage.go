@@ -1,7 +1,6 @@
 package session
 
 import (
-	"strings"
 	"time"
 )
 
@@ -72,7 +71,7 @@ func (t Trial) Stage(next Next, now time.Time, earlier []Happened) Stage {
 		return ClosedStage
 	case t.StateOf(ItemJob) == "":
 		return JobStage
-	case t.StateOf(ItemCautions) == "" && !t.cautioned(earlier):
+	case t.StateOf(ItemSaved) == "" && t.mustHear(earlier):
 		return CautionStage
 	case t.StateOf(ItemSetting) == SettingAccepted && t.StateOf(ItemSaved) == "":
 		return SaveStage
@@ -88,18 +87,10 @@ func (t Trial) Stage(next Next, now time.Time, earlier []Happened) Stage {
 	return ClimbStage
 }
 
-// cautioned reports whether this crew read the cautions earlier today on the same
-// set-up. A trainee reads them every time.
-func (t Trial) cautioned(earlier []Happened) bool {
-	if t.People.Trainee {
-		return false
-	}
-	for _, h := range earlier {
-		if h.Check == ItemCautions && h.State == CautionsRead {
-			return true
-		}
-	}
-	return false
+// mustHear reports whether a page of cautions comes first.
+func (t Trial) mustHear(earlier []Happened) bool {
+	_, due := t.DueCautions(earlier)
+	return due
 }
 
 // DueChecks returns the set-up checks open at a time.
@@ -164,8 +155,10 @@ func (t Trial) Happened() []Happened {
 		case Answer:
 			h.Check, h.State, h.Value, h.Skipped = e.Item, e.State, e.Value, e.SkipReason != ""
 		case Change:
-			if strings.HasPrefix(e.Key, "conditions.") && strings.HasSuffix(e.Key, "_temperature") {
-				h.Event = TemperatureChanged
+			// Stub and air are looked at again when the cable has changed, not the other
+			// way round: three readings that open each other would be asked for ever.
+			if e.Key == "conditions.cable_temperature" {
+				h.Event, h.Check, h.Value = TemperatureChanged, "cable-temperature", e.Value
 			}
 		case Attempt:
 			log = append(log, e.happened(folded)...)

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -37,6 +38,9 @@ type People struct {
 	Operator, Watcher string
 	Trainee           bool
 }
+
+// Crew are the people at the drive.
+func (p People) Crew() Crew { return Crew{p.Operator, p.Watcher} }
 
 // Place is the job the cable is for.
 type Place struct{ Number, Site string }
@@ -109,10 +113,12 @@ type Plan struct {
 	Speed q.Maybe[q.Reading]
 }
 
-// Ladder is where the climb starts and its rung of grip pressure.
+// Ladder is where the climb starts and its rung of grip pressure, and why it is steeper
+// than the usual one where it is.
 type Ladder struct {
 	GripStart, GripStep q.Maybe[q.Pressure]
 	SpeedStart          q.Maybe[q.Reading]
+	Reason              string
 }
 
 // Stub is the short plugged scrap of duct.
@@ -126,6 +132,15 @@ type Setting struct {
 
 // Show writes a setting in the units of this rig's gauges: "6 psi, 95 ft/min".
 func (r Rig) Show(s Setting) string { return r.ShowGrip(s.Grip) + ", " + r.ShowSpeed(s.Speed.Value) }
+
+// Named writes a setting as one dials and reads it: "grip pressure 6 psi, belt speed 95
+// ft/min". Two numbers in one unit would be mistaken for each other.
+func (r Rig) Named(s Setting) string {
+	return "grip pressure " + r.ShowGrip(s.Grip) + ", " + r.Control() + " " + r.ShowSpeed(s.Speed.Value)
+}
+
+// Control is the crew's word for what they turn to make the rig push harder.
+func (r Rig) Control() string { return cmp.Or(r.PushControl, "push control") }
 
 // ShowGrip writes a grip pressure in the gauge's unit.
 func (r Rig) ShowGrip(p q.Pressure) string { return q.Text(p, r.GripUnit) }
@@ -212,9 +227,9 @@ func (t Trial) Advisable() error {
 	need(t.Cable.Make != "", "cable.make", "the maker on the print legend")
 	need(t.Cable.Type != "", "cable.type", "the cable type on the data sheet")
 	need(t.Duct.Size != "", "duct.size", "the size printed on the duct")
-	need(t.Conditions.CableTemperature.Known(), "conditions.cable_temperature", "a reading such as \"41 °F\"")
-	need(t.Rig.GripLimit.Known(), "rig.grip_limit", "the highest grip pressure of the drive, such as \"60 psi\"")
-	need(t.Rig.SpeedLimit.Known(), "rig.speed_limit", "the highest push control reading, such as \"220 ft/min\"")
+	need(t.Conditions.CableTemperature.Known(), "conditions.cable_temperature", "a reading with its unit, such as °F")
+	need(t.Rig.GripLimit.Known(), "rig.grip_limit", "the highest grip pressure of the drive, with its unit, such as psi")
+	need(t.Rig.SpeedLimit.Known(), "rig.speed_limit", "the highest push control reading, with its unit, such as ft/min")
 	if t.Kind == Enough || t.Kind == ShortCheck {
 		need(t.Plan.Speed.Known(), "plan.speed", "the setting this kind of trial is about")
 	}
@@ -223,6 +238,9 @@ func (t Trial) Advisable() error {
 	}
 	if len(errs) == 0 {
 		errs = append(errs, t.positive()...)
+	}
+	if len(errs) == 0 && len(t.Attempts()) == 0 { // a trial that has pushed keeps its ladder
+		errs = append(errs, t.steepLadder()...)
 	}
 	return errors.Join(errs...)
 }

@@ -161,7 +161,7 @@ func (o Outlook) Lines(t Trial, p Promise) []string {
 }
 
 func (o Outlook) settingLine(t Trial, s Setting) string {
-	line := fmt.Sprintf("Run at %s. Held %d of %d there or harder; ", t.Rig.Show(s), o.Held, o.Pushed)
+	line := fmt.Sprintf("Run at %s. Held %d of %d there or harder; ", t.Rig.Named(s), o.Held, o.Pushed)
 	if fold, ok := o.LowestFold.Get(); ok {
 		below := 100 * (1 - s.Speed.Value/fold.Value)
 		return line + fmt.Sprintf("lowest fold %s, so %.0f %% below it.", o.foldShown, math.Floor(below+ties))
@@ -183,8 +183,8 @@ func (o Outlook) riskLine(t Trial) string {
 }
 
 func scopeLine(t Trial, p Promise) string {
-	return fmt.Sprintf("Only this cable, duct size and rig, cable and air up to %s. Not proved: kinks, running faster.",
-		WholeDegrees(p.UpTo, t.Conditions.Unit))
+	return fmt.Sprintf("Only this cable, duct size and rig, cable and air up to %s. Not proved: kinks, anything above this %s.",
+		WholeDegrees(p.UpTo, t.Conditions.Unit), t.Rig.Control())
 }
 
 func hundredths(chance float64) string {

@@ -16,9 +16,10 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 		}
 	}
 	install, installing := next.(Install)
+	control := f.trial.Rig.Control()
 	add(f.trial.Earlier != "" && f.trial.Before == nil, "the earlier trial is not weighed: it cannot be read, or no table carries its temperature to today's")
 	add(len(f.before) > 0, "an earlier trial of this cable is weighed too%s", f.moveText())
-	add(f.varied, "this cable does not repeat well: it folded at or below a speed it had stalled at")
+	add(f.varied, "this cable does not repeat well: it folded at or below a %s it had stalled at", control)
 	for _, a := range f.pushes {
 		text := a.Contradicts()
 		add(text != "", "attempt %d is %s", a.Seq, text)
@@ -27,12 +28,13 @@ func (f *facts) warnings(next Next, o Outlook) []string {
 	add(f.moved(), "some pushes were made at another cable temperature and are moved to today's by polyethylene's stiffness: an estimate")
 	add(f.outside(), "the cable temperature is outside the stiffness table: pushes at other temperatures are taken as they are")
 	add(f.disagrees(), "the pushes disagree with the data sheet and the rig card: the pushes count; check stiffness, kink radius and the pull test")
+	add(len(f.trial.steepLadder()) > 0, "the ladder goes up in larger rungs or from a higher start than usual, and nobody said why")
 	if installing {
 		add(install.EndedOn == EndLimit, "no fold seen: the climb ended on a limit, so the margin to a fold is unknown")
 		add(install.EndedOn == EndEarly, "no fold seen: the climb ended where the data sheet and the rig card make a fold likely, so the margin rests on them")
 		add(install.EndedOn == EndEnough, "no fold seen: the climb ended at what the run needs, and what is left above was not measured")
-		add(!f.readings(), "no stall readings: should a relief valve set the push, less speed is no margin")
-		add(f.readings() && len(f.readingPairs()) == 0, "the stall readings are too close together to tell whether a relief valve sets the push; if it does, less speed is no margin")
+		add(!f.readings(), "no stall readings: should a relief valve set the push, a lower %s is no margin", control)
+		add(f.readings() && len(f.readingPairs()) == 0, "the stall readings are too close together to tell whether a relief valve sets the push; if it does, a lower %s is no margin", control)
 		f.planWarnings(install, add)
 		slip, ok := o.SlipChance.Get()
 		add(ok && slip > f.policy.SlipInstalling, "the belts may slip at this setting: about %s", inHundred(slip))

@@ -100,7 +100,7 @@ func TestBytesOfAKey(t *testing.T) {
 				d.after(30 * time.Second).key("1")
 				d.after(20 * time.Second).key("1")
 			}
-			d.say("run-running: Another reading", "run-values: Cable temperature: 42", "run-value: =52 F", "run-running: Turned down: 6 psi, 75 ft/min")
+			d.say("run-running: Another reading", "run-values: Cable temperature: 42", "run-value: =52 F", "run-running: Turned down: grip pressure 6 psi, belt speed 75 ft/min")
 			median, mean, most = l.figures()
 			t.Logf("a run of %d keys: median %d, mean %d, 90th percentile %d", len(l.keys), median, mean, most)
 			require.LessOrEqual(t, median, row.runOf)

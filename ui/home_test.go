@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"slices"
 	"testing"
 
 	"brinkmark/ui/ask"
@@ -16,10 +17,16 @@ import (
 func TestStartPageHasRoom(t *testing.T) {
 	nowhere := func(ask.Flow) ask.Turn { return ask.Turn{} }
 	for _, run := range []string{"", "LT-96, Mill Lane"} {
-		for _, unfinished := range []string{"", "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D"} {
+		for n := range 3 {
 			d := newDriver(t, t.TempDir())
+			open := profiles.Unfinished{ID: "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D", Make: "Northmoor", Type: "LT-96 loose tube", Size: "1.25 in SDR 11", Pushes: 12, Last: d.clock}
+			unfinished := slices.Repeat([]ask.Open{{Unfinished: open}}, n)
+			others := nowhere
+			if n < 2 {
+				others = nil
+			}
 			jobs := []profiles.Record{exampleWith(t), exampleWith(t), exampleWith(t), exampleWith(t)}
-			d.m.home = &ask.Home{Unfinished: unfinished, About: "LT-96", Jobs: jobs, Run: run, Runs: nowhere, Reach: nowhere, Review: nowhere, Practise: d.m.home.Practise}
+			d.m.home = &ask.Home{Unfinished: unfinished, Others: others, Now: d.clock, Jobs: jobs, Run: run, Runs: nowhere, Reach: nowhere, Review: nowhere, Practise: d.m.home.Practise}
 			d.m.ask()
 			require.LessOrEqual(t, len(d.m.question.Shown()), mostDigits)
 			d.reachable()

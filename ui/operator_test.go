@@ -2,6 +2,7 @@ package ui
 
 import (
 	"bytes"
+	"cmp"
 	"io"
 	"strings"
 	"testing"
@@ -12,6 +13,7 @@ import (
 	"brinkmark/session"
 	"brinkmark/ui/ask"
 	"brinkmark/ui/rehearsal"
+	"brinkmark/ui/words"
 )
 
 // operator sits before plain mode: it reads what was printed up to the prompt and
@@ -53,12 +55,30 @@ func scripted(outcomes ...string) func(string) string {
 			first := outcomes[0]
 			outcomes = outcomes[1:]
 			return pressFor(question, first)
+		case strings.Contains(question, "] Really "):
+			return pressFor(question, "Yes")
 		case strings.Contains(question, "  1  "):
 			return "1"
 		}
-		_, example, _ := strings.Cut(question, "such as: ")
-		return strings.TrimSpace(strings.Split(example, "\n")[0])
+		return toType(question)
 	}
+}
+
+// toType is what a value is answered with that is asked for: the text shown, or in the
+// unit shown some figure, since none is.
+func toType(question string) string {
+	for _, before := range []string{"such as: ", "allowed: ", "advised: ", "last: "} {
+		if _, text, found := strings.Cut(question, before); found {
+			return strings.TrimSpace(strings.Split(text, "\n")[0])
+		}
+	}
+	_, unit, found := strings.Cut(question, "with its unit, such as ")
+	if !found {
+		return words.YesNo(strings.Contains(question, ": a number\n"), "0.12", "")
+	}
+	unit = strings.TrimSpace(strings.Split(unit, "\n")[0])
+	figures := map[string]string{"mm": "40", "in": "1.5", "m": "2", "ft": "7", "F": "44", "C": "6", "°F": "44", "°C": "6"}
+	return cmp.Or(figures[unit], "12") + " " + unit
 }
 
 // pressFor is the number before the choice that begins with a text.

@@ -79,6 +79,9 @@ func (p *Plain) bye() string {
 	if p.refused {
 		return "Left. The last answer is not on disk: first do what stands above, then start brinkmark again."
 	}
+	if p.Keeper.Begun != nil && !p.Keeper.Begun() {
+		return "Left. Nothing was answered, so nothing of this trial is kept."
+	}
 	return cmp.Or(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here.")
 }
 
@@ -139,6 +142,10 @@ func (p *Plain) goOn(flow, next ask.Flow, effect ask.Effect, err error) (ask.Flo
 	case ask.Begin:
 		if err == nil {
 			return p.turnTo(flow, ask.Beginning(e))
+		}
+	case ask.Resume:
+		if err == nil {
+			return p.turnTo(flow, ask.Resuming(e))
 		}
 	}
 	if follow, ok := effect.(ask.FollowOn); ok && err == nil {
@@ -206,7 +213,11 @@ func (p *Plain) show(q ask.Question) {
 		}
 	}
 	if q.Enter != nil {
-		p.say(fmt.Sprintf("  %s, such as: %s", q.Enter.Label, q.Enter.Example))
+		if figure := q.Enter.Figure(); figure != "" {
+			p.say(fmt.Sprintf("  %s: %s", q.Enter.Label, figure))
+		} else {
+			p.say(fmt.Sprintf("  %s, such as: %s", q.Enter.Label, q.Enter.Example))
+		}
 	}
 }
 

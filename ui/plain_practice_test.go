@@ -74,14 +74,16 @@ func (l *listener) say(question string) string {
 			return pressFor(question, "Open the belts")
 		}
 		return pressFor(question, "Press stop")
-	case has("  1  ") && !has("such as: ") || has("  1  Go on"), has("  1  All true"), has("  1  Dialled"):
+	case has("Really "):
+		return pressFor(question, "Yes")
+	case has("  1  ") && toType(question) == "" || has("  1  Still so") || has("  1  Go on"), has("  1  All true"), has("  1  Dialled"):
 		return "1"
 	}
-	_, example, ok := strings.Cut(question, "such as: ")
-	if !ok || has("  1  It reads") {
+	example := toType(question)
+	if example == "" || has("  1  It reads") {
 		return "1"
 	}
-	return strings.TrimSpace(strings.Split(example, "\n")[0])
+	return example
 }
 
 // lookedAt answers a check by what is seen there; "" where nothing is.

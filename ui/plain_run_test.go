@@ -30,26 +30,7 @@ func TestPlainWholeRun(t *testing.T) {
 	}} {
 		answers = append(answers, part...)
 	}
-	o := &operator{answer: func(asked string) string {
-		d.after(30 * time.Second)
-		if len(answers) == 0 {
-			return ""
-		}
-		_, answer, _ := strings.Cut(answers[0], ": ")
-		answers = answers[1:]
-		if value, typed := strings.CutPrefix(answer, "="); typed {
-			return value
-		}
-		return pressFor(asked[strings.LastIndex(asked, "\n[")+1:], answer)
-	}}
-	library, err := profiles.OpenLibrary(dir, d.m.Now, nil)
-	require.NoError(t, err)
-	k, home, err := ask.RunRecord(d.m.Keeper, library, id)
-	require.NoError(t, err)
-	p := Plain{In: o, Out: o, Now: d.m.Now, Keeper: k, Home: home}
-	require.NoError(t, p.Run())
-	require.Empty(t, answers)
-	require.NoError(t, p.Keeper.Close())
+	o := plainRun(t, d, id, answers)
 	text := o.printed.String()
 	requireText(t, text)
 	for _, want := range []string{
@@ -62,6 +43,32 @@ func TestPlainWholeRun(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, engine.Closed())
 	require.Empty(t, engine.Overrides(), "it was taken back")
+}
+
+// plainRun answers a run of a profile in plain mode, to the last answer.
+func plainRun(t *testing.T, d *driver, profile string, answers []string) *operator {
+	t.Helper()
+	o := &operator{answer: func(asked string) string {
+		d.after(30 * time.Second)
+		if len(answers) == 0 {
+			return ""
+		}
+		_, answer, _ := strings.Cut(answers[0], ": ")
+		answers = answers[1:]
+		if value, typed := strings.CutPrefix(answer, "="); typed {
+			return value
+		}
+		return pressFor(asked[strings.LastIndex(asked, "\n[")+1:], answer)
+	}}
+	library, err := profiles.OpenLibrary(d.dir, d.m.Now, nil)
+	require.NoError(t, err)
+	k, home, err := ask.RunRecord(d.m.Keeper, library, profile)
+	require.NoError(t, err)
+	p := Plain{In: o, Out: o, Now: d.m.Now, Keeper: k, Home: home}
+	require.NoError(t, p.Run())
+	require.Empty(t, answers)
+	require.NoError(t, p.Keeper.Close())
+	return o
 }
 
 // Who leaves is told how to go on, and goes on where it was.

@@ -75,15 +75,13 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 	return errors.Join(caught.found(), err, m.left(out))
 }
 
-// left says to who leaves, or was cut off, what stays live, and closes what is open.
+// left says to who leaves, or was cut off, what stays live, and closes what is open behind the
+// last write.
 func (m *model) left(out io.Writer) error {
 	if m.Keeper.Live != "" {
 		fmt.Fprintln(out, m.Keeper.Live)
 	}
-	if m.Keeper.Close != nil {
-		return m.Keeper.Close()
-	}
-	return nil
+	return m.writer.end()
 }
 
 // erases reports whether a kind of terminal erases in the colour it draws with, and cells in

@@ -8,7 +8,6 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 
-	"brinkmark/session/quantity"
 	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
 	"brinkmark/ui/words"
@@ -179,18 +178,8 @@ func (m *model) enter() tea.Cmd {
 	return m.do(flow, effect)
 }
 
-// numeric reports whether a number with at most a unit is wanted, as the example
-// shows. A second word with digits is a duct's series, but for the unit of a stiffness.
-func (m *model) numeric() bool {
-	e := m.question.Enter.Example
-	number := leadingNumber(e)
-	unit := e[len(number):]
-	if _, err := quantity.Parse[quantity.Stiffness](e); err == nil {
-		return true
-	}
-	return strings.ContainsAny(number, "0123456789") && (unit == "" || unit[0] == ' ') &&
-		(strings.Count(unit, " ") < 2 || !strings.ContainsAny(unit, "0123456789"))
-}
+// numeric reports whether a number with at most a unit is wanted.
+func (m *model) numeric() bool { return m.question.Enter.Numeric() }
 
 // unit is the unit a bare number gets: the one typed, else that of the value on
 // record, else the example's.
@@ -247,8 +236,8 @@ func (m *model) drawEntry(c *draw.Canvas, r draw.Rect) {
 	c.Box(draw.Area(rest.X, rest.Y, wide, tall), edge)
 	c.Write(rest.X+2, rest.Y+1, rest.X+wide-2, m.shownValue(), draw.LookStrong)
 	beside := []string{"such as " + m.question.Enter.Example}
-	if m.numeric() {
-		beside = append(beside, m.question.Body...)
+	if m.numeric() { // the box shows the unit, and no figure that could be copied
+		beside = append(words.NotEmpty(m.question.Enter.Known), m.question.Body...)
 	}
 	if m.failure != "" {
 		beside = append([]string{"! Not taken: see below."}, beside...)

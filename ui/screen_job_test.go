@@ -157,6 +157,8 @@ func TestDuctSizeIsTyped(t *testing.T) {
 	require.Equal(t, "duct.size", d.m.question.ID)
 	require.False(t, d.m.numeric())
 	d.enter("40")
+	require.Equal(t, "Really 40?", d.m.question.Title, "no table knows it")
+	d.choose("Yes, 40")
 	require.Equal(t, "40", d.m.flow.Record.Duct.Size)
 }
 

@@ -67,7 +67,7 @@ func (m *model) toggle(i int) tea.Cmd {
 	if save == nil {
 		return nil
 	}
-	return func() tea.Msg { return optionsSavedMsg{save(options)} }
+	return m.writer.saving(func() error { return save(options) })
 }
 
 type optionsSavedMsg struct{ err error }

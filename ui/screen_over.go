@@ -111,6 +111,6 @@ func (m *model) drawMapPage(c *draw.Canvas, r draw.Rect) {
 		c.FoldPlot(rest, m.plot)
 		return
 	}
-	c.Button(other, ask.Keys.More.Help().Key, "Fold chance by speed", draw.LookButton)
+	c.Button(other, ask.Keys.More.Help().Key, "Fold chance", draw.LookButton)
 	c.Map(rest, m.flow.Trial, m.flow.Outlook)
 }

@@ -35,18 +35,18 @@ func TestTypedNamesBecomeCards(t *testing.T) {
 	require.Equal(t, "job", d.m.question.ID)
 }
 
-// Esc on a value that is needed leads to the start page, where the trial waits.
+// Esc on a value that is needed leads to the start page, where a trial with an answer waits.
 func TestEscFromANeededValue(t *testing.T) {
 	d := newDriver(t, t.TempDir())
 	d.pick("New trial, other job")
 	d.key("N")
 	d.key("esc")
 	require.Equal(t, "start", d.m.question.ID)
-	d.pick("Go on: a trial just begun")
+	d.pick("New trial, other job") // nothing was answered, so nothing is to be gone on with
 	d.enter("Northmoor")
 	require.Equal(t, "cable.type", d.m.question.ID)
 	d.key("esc")
-	d.pick("Go on: Northmoor")
+	d.pick("Go on: Northmoor, 07:42, just begun")
 	require.Equal(t, "cable.type", d.m.question.ID)
 }
 

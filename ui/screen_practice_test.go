@@ -95,6 +95,8 @@ func (d *driver) learn() bool {
 		yes(trial.Bench.Last().Truth.WitnessHeld)
 	case "first-act":
 		d.choose("Press stop")
+	case "odd":
+		d.choose("Yes, ")
 	default:
 		if d.seesCheck(trial) {
 			return true
@@ -251,9 +253,9 @@ func TestPracticeIsNoRecord(t *testing.T) {
 	}
 	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
-	id, unreadable, err := ask.Unfinished(library)
+	open, unreadable, err := ask.Unfinished(library)
 	require.NoError(t, err)
-	require.Empty(t, id)
+	require.Empty(t, open)
 	require.Empty(t, unreadable)
 	jobs, err := library.LastJobs()
 	require.NoError(t, err)

@@ -30,7 +30,7 @@ func workedFrom(t *testing.T, mark string) *driver {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "reach", "mill-lane.toml"), text, 0o666))
 	d := newRunDriver(t, dir, id)
 	d.say("run-crew: Far end", "run-person: =EF", "run-crew: These", "run-route: As in the file mill-lane.toml")
-	for _, part := range [][]string{proveAnswers, airAnswers, dialAnswers} {
+	for _, part := range [][]string{siteAnswers, proveAnswers, airAnswers, dialAnswers} {
 		d.say(part...)
 	}
 	return d.say("run-mark: ="+mark, "run-counts: larger", "far-end-clear: says clear", "run-moves: The cable moves")
@@ -71,6 +71,7 @@ var runScreens = []struct {
 	{"run_crew", notBegunDriver, nil},
 	{"run_route", notBegunDriver, func(d *driver) { d.say("run-crew: Go on") }},
 	{"run_cautions", notBegunDriver, func(d *driver) { d.say(crewAnswers...) }},
+	{"run_cautions_go", notBegunDriver, func(d *driver) { d.beforeAir().say(dialAnswers[:5]...) }},
 	{"run_killer", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:1]...) }},
 	{"run_mandrel", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:4]...) }},
 	{"run_passes", notBegunDriver, func(d *driver) { d.say(crewAnswers...).say(proveAnswers[:6]...) }},
@@ -250,8 +251,8 @@ func (d *driver) pressed(answer string) {
 // A whole run with one hand and gloves: nothing but touches, at every size, either hand.
 func TestWholeRunByTouch(t *testing.T) {
 	answers := []string{"Go on", "Only its length", "=1640",
-		"Read aloud", "same number", "says clear", "clean and dry", "=28", "=400", "Twice", "=10", "2 min", "Nothing", "Nobody", "vented", "Go on",
-		"Read aloud", "on the ground", "rated", "All 4", "=42", "Not read", "Enter", "=6", "=95", "=4650", "larger", "says clear", "The cable moves",
+		"Read aloud", "Read aloud", "Read aloud", "same number", "says clear", "clean and dry", "=1", "=16", "Twice", "=10", "2 min", "Nothing", "Nobody", "vented", "Go on",
+		"Read aloud", "on the ground", "rated", "All 4", "=42", "Not read", "Enter", "=6", "=95", "Read aloud", "=4650", "larger", "says clear", "The cable moves",
 		"Log a point", "46", "Log a point", "Type", "=4800", "Another", "Cable temperature", "=52", "Turned down",
 		"Another", "Belt speed", "=90", "AB", "ordered by the supervisor", "Turned down", "Belts slip",
 		"It stands", "Radio lost", "=4850", "Make ready", "says clear", "It moves", "Arrived", "Seen", "=6270",

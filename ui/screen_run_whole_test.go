@@ -73,12 +73,13 @@ func (d *driver) say(answers ...string) *driver {
 
 // Parts of a run, answered rightly.
 var (
-	crewAnswers  = []string{"run-crew: Far end", "run-person: =EF", "run-crew: These", "run-route: Only its length", "run-length: =1640 ft"}
+	siteAnswers  = []string{"cautions: Read aloud", "cautions: Read aloud"} // in the day's first run or trial
+	crewAnswers  = append([]string{"run-crew: Far end", "run-person: =EF", "run-crew: These", "run-route: Only its length", "run-length: =1640 ft"}, siteAnswers...)
 	proveAnswers = []string{"cautions: Read aloud", "right-duct: same number", "shot-far-end: says clear", "duct-clean: clean and dry",
 		"run-mandrel: =28 mm", "run-mandrel-length: =400 mm", "run-passes: Twice", "run-held: =10 bar", "run-held-for: 2 min", "run-lost: =0.4 bar", "run-said-clear: EF",
 		"proof-vented: vented", "run-proved: Go on"}
 	airAnswers  = []string{"cautions: Read aloud", "stub-and-plug-out: on the ground", "hoses-tied: rated", "block: All 4"}
-	dialAnswers = []string{"run-cable-warm: =42 F", "run-inlet-warm: Not read", "run-dial: Enter", "run-grip: =6 psi", "run-speed: =95 ft/min"}
+	dialAnswers = []string{"run-cable-warm: =42 F", "run-inlet-warm: Not read", "run-dial: Enter", "run-grip: =6 psi", "run-speed: =95 ft/min", "cautions: Read aloud"}
 	goAnswers   = []string{"run-mark: =4650 ft", "run-counts: larger", "far-end-clear: says clear", "run-moves: The cable moves"}
 )
 
@@ -124,17 +125,17 @@ func TestWholeRun(t *testing.T) {
 
 	// 52 °F: the profile's own table has 75 ft/min up to 59 °F
 	d.say("run-running: Another reading", "run-values: Cable temperature: 42", "run-value: =52 F")
-	require.Equal(t, "!! NOW: Drop to 6 psi, 75 ft/min now", d.m.question.Title)
-	d.say("run-running: Turned down: 6 psi, 75 ft/min")
-	require.Contains(t, d.body(), "* WATCH  Cable or air at 52 °F is warmer than the profile's own setting covers. Stay at 6 psi, 75 ft/min or below, until the run ends")
+	require.Equal(t, "!! NOW: Drop to grip pressure 6 psi, belt speed 75 ft/min now", d.m.question.Title)
+	d.say("run-running: Turned down: grip pressure 6 psi, belt speed 75 ft/min")
+	require.Contains(t, d.body(), "* WATCH  Cable or air at 52 °F is warmer than the profile's own setting covers. Stay at grip pressure 6 psi, belt speed 75 ft/min or below, until the run ends")
 
 	// turned up: the first way on is back, and only a name and a reason keep it
 	d.say("run-running: Another reading", "run-values: Belt speed: 75 ft/min", "run-value: =90 ft/min", "run-who: Nobody")
 	points := len(d.record().Points)
 	d.say("run-running: Another reading", "run-values: Belt speed: 75 ft/min", "run-value: =90 ft/min", "run-who: AB", "run-why: =one place is tight")
 	require.Len(t, d.record().Points, points+1)
-	require.Contains(t, d.body(), "!! NOW  6 psi, 90 ft/min is above what is allowed, 6 psi, 75 ft/min.")
-	d.say("run-running: Turned down: 6 psi, 75 ft/min")
+	require.Contains(t, d.body(), "!! NOW  grip pressure 6 psi, belt speed 90 ft/min is above what is allowed, grip pressure 6 psi, belt speed 75 ft/min.")
+	d.say("run-running: Turned down: grip pressure 6 psi, belt speed 75 ft/min")
 
 	d.log("5170 ft", 80*time.Second).say("run-running: Belts slip")
 	require.Contains(t, d.body(), "* WATCH  The belts slipped")
@@ -147,7 +148,7 @@ func TestWholeRun(t *testing.T) {
 
 	d.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2",
 		"run-stub: Retired", "run-jacket: Clean", "run-folds: Never", "run-slack: =50 ft", "run-loops: =25 ft", "run-loops: =30 ft", "run-loops: No more", "run-remainder: None")
-	require.Contains(t, d.body(), "OVERRIDE: 6 psi, 90 ft/min where 6 psi, 75 ft/min was allowed (AB: one place is tight).")
+	require.Contains(t, d.body(), "OVERRIDE: grip pressure 6 psi, belt speed 90 ft/min where grip pressure 6 psi, belt speed 75 ft/min was allowed (AB: one place is tight).")
 	d.say("run-summary: Close the run")
 	require.Equal(t, "closed", d.m.question.ID)
 
@@ -275,7 +276,7 @@ func TestTrialLeadsToRun(t *testing.T) {
 	}
 	d.choose("Start the run record with this")
 	d.say("run-crew: Go on")
-	require.Equal(t, "cautions", d.m.question.ID)
+	require.Equal(t, "Read these aloud before the duct is blown through", d.m.question.Title, "of the site this crew heard before the trial")
 	require.Equal(t, "prove the duct", d.m.question.Where())
 	paths, err := filepath.Glob(filepath.Join(d.dir, "example", "runs", "*.toml"))
 	require.NoError(t, err)

@@ -64,6 +64,7 @@ type model struct {
 	watch    watch
 	waits    int // counts work that is waited for, so that what ends late is ignored
 	progress progress
+	writer   *writer
 }
 
 // press is the last key or touch, to ignore a glove that hits twice.
@@ -82,7 +83,7 @@ type pushOverMsg struct{ push int }
 
 // newModel returns the program at its start page, or in a trial when the keeper has one.
 func newModel(s Screens, home *ask.Home) *model {
-	m := &model{Screens: s, home: home, w: 80, h: 24}
+	m := &model{Screens: s, home: home, w: 80, h: 24, writer: &writer{close: s.Keeper.Close}}
 	m.theme = draw.NewTheme(s.Renderer, brightness(s.Options))
 	if s.Keeper.Trial != nil {
 		m.trial = s.Keeper.Trial
@@ -261,8 +262,8 @@ func (m *model) do(flow ask.Flow, effect ask.Effect) tea.Cmd {
 		effect = b
 	}
 	m.busy = true
-	k := m.Keeper
-	return func() tea.Msg { return k.Perform(flow, effect) }
+	k, before := m.Keeper, m.flow
+	return func() tea.Msg { return m.writer.perform(k, before, flow, effect) }
 }
 
 func (m *model) startPush() tea.Cmd {
@@ -279,7 +280,7 @@ func (m *model) written(msg ask.Performed) tea.Cmd {
 	if msg.Err != nil {
 		m.failure = msg.Err.Error()
 		if m.trial != nil { // part of it may be written: ask what the record now asks
-			m.flow = m.Keeper.See(m.flow)
+			m.flow = msg.Flow
 			m.ask()
 		}
 		return nil

@@ -30,14 +30,14 @@ func TestPressBudget(t *testing.T) {
 	pushes := d.wholeTrial("2", r, d.key)
 	require.Equal(t, 12, pushes)
 	t.Logf("first trial: %d pushes, %d presses", pushes, d.presses)
-	require.LessOrEqual(t, d.presses, 75)
+	require.LessOrEqual(t, d.presses, 60)
 
 	d.key("1") // to the start page
 	d.presses = 0
 	pushes = d.wholeTrial("2", r, d.key)
 	t.Logf("second trial: %d pushes, %d presses", pushes, d.presses)
 	require.Equal(t, 12, pushes)
-	require.LessOrEqual(t, d.presses, 35)
+	require.LessOrEqual(t, d.presses, 45)
 }
 
 func TestWholeTrialByTouch(t *testing.T) {
@@ -60,16 +60,20 @@ var sizes = [][2]int{{80, 24}, {60, 20}, {120, 40}}
 // TestScreens compares every screen, reached by keys from the start, with its
 // golden file. BRINKMARK_UPDATE=1 writes them anew.
 func TestScreens(t *testing.T) {
-	toClimb := strings.Repeat("1", 14)
+	toChecks := "2" + strings.Repeat("1", 5) // the cautions are four pages
+	toClimb := toChecks[1:] + strings.Repeat("1", 12)
 	for _, row := range []struct{ name, keys string }{
 		{"start", ""},
 		{"job", "2"},
 		{"fields", "22"},
 		{"field", "224"},
-		{"cautions", "21"},
-		{"killer", "211"},
-		{"block", "21" + strings.Repeat("1", 8)},
-		{"not_so", "21" + strings.Repeat("1", 8) + "3"},
+		{"cautions_site", "21"},
+		{"cautions_reels", "211"},
+		{"cautions", "2111"},
+		{"cautions_push", "21111"},
+		{"killer", toChecks},
+		{"block", toChecks + strings.Repeat("1", 7)},
+		{"not_so", toChecks + strings.Repeat("1", 7) + "3"},
 		{"dial_first", "2" + toClimb},
 		{"read", "2" + toClimb + "1"},
 		{"dial_next", "2" + toClimb + "11"},
@@ -160,7 +164,7 @@ func TestAnySize(t *testing.T) {
 		d.m.w, d.m.h = 80, 24
 	}
 	sweep()
-	for _, k := range "2" + strings.Repeat("1", 15) + "1" {
+	for _, k := range "2" + strings.Repeat("1", 18) + "1" {
 		d.key(string(k))
 		sweep()
 	}
@@ -215,24 +219,24 @@ func TestDoublePress(t *testing.T) {
 	d := newDriver(t, t.TempDir())
 	d.key("2")
 	d.key("1")
-	id := d.m.question.ID
+	id := d.m.question.Title
 	press := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("1")}
 	d.clock = d.clock.Add(time.Second)
 	d.send(press)
-	first := d.m.question.ID
+	first := d.m.question.Title
 	require.NotEqual(t, id, first)
 	d.clock = d.clock.Add(200 * time.Millisecond)
 	d.send(press)
-	require.Equal(t, first, d.m.question.ID)
+	require.Equal(t, first, d.m.question.Title)
 	d.clock = d.clock.Add(400 * time.Millisecond)
 	d.send(press)
-	require.NotEqual(t, first, d.m.question.ID)
+	require.NotEqual(t, first, d.m.question.Title)
 }
 
 // While a push is made, nothing but the make-safe card answers.
 func TestHandsOffDuringPush(t *testing.T) {
 	d := newDriver(t, t.TempDir())
-	for _, k := range "2" + strings.Repeat("1", 14) {
+	for _, k := range "2" + strings.Repeat("1", 17) {
 		d.key(string(k))
 	}
 	require.Equal(t, "dial", d.m.question.ID)
@@ -271,7 +275,7 @@ func (brokenTrial) Append(...profiles.Entry) error {
 
 func BenchmarkKey(b *testing.B) {
 	d := newDriver(&testing.T{}, b.TempDir())
-	for _, k := range "2" + strings.Repeat("1", 15) + "1" {
+	for _, k := range "2" + strings.Repeat("1", 18) + "1" {
 		d.key(string(k))
 	}
 	d.m.w, d.m.h = 120, 40
@@ -304,7 +308,7 @@ func TestASCII(t *testing.T) {
 	sameScreen(t, "ascii_closed/80x24", d.m)
 	d = newDriver(t, t.TempDir())
 	d.m.Options.ASCII = true
-	for _, k := range "2" + strings.Repeat("1", 16) {
+	for _, k := range "2" + strings.Repeat("1", 19) {
 		d.key(string(k))
 	}
 	for _, size := range sizes {

@@ -49,7 +49,7 @@ func AskStart(in io.Reader, out io.Writer, last ...profiles.Record) (Start, erro
 	if len(last) == 0 {
 		fmt.Fprint(out, practise) // first to who is new here
 	}
-	fmt.Fprint(out, "  1  Try the built-in example\n  2  A new trial\n  3  Go on with the unfinished trial\n  4  Leave\n")
+	fmt.Fprint(out, "  1  Try the built-in example\n  2  A new trial\n  3  Go on with what is not finished\n  4  Leave\n")
 	for i, job := range last {
 		fmt.Fprintf(out, "  %d  New trial: %s\n", int(startLast)+i, ask.About(job))
 	}

@@ -112,7 +112,7 @@ func killersAgain(t *testing.T, w, h int) *driver {
 	d.send(tea.WindowSizeMsg{Width: w, Height: h})
 	d.key("2")
 	for n := 0; d.m.question.ID != "dial"; n++ {
-		require.Less(t, n, 40)
+		require.Less(t, n, 60)
 		d.key("1")
 	}
 	d.clock = d.clock.Add(session.LongPause + time.Minute)
@@ -189,7 +189,7 @@ func TestSlipChecksAreSeen(t *testing.T) {
 		d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 		d.key("2")
 		for n := 0; d.m.question.ID != "read"; n++ {
-			require.Less(t, n, 40)
+			require.Less(t, n, 60)
 			d.key("1")
 		}
 		d.key("2")

@@ -17,6 +17,7 @@ type Cover struct {
 	CoveredUpTo   *Quantity `json:"covered_up_to"` // the warmest cable or inlet air the profile's own setting holds for
 	Until         *string   `json:"until"`         // when shift, age or a supervisor's expiry ask for a check
 	WrittenByHand bool      `json:"written_by_hand"`
+	Warnings      []string  `json:"warnings"` // of the job's file and the library
 }
 
 // DropTo is a lower setting for a cable no warmer than UpTo.
@@ -36,7 +37,7 @@ type CoverReason struct {
 
 // CoverOf puts a cover verdict into its outside form.
 func CoverOf(v profiles.Verdict) Cover {
-	c := Cover{Verdict: v.Effect.String(), DropTo: []DropTo{}, Reasons: []CoverReason{}}
+	c := Cover{Verdict: v.Effect.String(), DropTo: []DropTo{}, Reasons: []CoverReason{}, Warnings: []string{}}
 	if v.Best != nil {
 		c.Profile = &v.Best.ID
 		rig := v.Best.Rig()

@@ -25,7 +25,7 @@ func TestCoverForm(t *testing.T) {
 	require.NoError(t, err)
 	require.JSONEq(t, `{"verdict": "retest", "profile": null, "setting": null, "drop_to": [], "reasons": [{
 		"field": "profile", "profile": "", "job": "Northmoor, LT-96 loose tube, 1.25 in SDR 11", "effect": "retest",
-		"why": "The library has no profile of this cable in this duct, nor of one near to it."}]}`, string(text))
+		"why": "The library has no profile of this cable in this duct, nor of one near to it."}], "warnings": []}`, string(text))
 
 	month := filepath.Join(library.Dir(), "profiles", "2026-05")
 	require.NoError(t, os.MkdirAll(month, 0o777))

@@ -18,6 +18,7 @@ type List struct {
 	Profiles   []ListedProfile `json:"profiles"`
 	Unreadable []string        `json:"unreadable"` // trials and reviews
 	Weeks      []ListedWeek    `json:"weeks"`
+	Warnings   []string        `json:"warnings"`
 }
 
 // ListedProfile is one profile of a list.
@@ -61,6 +62,7 @@ type ListedAction struct {
 	At      *string `json:"at"`
 	Note    string  `json:"note"`
 	Expires *string `json:"expires"`
+	Own     bool    `json:"own_trial"` // by its operator or watcher
 }
 
 // ListedWeek are the totals of one crew with one rig in one week.
@@ -72,12 +74,13 @@ type ListedWeek struct {
 	Pushes            int      `json:"pushes"`
 	Cable             Quantity `json:"cable"`
 	OverridesPerTrial float64  `json:"overrides_per_trial"`
+	SkippedPerTrial   float64  `json:"skipped_checks_per_trial"`
 }
 
 // ReviewJSON puts the profiles and weeks of a review, as filtered and sorted, into their
 // outside form, with all that cannot be read.
 func ReviewJSON(v profiles.Review, list []*profiles.Listed, weeks []profiles.Week) List {
-	out := List{Profiles: []ListedProfile{}, Unreadable: []string{}, Weeks: []ListedWeek{}}
+	out := List{Profiles: []ListedProfile{}, Unreadable: []string{}, Weeks: []ListedWeek{}, Warnings: []string{}}
 	for _, p := range list {
 		out.Profiles = append(out.Profiles, listed(p))
 	}
@@ -86,7 +89,7 @@ func ReviewJSON(v profiles.Review, list []*profiles.Listed, weeks []profiles.Wee
 	}
 	for _, w := range weeks {
 		cable := q.From[q.Length](w.Cable, "m")
-		out.Weeks = append(out.Weeks, ListedWeek{w.Monday.Format(time.DateOnly), w.Crew, w.Rig, w.Trials, w.Pushes, Of(cable, q.Text(cable, "m")), w.OverridesPerTrial()})
+		out.Weeks = append(out.Weeks, ListedWeek{w.Monday.Format(time.DateOnly), w.Crew, w.Rig, w.Trials, w.Pushes, Of(cable, q.Text(cable, "m")), w.OverridesPerTrial(), w.SkippedPerTrial()})
 	}
 	return out
 }
@@ -113,7 +116,7 @@ func listed(p *profiles.Listed) ListedProfile {
 		out.Expires = timeOrNull(at)
 	}
 	for _, a := range p.Actions {
-		out.Actions = append(out.Actions, ListedAction{string(a.Action), a.By, timeOrNull(a.At), a.Note, timeOrNull(a.Expires)})
+		out.Actions = append(out.Actions, ListedAction{string(a.Action), a.By, timeOrNull(a.At), a.Note, timeOrNull(a.Expires), p.OwnTrial(a.By) != ""})
 	}
 	return out
 }
@@ -168,10 +171,10 @@ func number(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }
 
 // WeeksCSV writes the weekly totals for a spreadsheet.
 func WeeksCSV(w io.Writer, weeks []profiles.Week) error {
-	rows := [][]string{{"week from", "crew", "rig", "trials", "pushes", "cable used (m)", "overrides per trial"}}
+	rows := [][]string{{"week from", "crew", "rig", "trials", "pushes", "cable used (m)", "overrides per trial", "skipped checks per trial"}}
 	for _, k := range weeks {
 		rows = append(rows, []string{k.Monday.Format(time.DateOnly), k.Crew, k.Rig, strconv.Itoa(k.Trials), strconv.Itoa(k.Pushes),
-			strconv.FormatFloat(k.Cable, 'f', 1, 64), strconv.FormatFloat(k.OverridesPerTrial(), 'f', 2, 64)})
+			strconv.FormatFloat(k.Cable, 'f', 1, 64), strconv.FormatFloat(k.OverridesPerTrial(), 'f', 2, 64), strconv.FormatFloat(k.SkippedPerTrial(), 'f', 2, 64)})
 	}
 	return writeCells(csv.NewWriter(w), rows)
 }

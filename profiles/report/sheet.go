@@ -53,7 +53,7 @@ type sheet struct {
 	Stop                        string // why it is not to be used
 	Lines, Warnings             []string
 	Key, Facts                  []labelled
-	UpTo, CheckDue              string
+	UpTo, CheckDue, Expires     string
 	DropTo                      [][2]string
 	Rules                       []sheetRule
 	Exceptions, Actions         []string
@@ -94,11 +94,11 @@ func newSheet(of SheetOf) (*sheet, error) {
 		Title: printable(strings.Join([]string{r.Cable.Make, r.Cable.Type, r.Duct.Size}, ", ")),
 		Grip:  printable(of.Holds.Grip), Speed: printable(of.Holds.Speed), Control: printable(t.Rig.PushControl),
 		Warnings: printables(set.Warnings),
-		UpTo: printable(of.Holds.UpTo), CheckDue: clock(of.Holds.CheckDue), Rules: rules(of.Holds.Asks),
+		UpTo:     printable(of.Holds.UpTo), CheckDue: clock(of.Holds.CheckDue), Rules: rules(of.Holds.Asks),
 		ID: printable(r.ID), Printed: clock(of.Printed), Run: printables(of.Run),
 	}
 	if s.Control == "" {
-		s.Control = "speed"
+		s.Control = "push control"
 	}
 	for _, d := range of.Holds.DropTo {
 		s.DropTo = append(s.DropTo, [2]string{printable(d.UpTo), printable(d.Setting)})
@@ -176,6 +176,9 @@ func (s *sheet) stand(p *profiles.Listed) {
 		return
 	}
 	s.State = string(p.Stands)
+	if at := p.Expires(); !at.IsZero() {
+		s.Expires = "A supervisor lets it expire: it covers nothing from " + clock(at) + " on."
+	}
 	if p.Stands == profiles.StandsExpired || p.Stands == profiles.StandsWithdrawn {
 		s.Stop = s.State + " by a supervisor"
 	}
@@ -192,6 +195,12 @@ func (s *sheet) stand(p *profiles.Listed) {
 		}
 		if a.Note != "" {
 			line += ", " + a.Note
+		}
+		if p.OwnTrial(a.By) != "" {
+			line += " (own trial)"
+		}
+		if !a.Sealed {
+			line += " (this entry was edited, or written by hand)"
 		}
 		s.Actions = append(s.Actions, printable(line))
 	}

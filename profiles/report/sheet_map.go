@@ -97,10 +97,7 @@ func newSheetMap(t session.Trial, speed, grip string) *sheetMap {
 }
 
 func pushName(r session.Rig) string {
-	if r.PushControl == "" {
-		return "speed"
-	}
-	return r.PushControl
+	return r.Control()
 }
 
 // ticks are round numbers from 0 past a top, four to eight of them: the steps are 1, 2 or

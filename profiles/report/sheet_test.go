@@ -251,5 +251,5 @@ func TestReviewCSV(t *testing.T) {
 	require.True(t, strings.HasPrefix(rows[1][16], "'=HYPERLINK"), rows[1][16])
 	b.Reset()
 	require.NoError(t, WeeksCSV(&b, v.Weeks()))
-	require.Contains(t, b.String(), "2026-05-11,AB,Rig 2,1,12,2.4,1.00")
+	require.Contains(t, b.String(), "2026-05-11,AB,Rig 2,1,12,2.4,0.00,1.00", "a check that was left out is no override")
 }

@@ -201,14 +201,16 @@ func (f *facts) warmthNow() []Alert {
 	text := f.plan.temperature(warmest)
 	allowed := most.Or(session.Setting{})
 	switch {
+	case warmth == Ended:
+		return []Alert{{NoSetting, Now, endedSays(f.plan.Ended), f.tooWarmDo()}}
 	case warmth == TooWarm:
 		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text), f.tooWarmDo()}}
 	case warmth == Warmer && whole && f.plan.above(is, allowed):
-		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s is warmer than %s covers.", text, f.plan.Rig.Show(is)),
-			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Show(allowed), f.untilChecked())}}
+		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s is warmer than %s covers.", text, f.plan.Rig.Named(is)),
+			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Named(allowed), f.untilChecked())}}
 	case warmth == Warmer:
 		return []Alert{{SettingTooHigh, Watch, fmt.Sprintf("Cable or air at %s is warmer than the profile's own setting covers.", text),
-			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Show(allowed), f.untilChecked())}}
+			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Named(allowed), f.untilChecked())}}
 	case warmth == Colder:
 		return []Alert{{ColderThanTried, Watch, fmt.Sprintf("Cable or air at %s is colder than the profile covers, the belts may slip.", text),
 			"Watch the belts. It is no reason for a higher setting."}}
@@ -220,7 +222,7 @@ func (f *facts) warmthNow() []Alert {
 // cable in the duct.
 func (f *facts) tooWarmDo() string {
 	if !f.started {
-		return "Do not begin: a new trial is due at this temperature."
+		return "Do not begin: a new trial is due."
 	}
 	return makeSafe() + " The run cannot go on with this profile: a new trial is due before any further push. How the cable is left in the duct the supervisor decides."
 }
@@ -318,7 +320,7 @@ func (f *facts) slip() []Alert {
 	most, _ := f.allowed()
 	allowed, some := most.Get()
 	if whole && some && is.Grip < allowed.Grip*(1-rounding) {
-		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. Speed stays.", f.plan.Rig.ShowGrip(allowed.Grip))}}
+		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. %s stays.", f.plan.Rig.ShowGrip(allowed.Grip), f.plan.control())}}
 	}
 	return []Alert{{BeltsSlip, Watch, "The belts slipped, and no more grip pressure was tried clean.", "Stop, isolate, wipe belts and jacket; never more than was tried."}}
 }

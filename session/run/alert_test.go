@@ -59,7 +59,7 @@ var alertsDue = []struct {
 	{"slower than nine tenths", steadyThen(24), SlowsEarly, Watch, "It is slowing: 79 ft/min, 86 % of the pace it began with"},
 	{"slower than six tenths", steadyThen(16), NearlyStopped, Now, "It has nearly stopped: 52 ft/min, 55 % of what is expected here, 95 ft/min"},
 	{"in the band", point(cableWarm(47)), SettingTooHigh, 0, ""},
-	{"above the band", point(cableWarm(50)), SettingTooHigh, Now, "Cable or air at 50 °F is warmer than 6 psi, 95 ft/min covers."},
+	{"above the band", point(cableWarm(50)), SettingTooHigh, Now, "Cable or air at 50 °F is warmer than grip pressure 6 psi, belt speed 95 ft/min covers."},
 	{"air above the band", point(inletWarm(12)), SettingTooHigh, Now, "is warmer than"},
 	{"warmer than any", point(cableWarm(62)), NoSetting, Now, "Cable or air at 62 °F is warmer than any setting"},
 	{"a little colder", point(cableWarm(35)), ColderThanTried, 0, ""},

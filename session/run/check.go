@@ -33,7 +33,7 @@ var proveChecks = []session.Check{
 		Alone:       true, Killer: true,
 	},
 	{
-		ID: "duct-clean", Block: session.DuctProof, Ask: "What did the last swab bring?",
+		ID: SwabCheck, Block: session.DuctProof, Ask: "What did the last swab bring?",
 		States:      []string{"clean and dry", "water", "dirt or grit"},
 		RightStates: 1,
 		Why:         "Water and grit brake the cable where nobody can reach it.",
@@ -76,7 +76,7 @@ var airChecks = []session.Check{
 		States:      []string{"cool and dry, trap drained", "warm", "wet"},
 		RightStates: 1,
 		Why:         "Warm air softens duct and cable; water in it brakes.",
-		How:         "A hand's breadth from the cooler's outlet it is hardly warmer than the day.",
+		How:         "A thermometer fixed at the cooler's outlet reads hardly more than the day. Never a hand in the stream.",
 		Wrong:       "The setting is too strong for the softened cable.",
 		Teach:       "Write the air's temperature at the duct's mouth into the log as well.",
 		Perishable:  true,
@@ -162,6 +162,21 @@ func Checks() []session.Check {
 	}
 	return all
 }
+
+// SwabbedClean reports whether the last swab is said to have come out clean and dry.
+func (r Run) SwabbedClean() bool {
+	state := ""
+	for _, e := range r.standing() {
+		if a, ok := e.(session.Answer); ok && a.Item == SwabCheck && a.SkipReason == "" {
+			state = a.State
+		}
+	}
+	c, _ := CheckByID(SwabCheck)
+	return c.Right(state, "")
+}
+
+// SwabCheck asks what the last swab brought.
+const SwabCheck = "duct-clean"
 
 // Due returns the checks that are open at a time: those of the stage by the rules of
 // [session.DueChecks]. Running has none.
@@ -263,8 +278,20 @@ func Cautions(s Stage) []session.Caution {
 // [session.CautionsRead], its value the ids shown.
 func CautionItem(s Stage) string { return session.ItemCautions + ", " + s.String() }
 
-// cautioned reports whether the cautions of a stage were read.
-func (r Run) cautioned(s Stage) bool {
+// DueOnSite returns the next page of the site's cautions that was read neither in this run nor
+// earlier today by its crew, if any. An older run that is past its first page has none.
+func (r Run) DueOnSite(earlier []session.Happened) (session.CautionPage, bool) {
+	if stage, _ := r.Stage(); stage != ProveStage || r.Cautioned(ProveStage) {
+		return session.CautionPage{}, false
+	}
+	return session.DueOnSite(r.happened(), earlier)
+}
+
+// ReadOnSite are the answers that pages of the site's cautions were read.
+func (r Run) ReadOnSite() []session.Happened { return session.ReadOnSite(r.happened()) }
+
+// Cautioned reports whether the cautions of a stage were read.
+func (r Run) Cautioned(s Stage) bool {
 	for _, e := range r.standing() {
 		if a, ok := e.(session.Answer); ok && a.Item == CautionItem(s) && a.State == session.CautionsRead {
 			return true

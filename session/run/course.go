@@ -338,9 +338,9 @@ func (c *course) judge(m session.Mark, by, reason string) {
 		c.over = ""
 		return
 	}
-	o := Override{m.Seq, m.At, c.plan.Rig.Show(is), "none so warm", by, reason}
+	o := Override{m.Seq, m.At, c.plan.Rig.Named(is), "none so warm", by, reason}
 	if some {
-		o.Allowed = c.plan.Rig.Show(allowed)
+		o.Allowed = c.plan.Rig.Named(allowed)
 	}
 	if said := o.Dialled + " above " + o.Allowed; said != c.over || o.Named() {
 		c.over, c.overrides = said, append(c.overrides, o)

@@ -182,7 +182,11 @@ func (r Run) MayGoOn() error {
 	if c.foldStands {
 		return errors.New("the cable folded: it is not pushed any more\n  end the run here; a new trial is due before any further push")
 	}
-	if _, warmth := c.allowed(); warmth == TooWarm {
+	_, warmth := c.allowed()
+	if warmth == Ended {
+		return errors.New(endedSays(c.plan.Ended) + "\n  end the run here; a new trial is due before any further push")
+	}
+	if warmth == TooWarm {
 		return fmt.Errorf("cable or air at %s is warmer than any setting of this profile covers\n  read the temperatures again when it is cooler; or end the run here: a new trial is due", c.plan.temperature(warmer(c.now.Cable, c.now.Inlet)))
 	}
 	return nil

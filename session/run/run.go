@@ -37,6 +37,9 @@ type People struct {
 	Trainee           bool
 }
 
+// Crew are the people at the drive.
+func (p People) Crew() session.Crew { return session.Crew{Operator: p.Operator, Watcher: p.Watcher} }
+
 // Plan is what a run begins with, so that its record can be read alone.
 type Plan struct {
 	Name    string          // of cable and duct, to show
@@ -46,6 +49,7 @@ type Plan struct {
 	MadeAt      q.Maybe[q.Temperature] // of the cable in the trial
 	CoveredUpTo q.Maybe[q.Temperature] // the warmest cable or inlet air the setting holds for
 	DropTo      []session.DropTo       // lower settings for warmer cable, the coolest first
+	Ended       string                 // why the profile holds for nothing any more, by what is known since
 	GripTried   q.Maybe[q.Pressure]    // the highest grip pressure that left the jacket clean in the trial
 	GripStep    q.Pressure             // a rung of grip pressure in the trial
 

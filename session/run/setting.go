@@ -24,6 +24,7 @@ const (
 	Colder                    // below the band: the setting may be used, the belts may slip
 	Warmer                    // above the band: a drop-to setting
 	TooWarm                   // above all of them: no setting
+	Ended                     // no setting, for what is known of the profile since
 )
 
 // How far two settings or temperatures may differ and still be one, having been written in
@@ -36,6 +37,9 @@ const (
 // Allowed is the highest setting the plan has for the warmer of cable and inlet air. It is
 // the profile's, or lower, and not known where even a short check could not confirm one.
 func (p Plan) Allowed(warmest q.Maybe[q.Temperature]) (q.Maybe[session.Setting], Warmth) {
+	if p.Ended != "" {
+		return q.Maybe[session.Setting]{}, Ended
+	}
 	now, read := warmest.Get()
 	upTo, known := p.CoveredUpTo.Get()
 	if !read || !known {
@@ -84,6 +88,31 @@ func warmer(cable, air q.Maybe[q.Temperature]) q.Maybe[q.Temperature] {
 	return air
 }
 
+func endedSays(why string) string {
+	return "The profile of this run holds for nothing any more. " + why
+}
+
+// Tightened is the plan under what is promised of its profile by now: rules may be tighter than
+// when the run began, and more may be known. Nothing of it grows.
+func (p Plan) Tightened(by session.Promise) Plan {
+	p.Setting.Grip = min(p.Setting.Grip, by.Setting.Grip)
+	if p.Setting.Speed.Unit == by.Setting.Speed.Unit {
+		p.Setting.Speed.Value = min(p.Setting.Speed.Value, by.Setting.Speed.Value)
+	}
+	if upTo, known := p.CoveredUpTo.Get(); known {
+		p.CoveredUpTo = q.Known(min(upTo, by.UpTo))
+	}
+	var rows []session.DropTo
+	for _, d := range p.DropTo {
+		if now, some := by.At(d.UpTo); some && now.Speed.Unit == d.Setting.Speed.Unit {
+			d.Setting.Speed.Value = min(d.Setting.Speed.Value, now.Speed.Value)
+			rows = append(rows, d)
+		}
+	}
+	p.DropTo = rows
+	return p
+}
+
 // ReadBack is a dialled setting beside what is allowed now.
 type ReadBack struct {
 	Dialled session.Setting
@@ -118,12 +147,16 @@ func (c *course) readBack(d Dialled) ReadBack {
 	allowed, some := b.Allowed.Get()
 	if !some {
 		b.Above = true
+		if b.Warmth == Ended {
+			b.Lines = append(b.Lines, endedSays(p.Ended))
+			return b
+		}
 		b.Lines = append(b.Lines, fmt.Sprintf("Cable or air at %s is too warm for any setting of this profile: a new trial is due before any further push.", p.temperature(warmest)))
 		return b
 	}
 	if b.Warmth == Warmer {
 		b.Until = untilChecked(c.started)
-		b.Lines = append(b.Lines, fmt.Sprintf("At %s the setting is %s, lower than the profile's %s, %s.", p.temperature(warmest), p.Rig.Show(allowed), p.Rig.Show(p.Setting), untilChecked(c.started)))
+		b.Lines = append(b.Lines, fmt.Sprintf("At %s no more than %s, lower than the profile's %s, %s.", p.temperature(warmest), p.Rig.Named(allowed), p.Rig.Named(p.Setting), untilChecked(c.started)))
 	}
 	b.Above = p.above(d.Setting, allowed)
 	b.Lines = append(b.Lines, p.compare("Grip pressure", float64(d.Setting.Grip), float64(allowed.Grip), func(v float64) string { return p.Rig.ShowGrip(q.Pressure(v)) }))

@@ -52,7 +52,7 @@ func (m *Model) View(r Run, now time.Time) View {
 	stage, _ := r.Stage()
 	c := r.course()
 	v := View{
-		Stage: stage, Due: due, Cautions: Cautions(stage), CautionsRead: r.cautioned(stage), Missing: r.missing(stage), May: stage.may(),
+		Stage: stage, Due: due, Cautions: Cautions(stage), CautionsRead: r.Cautioned(stage), Missing: r.missing(stage), May: stage.may(),
 		Started: c.started, Now: c.now, Log: c.states, Stops: c.stops, Overrides: c.overrides, Slips: c.slips,
 		Left: m.left(c), Friction: m.friction(c),
 	}
@@ -103,7 +103,11 @@ func (v *View) durations(c *course, now time.Time) {
 // found fills in what single entries say.
 func (v *View) found(r Run) {
 	if s, ok := last[Proving](r); ok {
-		v.Proving = q.Known(r.Plan.Judge(s))
+		judged := r.Plan.Judge(s)
+		if s.Passes == 0 && r.SwabbedClean() {
+			judged.Lines = append([]string{"The last swab is said to have come out clean and dry, and none to have gone through: one of the two is wrong."}, judged.Lines...)
+		}
+		v.Proving = q.Known(judged)
 	}
 	if d, ok := last[Dialled](r); ok {
 		v.ReadBack = q.Known(r.ReadBack(d))

@@ -286,7 +286,7 @@ func fallingQuestion() Question {
 				f.newRig.next = 2
 				return f, None{}
 			}},
-			leaving,
+			leavingJob,
 		},
 	}
 }

@@ -12,18 +12,17 @@ import (
 )
 
 func cautionQuestion(f Flow) Question {
-	question := Question{ID: "cautions", Title: "Read these aloud before anyone touches the drive"}
+	page, _ := f.Trial.DueCautions(f.Earlier)
+	return f.cautions(page)
+}
+
+// shownIDs are the ids of cautions, as the record keeps them.
+func shownIDs(list []session.Caution) string {
 	var ids []string
-	for _, c := range session.Cautions(session.BeforeTrial) {
-		question.Body = append(question.Body, "! "+c.Say)
-		question.Help = append(question.Help, c.Say+" ("+c.Authority+")")
+	for _, c := range list {
 		ids = append(ids, c.ID)
 	}
-	question.Choices = []Choice{
-		{Label: "Read aloud, everyone heard", Do: write(f.answer(session.ItemCautions, session.CautionsRead, strings.Join(ids, " ")))},
-		leaving,
-	}
-	return question
+	return strings.Join(ids, " ")
 }
 
 func checkQuestion(f Flow) Question {
@@ -46,6 +45,9 @@ func carryQuestion(f Flow) Question {
 	if len(due) == 0 {
 		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
 			Choices: []Choice{{Label: "Close the trial", Do: write(f.answer(session.ItemClosed, session.TrialClosed, ""))}}}
+	}
+	if page, due := f.Trial.DueCautions(f.Earlier); due {
+		return f.cautions(page)
 	}
 	question := f.askChecks(due)
 	if _, stale := f.stale(); stale && question.ID == "block" && due[0].ID != "trial-isolated" {
@@ -197,6 +199,9 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 	if c.Asks != 0 && len(c.States) == 0 {
 		question.Enter = f.checkValue(c)
 	}
+	if was := f.stillSo(c); was != "" {
+		question.Choices = append(question.Choices, Choice{Label: "Still so: " + was, Do: write(f.answer(c.ID, "", was))})
+	}
 	if reads := f.readsAs(c); reads != "" {
 		question.Choices = append(question.Choices, Choice{Label: "It reads " + reads, Do: write(f.answer(c.ID, "", reads))})
 	}
@@ -229,7 +234,11 @@ func aboutCheck(c session.Check, open int, trainee bool) Question {
 // checkValue takes a value, writes it as the answer, and where it fills a key of
 // the job and differs, as a change of the job first.
 func (f Flow) checkValue(c session.Check) *Entering {
-	return &Entering{Label: c.Ask, Example: exampleOf(c, f.customary()), Take: func(f Flow, text string) (Flow, Effect, error) {
+	known := ""
+	if reads := f.readsAs(c); reads != "" {
+		known = "allowed: " + reads
+	}
+	return &Entering{Label: c.Ask, Example: exampleOf(c, f.customary()), Known: known, Take: func(f Flow, text string) (Flow, Effect, error) {
 		if err := readable(c.Asks, text); err != nil {
 			return f, None{}, err
 		}
@@ -238,20 +247,40 @@ func (f Flow) checkValue(c session.Check) *Entering {
 				return f, None{}, err
 			}
 		}
-		answer := f.answer(c.ID, "", text)
-		if c.Key == "" {
-			return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
-		}
-		same, err := f.Record.InForce(c.Key, text)
-		if err != nil {
+		if err := session.Nothing(c.Key, text); err != nil {
 			return f, None{}, err
 		}
-		if same {
-			return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
-		}
-		change := profiles.Change{Key: c.Key, Value: text, Reason: "read at the check " + c.ID}
-		return f.at(stepFirst), Append{[]profiles.Entry{change, answer}}, nil
+		return f.unlessOdd(text, f.Trial.Odd(c.Key, text), func(f Flow) (Flow, Effect, error) { return f.valueRead(c, text) })
 	}}
+}
+
+// valueRead writes the value of a check, and a change of the job before it where there is one.
+func (f Flow) valueRead(c session.Check, text string) (Flow, Effect, error) {
+	answer := f.answer(c.ID, "", text)
+	if c.Key == "" {
+		return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
+	}
+	same, err := f.Record.InForce(c.Key, text)
+	if err != nil {
+		return f, None{}, err
+	}
+	if same {
+		return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
+	}
+	change := profiles.Change{Key: c.Key, Value: text, Reason: "read at the check " + c.ID}
+	return f.at(stepFirst), Append{[]profiles.Entry{change, answer}}, nil
+}
+
+// stillSo is the temperature on record that a check asks for again, "" when there is none.
+func (f Flow) stillSo(c session.Check) string {
+	conditions := f.Trial.Conditions
+	was, known := map[string]q.Maybe[q.Temperature]{
+		cableTemperature: conditions.CableTemperature, "conditions.stub_temperature": conditions.StubTemperature, "conditions.air_temperature": conditions.AirTemperature,
+	}[c.Key].Get()
+	if !known {
+		return ""
+	}
+	return q.Text(was, conditions.Unit)
 }
 
 // readsAs is what a dialled value must read, for a crew that sees just that.

@@ -54,14 +54,14 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 	n := len(f.Trial.Attempts()) + 1
 	question := Question{
 		ID:      "dial",
-		Title:   fmt.Sprintf("Push %d: dial %s", n, f.Trial.Rig.Show(try.Setting)),
+		Title:   fmt.Sprintf("Push %d: dial %s", n, f.Trial.Rig.Named(try.Setting)),
 		Setting: &try.Setting,
 		Body:    append([]string{try.Reason}, f.progress()...),
 		Help:    session.PushSteps(),
 		Choices: []Choice{{Label: "Dialled, everyone clear", Do: f.clear(due)}},
 	}
 	if last, ok := f.unconfirmed(); ok {
-		confirms := []string{fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Show(last.Setting), confirmations[last.Outcome])}
+		confirms := []string{fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Named(last.Setting), confirmations[last.Outcome])}
 		for _, c := range due { // the same press answers them
 			confirms = append(confirms, "! "+c.Ask+" "+words.Capital(c.States[0])+".")
 		}
@@ -166,7 +166,7 @@ func (f Flow) progress() []string {
 		return []string{line}
 	}
 	last := attempts[len(attempts)-1]
-	return []string{fmt.Sprintf("Last: %s at %s. %s", last.Outcome, f.Trial.Rig.Show(last.Setting), line)}
+	return []string{fmt.Sprintf("Last: %s at %s. %s", last.Outcome, f.Trial.Rig.Named(last.Setting), line)}
 }
 
 func (f Flow) needsFreshEnd() bool {

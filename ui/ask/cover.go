@@ -22,7 +22,7 @@ func (f Flow) coverChoices() []Choice {
 	if c.Best != nil {
 		switch c.Effect {
 		case profiles.Covered:
-			choices = []Choice{{Label: "No trial: use " + c.Best.Show(c.Best.Setting),
+			choices = []Choice{{Label: "No trial: use " + c.Best.Named(c.Best.Setting),
 				Do: write(f.answer(session.ItemJob, session.JobCovered, c.Best.ID))}}
 		case profiles.ShortCheck:
 			choices = f.checkChoice(c.Best.Record())
@@ -132,21 +132,26 @@ func (f Flow) dayQuestion() Question {
 	now := field.read(f.Record)
 	question := Question{ID: field.key, Title: field.ask + "?", Choices: []Choice{{Label: "Not known", Do: GoTo(stepTag), Rank: Minor}}}
 	question.Enter = &Entering{Label: field.ask, Example: f.example(field), Now: now, Take: func(f Flow, text string) (Flow, Effect, error) {
-		next, err := f.Record.With(field.key, text)
-		if err != nil {
-			return f, None{}, err
-		}
-		to := f.at(stepTag)
-		if field.key == dayKeys[0] {
-			to = f.at(stepDay)
-			to.draft.key = dayKeys[1]
-		}
-		if f.Trial.LastNumber() == 0 {
-			return to, ReplaceJob{next}, nil
-		}
-		return to, Append{[]profiles.Entry{profiles.Change{Key: field.key, Value: text, Reason: "from the weather report"}}}, nil
+		return f.unlessOdd(text, f.Trial.Odd(field.key, text), func(f Flow) (Flow, Effect, error) { return f.dayTaken(field.key, text) })
 	}}
 	return question
+}
+
+// dayTaken writes a value of the weather report and goes on to the next.
+func (f Flow) dayTaken(key, text string) (Flow, Effect, error) {
+	next, err := f.Record.With(key, text)
+	if err != nil {
+		return f, None{}, err
+	}
+	to := f.at(stepTag)
+	if key == dayKeys[0] {
+		to = f.at(stepDay)
+		to.draft.key = dayKeys[1]
+	}
+	if f.Trial.LastNumber() == 0 {
+		return to, ReplaceJob{next}, nil
+	}
+	return to, Append{[]profiles.Entry{profiles.Change{Key: key, Value: text, Reason: "from the weather report"}}}, nil
 }
 
 // stale says, when the cable's temperature was read too long ago, since when.
@@ -166,7 +171,6 @@ var readCable = Choice{Label: "Read the cable's temperature", Do: GoTo(stepTempe
 // still answer to it, and after that as a reading alone, since what was proved stays
 // proved at the temperature it was.
 func (f Flow) readingQuestion(stage session.Stage) Question {
-	const key = "conditions.cable_temperature"
 	text, _ := f.Trial.TemperatureRead()
 	question := Question{ID: "temperature", Title: "Cable temperature now?", Body: []string{"Now on record: " + text}}
 	same := GoTo(stepFirst)
@@ -177,23 +181,32 @@ func (f Flow) readingQuestion(stage session.Stage) Question {
 			same = func(f Flow) (Flow, Effect) { return f.reread(), None{} }
 		}
 	}
-	question.Choices = []Choice{{Label: "It has not changed", Do: same, Rank: Minor}}
+	question.Choices = []Choice{{Label: "Still so: " + text, Do: same, Rank: Minor}}
 	question.Enter = &Entering{Label: "Cable temperature", Example: f.Trial.CableTemperatureText(), Take: func(f Flow, text string) (Flow, Effect, error) {
-		next, err := f.Record.With(key, text)
-		if err != nil {
-			return f, None{}, err
-		}
-		reading := f.answer(session.ItemTemperature, "", text)
-		switch {
-		case stage == session.JobStage:
-			return f.reread(), ReplaceJob{next}, nil
-		case stage == session.CarryStage:
-			return f.at(stepFirst), Append{[]profiles.Entry{reading}}, nil
-		}
-		change := profiles.Change{Key: key, Value: text, Reason: "the cable's temperature changed during the trial"}
-		return f.at(stepFirst), Append{[]profiles.Entry{change, reading}}, nil
+		return f.unlessOdd(text, f.Trial.Odd(cableTemperature, text), func(f Flow) (Flow, Effect, error) { return f.cableRead(stage, text) })
 	}}
 	return question
+}
+
+const cableTemperature = "conditions.cable_temperature"
+
+// cableRead writes a reading of the cable as the stage can take it. One that is as before
+// is no change, and opens nothing again.
+func (f Flow) cableRead(stage session.Stage, text string) (Flow, Effect, error) {
+	same, err := f.Record.InForce(cableTemperature, text)
+	if err != nil {
+		return f, None{}, err
+	}
+	reading := f.answer(session.ItemTemperature, "", text)
+	switch {
+	case stage == session.JobStage:
+		next, err := f.Record.With(cableTemperature, text)
+		return f.reread(), ReplaceJob{next}, err
+	case stage == session.CarryStage || same:
+		return f.at(stepFirst), Append{[]profiles.Entry{reading}}, nil
+	}
+	change := profiles.Change{Key: cableTemperature, Value: text, Reason: "the cable's temperature changed during the trial"}
+	return f.at(stepFirst), Append{[]profiles.Entry{change, reading}}, nil
 }
 
 func (f Flow) reread() Flow {
@@ -249,7 +262,7 @@ func (f Flow) warmLines() []string {
 	case err != nil:
 		return []string{"! " + words.Capital(err.Error()) + "."}
 	case dial != s:
-		return []string{fmt.Sprintf("! The cable is above %s: no more than the drop-to setting %s until a short check.", warm, f.Trial.Rig.Show(dial))}
+		return []string{fmt.Sprintf("! The cable is above %s: no more than the drop-to setting %s until a short check.", warm, f.Trial.Rig.Named(dial))}
 	}
 	return nil
 }

@@ -27,7 +27,7 @@ func TestReadTheCableAgain(t *testing.T) {
 	require.False(t, c.offers("Read the cable's temperature"))
 	c.workAnHour()
 	require.Contains(t, strings.Join(c.question().Body, "\n"), "The cable was read at 07:42, 41 °F: read it again")
-	c.choose("Read the cable's temperature", "It has not changed")
+	c.choose("Read the cable's temperature", "Still so: ")
 	require.False(t, c.offers("Read the cable's temperature"))
 	require.Equal(t, "dial", c.question().ID, "nothing else is asked for it")
 
@@ -47,7 +47,7 @@ func TestWarmBetweenTrialAndRun(t *testing.T) {
 	accepted, err := c.flow.Accepted()
 	require.NoError(t, err)
 	c.now = c.now.Add(61 * time.Minute)
-	require.Equal(t, "trial-isolated", c.question().ID)
+	c.reach("trial-isolated")
 	for reading, want := range map[string]string{"46 F": "", "55 F": "no more than the drop-to setting", "66 F": "nothing of this trial holds"} {
 		d := c.copy(t)
 		d.choose("Read the cable's temperature")
@@ -76,12 +76,11 @@ func TestReadBeforeTheBlock(t *testing.T) {
 		require.NoError(t, c.kept.Append(profiles.Answer{Item: "note", State: "at work"}))
 		c.flow = c.flow.See(c.kept)
 	}
-	require.Equal(t, "trial-isolated", c.question().ID)
-	c.choose("stopped, isolated")
+	c.reach("trial-isolated").choose("stopped, isolated")
 	for range 20 {
 		if c.question().ID == "temperature" {
 			require.Contains(t, c.question().Body[0], "read it again")
-			c.choose("It has not changed")
+			c.choose("Still so: ")
 			require.Equal(t, "block", c.question().ID)
 			return
 		}

@@ -75,3 +75,11 @@ func Beginning(b Begin) Turn {
 		return next, nil, err
 	}}
 }
+
+// Resuming is going on with a trial from a page.
+func Resuming(r Resume) Turn {
+	return Turn{func(k Keeper) (Keeper, *Home, error) {
+		next, _, err := k.Resume(r.ID)
+		return next, nil, err
+	}}
+}

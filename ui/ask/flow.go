@@ -64,6 +64,7 @@ type draft struct {
 	page    int           // of the cards
 	typed   string        // a name, and the known one
 	near    string        // it is near to
+	odd     *oddValue     // typed, and asked for once more
 }
 
 type step int
@@ -112,6 +113,9 @@ func (f Flow) Question() Question {
 	if stage <= session.JobStage || stage == session.ClosedStage || f.Outlook.Next != nil {
 		q = stages[stage](f)
 	}
+	if f.draft.odd != nil {
+		q = f.draft.odd.question()
+	}
 	if q.Stage = stage; q.ID == "dial" {
 		q.Stage = session.ClimbStage // the press for the push answers the checks a slip opened
 	}
@@ -129,6 +133,11 @@ func (f Flow) brokenQuestion() Question {
 		q.Body = strings.Split(err.Error(), "\n")
 	}
 	q.Choices = []Choice{{Label: "Take the last entry back", Do: Flow.Undo}, leaving}
+	if f.Trial.Steep() { // begun before a reason was asked for
+		q.Enter = &Entering{Label: "Say why it is so steep", Example: "the belts do not close under 12 psi", Take: func(f Flow, text string) (Flow, Effect, error) {
+			return f.at(stepFirst), Append{[]profiles.Entry{profiles.Change{Key: "ladder.reason", Value: text, Reason: "asked for before the first push"}}}, nil
+		}}
+	}
 	return q
 }
 
@@ -245,6 +254,9 @@ func write(entries ...profiles.Entry) func(Flow) (Flow, Effect) {
 
 // leaving is the choice to leave, offered wherever a trial can be put aside.
 var leaving = Choice{Label: "Leave; it can be resumed", Do: leave, Rank: Global}
+
+// leavingJob is the same while the job is not agreed: perhaps nothing is written yet.
+var leavingJob = Choice{Label: "Leave", Do: leave, Rank: Global}
 
 func leave(f Flow) (Flow, Effect) { return f.at(stepFirst), Leave{} }
 

@@ -1,7 +1,7 @@
 package ask
 
 import (
-	"cmp"
+	"time"
 
 	"brinkmark/profiles"
 	"brinkmark/ui/words"
@@ -9,10 +9,11 @@ import (
 
 // Home is what the start page knows of the library.
 type Home struct {
-	Unfinished string            // id of the trial to go on with
-	About      string            // what it is
+	Unfinished []Open            // the trials to go on with, newest first
+	Others     func(Flow) Turn   // goes to all that is not finished; nil where the start page has it all
 	Jobs       []profiles.Record // the last jobs, newest first, entries left out
 	Notes      []string          // what the crew must be told
+	Now        time.Time         // when it was looked at
 
 	Practise func(Keeper) (Keeper, *Home, error) // goes to practice; nil where there is none
 	Reach    func(Flow) Turn                     // goes to a route and how far the cable will come; nil where there is none
@@ -39,7 +40,7 @@ func (h *Home) Question() Question {
 		return func(f Flow) (Flow, Effect) { return f, Begin{Job: job, Example: example} }
 	}
 	practise := Choice{Label: "Practise on a simulated rig", Do: func(f Flow) (Flow, Effect) { return f, Turn{h.Practise} }, Rank: Minor}
-	fresh := h.Practise != nil && h.Unfinished == "" && h.Run == "" && len(h.Jobs) == 0
+	fresh := h.Practise != nil && len(h.Unfinished) == 0 && h.Run == "" && len(h.Jobs) == 0
 	if fresh {
 		practise.Label, practise.Rank = "New here? Practise first: a simulated rig, no cable", Major
 		q.Choices = append(q.Choices, practise)
@@ -47,12 +48,17 @@ func (h *Home) Question() Question {
 	if h.Run != "" {
 		q.Choices = append(q.Choices, Choice{Label: "Go on with the run: " + h.Run, Do: func(f Flow) (Flow, Effect) { return f, h.Runs(f) }})
 	}
-	if h.Unfinished != "" {
-		q.Choices = append(q.Choices, Choice{Label: "Go on: " + cmp.Or(h.About, "a trial just begun"), Do: func(f Flow) (Flow, Effect) { return f, Resume{h.Unfinished} }})
+	jobs := LastJobs // more choices than digits are a list, and no longer a page of buttons
+	if len(h.Unfinished) > 0 {
+		newest := h.Unfinished[0]
+		q.Choices = append(q.Choices, Choice{Label: "Go on: " + newest.About() + ", " + newest.far(h.Now), Do: newest.goOn()})
+		if h.Runs != nil {
+			jobs--
+		}
 	}
-	jobs := LastJobs
-	if h.Runs != nil && h.Unfinished != "" {
-		jobs-- // more choices than digits are a list, and no longer a page of buttons
+	if h.Others != nil {
+		jobs--
+		q.Choices = append(q.Choices, Choice{Label: "All that is not finished", Do: func(f Flow) (Flow, Effect) { return f, h.Others(f) }})
 	}
 	for i, job := range h.Jobs {
 		if i < jobs {
@@ -89,15 +95,17 @@ func About(r profiles.Record) string {
 
 // findRun looks for the run to go on with, and whether there is anything to begin one from.
 func (h *Home) findRun(library *profiles.Library) {
-	id, from, err := unfinishedRun(library)
-	if err == nil && id != "" {
-		if r, err := from.RunRecord(id); err == nil {
-			h.Run = cmp.Or(words.Join(r.Cable.Type, r.Duct.Size, r.Route.Name), "one just begun")
-			h.Runs = func(Flow) Turn { return (&runDesk{library: from}).resume(id) }
-			return
-		}
-	}
-	if len(h.Jobs) > 0 {
+	runs, _, err := unfinishedRuns(library)
+	switch {
+	case err == nil && len(runs) > 0:
+		h.Run = runs[0].About()
+		h.Runs = func(Flow) Turn { return (&runDesk{library: runs[0].library}).resume(runs[0].ID) }
+	case len(h.Jobs) > 0:
 		h.Runs = func(f Flow) Turn { return (&runDesk{library: library}).begin("", nil, f.Metric) }
+	}
+	if len(runs) > 1 || len(h.Unfinished) > 1 || len(h.Unfinished) == 1 && h.Unfinished[0].Empty {
+		h.Others = func(Flow) Turn {
+			return Turn{func(k Keeper) (Keeper, *Home, error) { return PickUnfinished(k, library) }}
+		}
 	}
 }

@@ -37,6 +37,7 @@ var jobFields = []jobField{
 	{"ladder.grip_start", "First grip pressure", [2]string{"4 psi", "0.3 bar"}, false, func(r profiles.Record) string { return r.Ladder.GripStart.String() }},
 	{"ladder.grip_step", "Rung of grip pressure", [2]string{"2 psi", "0.2 bar"}, false, func(r profiles.Record) string { return r.Ladder.GripStep.String() }},
 	{"ladder.speed_start", "First speed", [2]string{"40 ft/min", "12 m/min"}, false, func(r profiles.Record) string { return r.Ladder.SpeedStart.String() }},
+	{"ladder.reason", "Why the ladder is steeper than usual", alike("the belts do not close under 12 psi"), false, func(r profiles.Record) string { return r.Ladder.Reason }},
 	{"limits.cable_budget", "Cable this trial may use up", alike("8 m"), false, func(r profiles.Record) string { return r.Limits.CableBudget.String() }},
 	{"cable.reel", "Reel number", alike("NM-20417"), false, func(r profiles.Record) string { return r.Cable.Reel }},
 	{"cable.outer_diameter", "Cable diameter", [2]string{"0.49 in", "12.4 mm"}, false, func(r profiles.Record) string { return r.Cable.OuterDiameter.String() }},
@@ -110,6 +111,9 @@ func (f Flow) jobSummary() Question {
 	if err := f.Trial.Advisable(); err != nil {
 		q.Title = "This job cannot start yet"
 		q.Body = append(q.Body, strings.Split(err.Error(), "\n")...)
+		if f.Trial.Steep() {
+			q.Choices = append(q.Choices, sayWhySteep)
+		}
 	} else {
 		q.Choices = append(q.Choices, Choice{Label: f.startLabel(), Do: write(f.agreed()...)})
 		q.Choices = append(q.Choices, f.coverChoices()...)
@@ -129,9 +133,12 @@ func (f Flow) jobSummary() Question {
 			return f, None{}
 		}},
 		Choice{Label: "Name the people", Rank: Minor, Do: namingPeople(crewRoles[0].key)})
-	q.Choices = append(append(q.Choices, f.coverReasons()...), leaving)
+	q.Choices = append(append(q.Choices, f.coverReasons()...), leavingJob)
 	return q
 }
+
+// sayWhySteep is the way on with a ladder that goes up faster than the usual one.
+var sayWhySteep = Choice{Label: "Say why it is so steep", Do: editing("ladder.reason")}
 
 // jobLines are the job as the crew reads it, the ladder written out.
 func (f Flow) jobLines() []string {
@@ -144,7 +151,10 @@ func (f Flow) jobLines() []string {
 	lines = append(lines, f.Cover.Lines()...)
 	if f.Trial.Advisable() == nil {
 		start, step := f.Trial.Start()
-		lines = append(lines, fmt.Sprintf("Ladder: from %s, in rungs of %s", f.Trial.Rig.Show(start), f.Trial.Rig.ShowGrip(step)))
+		lines = append(lines, fmt.Sprintf("Ladder: from %s, in rungs of %s", f.Trial.Rig.Named(start), f.Trial.Rig.ShowGrip(step)))
+		if r.Ladder.Reason != "" {
+			lines = append(lines, "! Steeper than usual: "+r.Ladder.Reason)
+		}
 	}
 	if people := words.Join(r.People.Operator, r.People.Watcher); people != "" {
 		lines = append(lines, "Operator: "+cmp.Or(r.People.Operator, "not given")+"; watcher: "+cmp.Or(r.People.Watcher, "not given"))
@@ -217,13 +227,30 @@ func (f Flow) fieldQuestion(key string, then func(Flow) Flow) Question {
 			f.draft.typed, f.draft.near = text, near
 			return f, None{}, nil
 		}
-		next, err := f.Record.With(key, text)
-		if err != nil {
-			return f, None{}, fmt.Errorf("%w: write it as in %q", err, example)
-		}
-		return then(f), ReplaceJob{f.complete(key, next)}, nil
+		return f.valueTaken(key, text, then)
 	}}
 	return q
+}
+
+// valueTaken puts a value into the job and goes on as then says; an odd one is asked for
+// once more.
+func (f Flow) valueTaken(key, text string, then func(Flow) Flow) (Flow, Effect, error) {
+	if err := session.Nothing(key, text); err != nil {
+		return f, None{}, err
+	}
+	why := f.Trial.Odd(key, text)
+	if f.draft.near != "" || profiles.KnownName(text, f.known(key)) {
+		why = "" // it was asked once more, or is on a card
+	}
+	f.draft.typed, f.draft.near = "", ""
+	return f.unlessOdd(text, why, func(f Flow) (Flow, Effect, error) {
+		next, err := f.Record.With(key, text)
+		if err != nil {
+			e := Entering{Example: f.example(fieldByKey(key))}
+			return f, None{}, fmt.Errorf("%w: write %s", err, cmp.Or(e.Figure(), fmt.Sprintf("it as in %q", e.Example)))
+		}
+		return then(f), ReplaceJob{f.complete(key, next)}, nil
+	})
 }
 
 // example shows how a value is written, in the unit of its gauge where that is known.

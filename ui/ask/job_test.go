@@ -136,7 +136,7 @@ func TestBadValueSaysWhatToWrite(t *testing.T) {
 	for _, text := range []string{"5 bar", "sixty", "41 parsecs"} {
 		err := c.enter(text)
 		require.ErrorContains(t, err, text)
-		require.ErrorContains(t, err, `write it as in "65 m/min"`)
+		require.ErrorContains(t, err, `write a speed with its unit, such as m/min`)
 	}
 }
 

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"errors"
+	"fmt"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -29,6 +30,10 @@ type Keeper struct {
 	SaveCards func(profiles.Record) error
 	// Close gives the trial free for another window.
 	Close func() error
+	// Begun reports whether anything of the trial is on disk; nil where that is known.
+	Begun func() bool
+	// trainee reports whether this tablet is set to be used by a trainee.
+	trainee func() bool
 	// Begin starts a trial from a job, Resume goes on with one; both return the
 	// keeper of that trial and what to tell the crew.
 	Begin  func(Begin) (Keeper, string, error)
@@ -53,6 +58,8 @@ type Keeper struct {
 // nil, everything is on disk.
 func (k Keeper) Carry(e Effect) (told string, err error) {
 	switch e := e.(type) {
+	case None:
+		return "", nil
 	case onRig:
 		return e.carry(k)
 	case Append:
@@ -83,7 +90,8 @@ func (k Keeper) Carry(e Effect) (told string, err error) {
 		}
 		return "profile written and read back: " + path, k.keepCards([]profiles.Entry{saved})
 	}
-	return "", nil
+	// Taken for done, it would be an answer that nobody wrote down.
+	return "", fmt.Errorf("brinkmark itself has failed: it does not know how to do this (%T)\n  nothing was written: answer otherwise, and pass this line to whoever gave you brinkmark", e)
 }
 
 // First returns the flow of the keeper's trial, at its first question.
@@ -129,7 +137,7 @@ type Performed struct {
 	Trial  Trial
 	Keeper *Keeper // of another trial or page than before; nil for the same
 	Home   *Home   // the page turned to; nil where there is none
-	Err    error   // then nothing has changed
+	Err    error   // what could not be done; part of it may be
 }
 
 // Perform carries an effect out and looks at the record anew.
@@ -166,7 +174,7 @@ func (k Keeper) goneHome() Performed {
 		err = k.Close()
 	}
 	home, homeErr := k.Home()
-	k.Trial, k.Close, k.Live = nil, nil, ""
+	k.Trial, k.Close, k.Live, k.Begun = nil, nil, "", nil
 	return Performed{Home: home, Keeper: &k, Err: errors.Join(err, homeErr)}
 }
 

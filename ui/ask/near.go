@@ -28,12 +28,12 @@ func (f Flow) known(key string) []string {
 func (f Flow) nearQuestion(key string, then func(Flow) Flow) Question {
 	take := func(text string) func(Flow) (Flow, Effect) {
 		return func(f Flow) (Flow, Effect) {
-			next, err := f.Record.With(key, text)
+			next, effect, err := f.valueTaken(key, text, then)
 			if err != nil { // it cannot be a value: ask again
 				f.draft.typed, f.draft.near = "", ""
 				return f, None{}
 			}
-			return then(f), ReplaceJob{f.complete(key, next)}
+			return next, effect
 		}
 	}
 	return Question{

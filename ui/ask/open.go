@@ -8,12 +8,13 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/show"
+	"brinkmark/ui/words"
 )
 
 // NewKeeper returns the keeper of a library, at its start. exampleJob is the
 // built-in job, whose records are kept in a folder of their own.
 func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
-	k := Keeper{SaveOptions: library.SaveOptions}
+	k := Keeper{SaveOptions: library.SaveOptions, trainee: func() bool { return byTrainee(library) }}
 	desk := newReviewDesk(library)
 	k.Home = func() (*Home, error) {
 		h, err := newHome(library)
@@ -35,8 +36,10 @@ func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
 			}
 			job = *record
 		}
-		job.People.Trainee = job.People.Trainee || b.Trainee
 		trial, err := from.NewTrial(job)
+		if err == nil && (b.Trainee || k.trainee()) {
+			err = trial.ByTrainee()
+		}
 		if err != nil {
 			return k, "", err
 		}
@@ -51,6 +54,11 @@ func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
 		if err != nil {
 			return k, "", err
 		}
+		if k.trainee() {
+			if err := trial.ByTrainee(); err != nil {
+				return k, "", errors.Join(err, trial.Close())
+			}
+		}
 		return k.over(from, trial), recovery.String(), nil
 	}
 	return k
@@ -59,19 +67,11 @@ func NewKeeper(library *profiles.Library, exampleJob []byte) Keeper {
 // exampleFolder is where the example's records are kept, inside the library.
 const exampleFolder = "example"
 
-// Unfinished returns the id of the trial to go on with: the crew's, else the
-// example's; "" when there is none.
-func Unfinished(library *profiles.Library) (id string, unreadable []error, err error) {
-	id, unreadable, err = library.Unfinished()
-	if err != nil || id != "" {
-		return id, unreadable, err
-	}
-	example, err := library.Apart(exampleFolder)
-	if err != nil {
-		return "", unreadable, err
-	}
-	id, more, err := example.Unfinished()
-	return id, append(unreadable, more...), err
+// byTrainee reports whether a tablet is set to be used by a trainee. The option is read
+// whenever something begins or goes on, so that no way into a trial or a run leaves it out.
+func byTrainee(library *profiles.Library) bool {
+	o, err := library.Options() // where they cannot be read, the start says so
+	return err == nil && o.Trainee
 }
 
 // holder returns the library that holds a trial: the crew's or the example's.
@@ -84,7 +84,11 @@ func holder(library *profiles.Library, id string) (*profiles.Library, error) {
 
 // over returns the keeper of one trial.
 func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
-	k.Trial, k.Earlier, k.Cards = trial, library.SameSetup(trial), library.Cards()
+	k.SameSetup = func() []session.Happened {
+		now := trial.Session()
+		return append(library.SaidToday(now.Started, now.People.Crew(), trial.ID()), library.SameSetup(trial)...)
+	}
+	k.Trial, k.Earlier, k.Cards = trial, k.SameSetup(), library.Cards()
 	candidates, err := library.Candidates()
 	if err != nil { // the job page says so
 		candidates = nil
@@ -92,15 +96,17 @@ func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	k.Cover, k.Library, k.Profile = coverOfJob(library, candidates, err), candidates, library.Profile
 	k.Follow = func(job profiles.Record) (Keeper, string, error) {
 		next, err := library.NewTrial(job)
+		if err == nil && k.trainee() {
+			err = next.ByTrainee()
+		}
 		if err != nil {
 			return k, "", err
 		}
 		return k.over(library, next), "", nil
 	}
-	k.SameSetup = func() []session.Happened { return library.SameSetup(trial) }
 	k.SaveCards = library.SaveCards
 	k.Save = func(s session.Setting) (string, error) { return library.SaveProfile(trial, s) }
-	k.Close = trial.Close
+	k.Close, k.Begun = trial.Close, trial.Begun
 	k.Reach = reachDesk{library}.begin
 	k.Run = func(profile string, metric bool) Turn {
 		return (&runDesk{library: library}).begin(profile, nil, metric)
@@ -120,25 +126,19 @@ func coverOfJob(library *profiles.Library, candidates *profiles.Candidates, err 
 
 // newHome looks at the library for the start page.
 func newHome(library *profiles.Library) (*Home, error) {
-	id, unreadable, err := Unfinished(library)
+	open, unreadable, err := Unfinished(library)
 	if err != nil {
 		return nil, err
 	}
-	h := &Home{Unfinished: id, Practise: newSchool(library).enter}
+	h := &Home{Unfinished: open, Now: library.Now(), Practise: newSchool(library).enter}
 	h.Reach = func(f Flow) Turn { return reachDesk{library}.begin("", f.Metric) }
+	if library.Missing() && !library.Usual() {
+		h.Notes = append(h.Notes, "! "+words.Capital(show.NoLibrary(library))+".")
+	}
 	for _, u := range append(unreadable, library.Cards().Unreadable...) {
 		h.Notes = append(h.Notes, fmt.Sprintf("! Passed over: %v", u))
 	}
 	h.Jobs, err = library.LastJobs()
-	if id != "" {
-		from, err := holder(library, id)
-		if err != nil {
-			return h, err
-		}
-		if r, err := from.TrialRecord(id); err == nil {
-			h.About = About(*r)
-		}
-	}
 	return h, err
 }
 

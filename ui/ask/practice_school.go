@@ -10,6 +10,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/lessons"
+	"brinkmark/session"
 	"brinkmark/session/practice"
 	"brinkmark/ui/show"
 	"brinkmark/ui/words"
@@ -50,7 +51,7 @@ func (s *school) open() {
 
 // onPage is the keeper of a page of practice: it holds no trial.
 func onPage(k Keeper) Keeper {
-	return Keeper{Begin: k.Begin, Resume: k.Resume, Home: k.Home, SaveOptions: k.SaveOptions,
+	return Keeper{Begin: k.Begin, Resume: k.Resume, Home: k.Home, SaveOptions: k.SaveOptions, trainee: k.trainee,
 		Bye: "Left. Lessons that were finished are in the history of practice, unless it says above that one is not; one under way is not."}
 }
 
@@ -146,14 +147,14 @@ func (s *school) begin(l lessons.Lesson, seed uint64, note []string) Turn {
 			return s.page(func() Question { return s.runQuestion(run, &end) }).To(k)
 		}
 		_, passed := s.count("")
-		l.Record.People = profiles.People{Trainee: passed == 0, Operator: s.trainee}
+		l.Record.People = profiles.People{Trainee: passed == 0 || byTrainee(s.library), Operator: s.trainee}
 		trial, err := NewPracticeTrial(l, seed, s.library.Now)
 		if err != nil {
 			return k, nil, err
 		}
 		trial.note, trial.end = note, end
 		next := onPage(k)
-		next.Trial = trial
+		next.Trial, next.Earlier = trial, session.SiteRead()
 		return next, nil, nil
 	}}
 }

@@ -56,7 +56,8 @@ const (
 // Entering is a value that may be typed instead of a choice.
 type Entering struct {
 	Label   string
-	Example string
+	Example string // how it is written; a figure in it is never shown, see [Entering.Figure]
+	Known   string // what is offered in place of an example: "allowed: 35 ft/min"
 	Now     string // what it is so far, if it is known
 	Step    string // what − and + change a number by; 1 of its unit where none is given
 	Take    func(Flow, string) (Flow, Effect, error)

@@ -75,7 +75,7 @@ func (d reachDesk) offers() reachOffers {
 // awayFrom is the keeper of a page without a trial. The one under way is closed; what is
 // begun from here goes into its library.
 func awayFrom(k Keeper) (Keeper, error) {
-	next := Keeper{Begin: k.Begin, Resume: k.Resume, Home: k.Home, SaveOptions: k.SaveOptions,
+	next := Keeper{Begin: k.Begin, Resume: k.Resume, Home: k.Home, SaveOptions: k.SaveOptions, trainee: k.trainee,
 		Bye: "Left. A route that was named is saved; the rest of the run is not."}
 	if k.Trial == nil {
 		return next, nil

@@ -96,7 +96,7 @@ func (p reviewPage) whoReviews() Question {
 	var all []Choice
 	for _, name := range people {
 		label := name
-		if role := p.one.ownTrial(name); role != "" {
+		if role := p.one.OwnTrial(name); role != "" {
 			label += ", its " + role
 		}
 		all = append(all, p.to(label, named(name), Major))
@@ -231,7 +231,7 @@ func (p reviewPage) confirm() Question {
 	if d.note != "" {
 		q.Body = append(q.Body, "\""+d.note+"\"")
 	}
-	if role := o.ownTrial(p.who); role != "" {
+	if role := o.OwnTrial(p.who); role != "" {
 		q.Body = append(q.Body, fmt.Sprintf("! %s was the %s of this trial: the review will show that it is one's own.", p.who, role))
 	}
 	q.Body = append(q.Body, keyText(o.Listed)+": "+settingText(o.Listed)+".", "By "+p.who+", "+p.now.Format("2006-01-02 15:04")+".")

@@ -230,13 +230,17 @@ func (d *reviewDesk) decide(r ReviewFlow) (ReviewFlow, error) {
 	if err := d.write(r, done); err != nil {
 		return r, err
 	}
-	if err := d.readBack(r, done); err != nil {
+	p, err := d.readBack(r, done)
+	if err != nil {
 		return r, err
 	}
 	who := r.who
 	r = r.at(reviewOne)
 	r.deed, r.one, r.listing = deed{}, nil, nil
 	r.told = fmt.Sprintf("Written and read back: %s%s, by %s.", deedWords[done.action], onDay(done.expires), who)
+	if done.action == profiles.Accept && p.Stands != profiles.StandsAccepted { // a question came in meanwhile
+		r.told += fmt.Sprintf(" It stands as %s: look at it again.", p.Stands)
+	}
 	return r, nil
 }
 
@@ -265,15 +269,15 @@ func (d *reviewDesk) write(r ReviewFlow, done deed) error {
 }
 
 // readBack reads the record and what was decided about it anew, and looks for the decision.
-func (d *reviewDesk) readBack(r ReviewFlow, done deed) error {
+func (d *reviewDesk) readBack(r ReviewFlow, done deed) (*profiles.Listed, error) {
 	p, err := d.library.Reread(*r.view, r.id)
 	if err != nil {
-		return fmt.Errorf("it is written, but cannot be read back: %w", err)
+		return nil, fmt.Errorf("it is written, but cannot be read back: %w", err)
 	}
 	if !slices.ContainsFunc(p.Actions, func(a profiles.Judged) bool {
 		return a.Action == done.action && a.By == r.who && a.Note == done.note && a.Expires.Equal(done.expires) && a.Sealed
 	}) {
-		return errors.New("it was written, but it does not stand in the review as read back\n  look at the files in the folder \"reviews\"")
+		return nil, errors.New("it was written, but it does not stand in the review as read back\n  look at the files in the folder \"reviews\"")
 	}
-	return nil
+	return p, nil
 }

@@ -87,7 +87,7 @@ func (o *openRecord) judgedLine(a profiles.Judged) string {
 	if a.Note != "" {
 		line += ". " + a.Note
 	}
-	if o.ownTrial(a.By) != "" {
+	if o.OwnTrial(a.By) != "" {
 		line += " (own trial)"
 	}
 	if !a.Sealed {
@@ -102,16 +102,6 @@ func onDay(t time.Time) string {
 		return ""
 	}
 	return " on " + t.Format(time.DateOnly)
-}
-
-// ownTrial is what somebody did in the record's trial, "" when nothing.
-func (o *openRecord) ownTrial(who string) string {
-	for _, role := range [][2]string{{"operator", o.Operator}, {"watcher", o.Watcher}} {
-		if strings.TrimSpace(who) != "" && profiles.SameName(who, role[1]) {
-			return role[0]
-		}
-	}
-	return ""
 }
 
 // reviewPart is a page on a part of a record.
@@ -246,7 +236,7 @@ func answerWords(a profiles.Answer) (asked, answer string, wrong bool) {
 	} else {
 		asked = strings.ReplaceAll(a.Item, "-", " ")
 	}
-	if a.Item == session.ItemCautions {
+	if a.State == session.CautionsRead {
 		answer = fmt.Sprintf("%s: %d", a.State, len(strings.Fields(a.Value)))
 	}
 	if a.SkipReason != "" {

@@ -56,8 +56,9 @@ func (p reviewPage) weeks() Question {
 	if len(mondays) > 0 {
 		monday := mondays[p.page]
 		question.Title = "Week from " + monday.Format("Monday 2006-01-02") + words.YesNo(p.byRig, ", by rig", ", by crew")
+		question.Body = []string{"Overrides and skipped checks are the mean of a trial."}
 		question.Table = p.weekTable(all, monday)
-		question.Help = []string{"A crew is its operator. All trials count, with and without a profile.", "Overrides are checks that were skipped and settings other than advised, per trial."}
+		question.Help = []string{"A crew is its operator. All trials count, with and without a profile.", "Overrides are settings accepted other than advised, skipped are checks left out, both per trial."}
 		by := p.ReviewFlow
 		by.byRig = !by.byRig
 		question.Choices = append(question.Choices, p.to(words.YesNo(p.byRig, "By crew", "By rig"), by, Major))
@@ -91,15 +92,16 @@ func (p reviewPage) weekTable(all []profiles.Week, monday time.Time) *draw.Table
 			order = append(order, folded)
 		}
 		for _, to := range []*profiles.Week{sums[folded], &sum} {
-			to.Trials, to.Pushes, to.Cable, to.Overrides = to.Trials+w.Trials, to.Pushes+w.Pushes, to.Cable+w.Cable, to.Overrides+w.Overrides
+			to.Trials, to.Pushes, to.Cable = to.Trials+w.Trials, to.Pushes+w.Pushes, to.Cable+w.Cable
+			to.Overrides, to.Skipped = to.Overrides+w.Overrides, to.Skipped+w.Skipped
 		}
 	}
 	slices.SortStableFunc(order, func(a, b string) int {
 		return cmp.Or(cmp.Compare(sums[b].Trials, sums[a].Trials), strings.Compare(a, b))
 	})
-	t := &draw.Table{Head: []string{words.YesNo(p.byRig, "rig", "crew"), "trials", "pushes", "cable used", "overrides a trial"}}
+	t := &draw.Table{Head: []string{words.YesNo(p.byRig, "rig", "crew"), "trials", "pushes", "cable used", "overrides", "skipped"}}
 	add := func(name string, w profiles.Week, strong bool) {
-		t.Add(strong, name, fmt.Sprint(w.Trials), fmt.Sprint(w.Pushes), p.cable(w.Cable), fmt.Sprintf("%.1f", w.OverridesPerTrial()))
+		t.Add(strong, name, fmt.Sprint(w.Trials), fmt.Sprint(w.Pushes), p.cable(w.Cable), fmt.Sprintf("%.1f", w.OverridesPerTrial()), fmt.Sprintf("%.1f", w.SkippedPerTrial()))
 	}
 	for _, name := range order {
 		add(sums[name].Crew, *sums[name], false)

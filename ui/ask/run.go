@@ -23,12 +23,14 @@ type RunFlow struct {
 	metric bool
 	now    time.Time
 
-	plan   profiles.RunPlan // of a run that is not begun
-	file   string           // of its reach, when it is in one
-	offers runOffers
+	plan    profiles.RunPlan // of a run that is not begun
+	file    string           // of its reach, when it is in one
+	offers  runOffers
+	trainee bool // the tablet is set to a trainee
 
 	record  profiles.RunRecord // of the run under way, as it was last read
 	engine  run.Run
+	said    []session.Happened // the site's cautions that this crew read today, elsewhere
 	view    run.View
 	course  []draw.Spot  // the reach's speed over the head's place, for the plot
 	further run.Forecast // worked out when it is asked for
@@ -51,6 +53,7 @@ type runDraft struct {
 	end     profiles.RunEnd
 	closing profiles.Closing
 	decided func(by, reason string) profiles.RunEntry // a setting above what is allowed
+	odd     *runOddValue
 }
 
 type runStep int
@@ -112,6 +115,7 @@ const (
 	runPlotted
 	runFriction
 	runLogged
+	runOdd // a value that is asked for once more
 )
 
 // at goes to a step, with the present one to go back to.
@@ -176,7 +180,7 @@ func init() {
 		runPoint: runPage.point, runMarkTyped: runPage.markTyped, runValues: runPage.values, runValue: runPage.value,
 		runReason: runPage.reason, runStopMark: runPage.stopMark, runReady: runPage.ready, runEnd: runPage.end, runGaveUp: runPage.gaveUp, runEndMark: runPage.endMark,
 		runStub: runPage.stub, runJacket: runPage.jacket, runFolds: runPage.folds, runSlack: runPage.slack, runLoops: runPage.loops, runRemainder: runPage.remainder,
-		runPlotted: runPage.plotted, runFriction: runPage.friction, runLogged: runPage.logged,
+		runPlotted: runPage.plotted, runFriction: runPage.friction, runLogged: runPage.logged, runOdd: runPage.oddValue,
 	}
 }
 

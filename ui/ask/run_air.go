@@ -22,6 +22,8 @@ func (p runPage) beforeAir() Question {
 		return question
 	case len(p.view.Missing) > 0:
 		return p.cableWarm()
+	case !p.engine.Cautioned(run.RunStage):
+		return p.cautions(run.RunStage)
 	}
 	return p.firstMark()
 }
@@ -44,8 +46,13 @@ func (p runPage) cableWarm() Question {
 	next.draft.dialled.CableTemperature = profiles.Quantity[q.Temperature]{}
 	question := p.pad("run-cable-warm", "How warm is the cable, at the drive, now?", Entering{Label: "Cable temperature", Example: words.YesNo(p.customary(), "48 °F", "9 °C"), Now: p.temperature(p.view.Now.Cable)},
 		p.to("Cannot be read", next, Minor), func(text string) (RunFlow, error) {
-			return taken(p.RunFlow, text, runInletWarm, func(d *runDraft, v profiles.Quantity[q.Temperature]) { d.dialled.CableTemperature = v })
+			next, err := taken(p.RunFlow, text, runInletWarm, func(d *runDraft, v profiles.Quantity[q.Temperature]) { d.dialled.CableTemperature = v })
+			return p.unlessOdd(text, p.engine.Plan.OddTemperature(text, p.view.Now.Cable), next), err
 		})
+	if was := p.temperature(p.view.Now.Cable); was != "" {
+		still, _ := taken(p.RunFlow, was, runInletWarm, func(d *runDraft, v profiles.Quantity[q.Temperature]) { d.dialled.CableTemperature = v })
+		question.Choices = append([]Choice{p.to("Still so: "+was, still, Major)}, question.Choices...)
+	}
 	if made := p.temperature(p.engine.Plan.MadeAt); made != "" {
 		question.Body = []string{"In the trial: " + made + "."}
 	}
@@ -55,10 +62,16 @@ func (p runPage) cableWarm() Question {
 func (p runPage) inletWarm() Question {
 	next := p.at(runDial)
 	next.draft.dialled.InletAirTemperature = profiles.Quantity[q.Temperature]{}
-	return p.pad("run-inlet-warm", "How warm is the air at the duct's mouth?", Entering{Label: "Air temperature", Example: words.YesNo(p.customary(), "54 °F", "12 °C"), Now: p.temperature(p.view.Now.Inlet)},
+	question := p.pad("run-inlet-warm", "How warm is the air at the duct's mouth?", Entering{Label: "Air temperature", Example: words.YesNo(p.customary(), "54 °F", "12 °C"), Now: p.temperature(p.view.Now.Inlet)},
 		p.to("Not read: no air yet", next, Minor), func(text string) (RunFlow, error) {
-			return taken(p.RunFlow, text, runDial, func(d *runDraft, v profiles.Quantity[q.Temperature]) { d.dialled.InletAirTemperature = v })
+			next, err := taken(p.RunFlow, text, runDial, func(d *runDraft, v profiles.Quantity[q.Temperature]) { d.dialled.InletAirTemperature = v })
+			return p.unlessOdd(text, p.engine.Plan.OddAirTemperature(text), next), err
 		})
+	if was := p.temperature(p.view.Now.Inlet); was != "" {
+		still, _ := taken(p.RunFlow, was, runDial, func(d *runDraft, v profiles.Quantity[q.Temperature]) { d.dialled.InletAirTemperature = v })
+		question.Choices = append([]Choice{p.to("Still so: "+was, still, Major)}, question.Choices...)
+	}
+	return question
 }
 
 // readBack judges a setting at the temperatures read for it.
@@ -84,7 +97,7 @@ func (p runPage) dial() Question {
 		return Question{ID: "run-dial", Title: "!! Too warm: no setting of this profile holds", Body: judged.Lines, Choices: []Choice{
 			p.to("Read the temperatures again", p.at(runCableWarm), Major), stop}}
 	}
-	question := Question{ID: "run-dial", Title: "Dial this, the speed with the belts open", Big: []draw.BigFigure{{Caption: "grip pressure", Text: plan.Rig.ShowGrip(most.Grip)}, {Caption: cmp.Or(plan.Rig.PushControl, "push control"), Text: plan.Rig.ShowSpeed(most.Speed.Value)}}}
+	question := Question{ID: "run-dial", Title: "Dial this, the " + plan.Rig.Control() + " with the belts open", Big: []draw.BigFigure{{Caption: "grip pressure", Text: plan.Rig.ShowGrip(most.Grip)}, {Caption: plan.Rig.Control(), Text: plan.Rig.ShowSpeed(most.Speed.Value)}}}
 	question.Body = p.warmthLines(judged)
 	enter.Rank = Major
 	question.Choices = []Choice{enter, stop}
@@ -95,7 +108,7 @@ func (p runPage) dial() Question {
 func (p runPage) warmthLines(b run.ReadBack) []string {
 	switch b.Warmth {
 	case run.Warmer:
-		return []string{fmt.Sprintf("! Warmer than the profile's setting covers: this is lower than its %s, %s.", p.engine.Plan.Rig.Show(p.engine.Plan.Setting), b.Until)}
+		return []string{fmt.Sprintf("! Warmer than the profile's setting covers: this is lower than its %s, %s.", p.engine.Plan.Rig.Named(p.engine.Plan.Setting), b.Until)}
 	case run.Colder:
 		return []string{"! Colder than the profile covers: the belts may slip. It is no reason for a higher setting."}
 	case run.Unread:
@@ -104,26 +117,22 @@ func (p runPage) warmthLines(b run.ReadBack) []string {
 	return []string{"The profile's setting. Lower may be used, higher nobody has tried."}
 }
 
-// The gauges are read first and looked up after: the pads do not show what should be dialled.
+// The gauges are read at the drive, and compared after.
 func (p runPage) gripReads() Question {
 	rig := p.engine.Plan.Rig
-	limit, known := rig.GripLimit.Get()
-	if !known {
-		limit = p.engine.Plan.Setting.Grip * 10
-	}
-	return p.pad("run-grip", "What does the grip pressure gauge read?", Entering{Label: "Grip pressure", Example: rig.ShowGrip(limit), Step: rig.ShowGrip(rig.GripStep())}, Choice{}, func(text string) (RunFlow, error) {
+	return p.pad("run-grip", "What does the grip pressure gauge read?", Entering{Label: "Grip pressure", Example: rig.ShowGrip(rig.GripStep()), Known: p.allowed(func(s session.Setting) string { return rig.ShowGrip(s.Grip) }), Step: rig.ShowGrip(rig.GripStep())}, Choice{}, func(text string) (RunFlow, error) {
 		next, err := taken(p.RunFlow, text, runSpeed, func(d *runDraft, v profiles.Quantity[q.Pressure]) { d.dialled.Grip = v })
 		if v, bad := q.Parse[q.Pressure](text); bad == nil && v <= 0 {
 			err = fmt.Errorf("%s grips nothing: read the gauge with the belts closed", text)
 		}
-		return next, err
+		return p.unlessOdd(text, p.engine.Plan.OddGrip(text), next), err
 	})
 }
 
 func (p runPage) speedReads() Question {
 	rig := p.engine.Plan.Rig
-	limit := rig.SpeedLimit.Or(p.engine.Plan.Setting.Speed)
-	return p.pad("run-speed", fmt.Sprintf("What does the %s gauge read?", cmp.Or(rig.PushControl, "push control")), Entering{Label: words.Capital(cmp.Or(rig.PushControl, "push control")), Example: rig.ShowSpeed(limit.Value), Step: rig.ShowSpeed(rig.SpeedStep())}, Choice{}, func(text string) (RunFlow, error) {
+	return p.pad("run-speed", fmt.Sprintf("What does the %s gauge read?", rig.Control()), Entering{Label: words.Capital(rig.Control()), Example: rig.ShowSpeed(rig.SpeedStep()),
+		Known: p.allowed(func(s session.Setting) string { return rig.ShowSpeed(s.Speed.Value) }), Step: rig.ShowSpeed(rig.SpeedStep())}, Choice{}, func(text string) (RunFlow, error) {
 		next := p.at(runCompared)
 		v, err := profiles.NewReading(text)
 		reads, _ := q.ParseReading(text)
@@ -139,8 +148,17 @@ func (p runPage) speedReads() Question {
 		if back := next.judged(); !back.Above && exact(back) { // nothing to decide
 			return p.writing(next.dialledEntry()), nil
 		}
-		return next, nil
+		return p.unlessOdd(text, p.engine.Plan.OddControl(text), next), nil
 	})
+}
+
+// allowed is what may be dialled at the temperatures read for it.
+func (p runPage) allowed(show func(session.Setting) string) string {
+	most, some := p.readBack(p.engine.Plan.Setting).Allowed.Get()
+	if !some {
+		return ""
+	}
+	return "allowed: " + show(most)
 }
 
 // judged is the read-back under way.
@@ -220,7 +238,8 @@ func (p runPage) why() Question {
 // firstMark takes the print mark at the pointer with the head at the duct's mouth.
 func (p runPage) firstMark() Question {
 	question := p.pad("run-mark", "Head at the duct's mouth: the cable's print mark at the pointer?", Entering{Label: "Print mark", Example: words.YesNo(p.markUnit() == "ft", "4650 ft", "1417 m"), Now: p.draft.start.Mark.String()}, Choice{}, func(text string) (RunFlow, error) {
-		return taken(p.RunFlow, text, runCounts, func(d *runDraft, v profiles.Quantity[q.Length]) { d.start.Mark = v })
+		next, err := taken(p.RunFlow, text, runCounts, func(d *runDraft, v profiles.Quantity[q.Length]) { d.start.Mark = v })
+		return p.unlessOdd(text, run.OddReel(text), next), err
 	})
 	question.Body = []string{"Any fixed pointer will do. Distance in is reckoned from it."}
 	return question
@@ -241,7 +260,8 @@ func (p runPage) counts() Question {
 
 func (p runPage) headIn() Question {
 	return p.pad("run-head-in", "How far in is the head already?", Entering{Label: "Length", Example: words.YesNo(p.markUnit() == "ft", "6 ft", "2 m")}, Choice{}, func(text string) (RunFlow, error) {
-		return taken(p.RunFlow, text, runMoves, func(d *runDraft, v profiles.Quantity[q.Length]) { d.start.HeadIn = v })
+		next, err := taken(p.RunFlow, text, runMoves, func(d *runDraft, v profiles.Quantity[q.Length]) { d.start.HeadIn = v })
+		return p.unlessOdd(text, p.engine.Plan.OddInside(text), next), err
 	})
 }
 
@@ -252,12 +272,8 @@ func (p runPage) moves() Question {
 	}
 	start := p.draft.start
 	start.By = p.record.People.Operator
-	entries := []profiles.RunEntry{p.cautionsRead(run.RunStage), start}
 	question := Question{ID: "run-moves", Title: "Push, air slowly after; press as the cable moves", Body: []string{"Mark " + start.Mark.String() + " at the mouth" + inWords(start.HeadIn.String()) + "."}}
-	for _, c := range run.Cautions(run.RunStage) {
-		question.Body = append(question.Body, "! "+c.Say)
-	}
-	question.Choices = []Choice{p.to("The cable moves", p.writing(entries...), Major), p.to("The head is in already", p.at(runHeadIn), Minor), p.to("No run today", p.at(runGaveUp), Minor)}
+	question.Choices = []Choice{p.to("The cable moves", p.writing(start), Major), p.to("The head is in already", p.at(runHeadIn), Minor), p.to("No run today", p.at(runGaveUp), Minor)}
 	return question
 }
 

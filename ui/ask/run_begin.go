@@ -13,6 +13,7 @@ import (
 
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
+	"brinkmark/session/run"
 )
 
 // runOffers is what a library has to begin a run from.
@@ -180,7 +181,7 @@ func (p runPage) routeLength() Question {
 		}
 		next := p.at(runFirst)
 		next.plan.Route.Length = asWritten[q.Length](text)
-		return next, nil
+		return p.unlessOdd(text, run.OddRoute(text), next), nil
 	})
 }
 

@@ -3,7 +3,6 @@ package ask
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -15,29 +14,6 @@ const (
 	afterTest = "proof-vented"  // once the pressure test is written down
 	lastGate  = "far-end-clear" // right before the cable moves
 )
-
-// cautions are to be read aloud before anything else of a stage is asked.
-func (p runPage) cautions() Question {
-	titles := map[run.Stage]string{
-		run.ProveStage: "Read these aloud before the duct is blown through", run.AirStage: "Read these aloud before any air", run.ArriveStage: "Read these aloud before anything is opened",
-	}
-	question := Question{ID: "cautions", Title: titles[p.view.Stage]}
-	for _, c := range p.view.Cautions {
-		question.Body = append(question.Body, "! "+c.Say)
-		question.Help = append(question.Help, c.Say+" ("+c.Authority+")")
-	}
-	question.Choices = []Choice{p.to("Read aloud, everyone heard", p.writing(p.cautionsRead(p.view.Stage)), Major)}
-	return question
-}
-
-// cautionsRead is the answer that a stage's cautions were read.
-func (p runPage) cautionsRead(s run.Stage) profiles.Answer {
-	var ids []string
-	for _, c := range run.Cautions(s) {
-		ids = append(ids, c.ID)
-	}
-	return p.answer(run.CautionItem(s), session.CautionsRead, strings.Join(ids, " "))
-}
 
 // due are the open checks, but those that have their own moment.
 func (p runPage) due(but ...string) []session.Check {
@@ -70,9 +46,12 @@ func (p runPage) checks(due []session.Check) Question {
 // toBeSafe asks what comes first in a stage, its cautions and then the checks that are due,
 // and reports whether there is any of it.
 func (p runPage) toBeSafe(due []session.Check) (question Question, first bool) {
+	if question, first = p.onSite(); first {
+		return question, first
+	}
 	switch {
 	case !p.view.CautionsRead:
-		return p.cautions(), true
+		return p.cautions(p.view.Stage), true
 	case len(due) > 0:
 		return p.checks(due), true
 	}

@@ -12,6 +12,7 @@ import (
 	"brinkmark/ui/draw"
 	"brinkmark/ui/words"
 
+	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
 	"brinkmark/session/run"
@@ -27,20 +28,23 @@ type runDesk struct {
 	mu      sync.Mutex // the open run is not for two at once
 	run     *profiles.Run
 	course  []draw.Spot
+	said    []session.Happened // of the site's cautions, today, by its crew
 }
 
-// RunRecord returns the page on which a run begins or goes on: of a profile's id, or for ""
-// the unfinished one. Where there is none its error is [ErrNoRun].
+// RunRecord returns the page on which a run begins or goes on: of a profile's id, with its own
+// id, or for "" the newest unfinished one. Where there is none its error is [ErrNoRun].
 func RunRecord(k Keeper, library *profiles.Library, profile string) (Keeper, *Home, error) {
+	runs, _, err := unfinishedRuns(library)
+	if err != nil {
+		return k, nil, err
+	}
+	for _, r := range runs {
+		if profile == "" || r.ID == profile || r.Of == profile {
+			return (&runDesk{library: r.library}).resume(r.ID).To(k)
+		}
+	}
 	if profile == "" {
-		id, from, err := unfinishedRun(library)
-		if err != nil {
-			return k, nil, err
-		}
-		if id == "" {
-			return k, nil, ErrNoRun
-		}
-		return (&runDesk{library: from}).resume(id).To(k)
+		return k, nil, ErrNoRun
 	}
 	from := library
 	if _, err := library.Profile(profile); errors.Is(err, fs.ErrNotExist) {
@@ -72,29 +76,18 @@ func withProfiles(library *profiles.Library) *profiles.Library {
 	return library
 }
 
-// unfinishedRun is the run to go on with, the crew's or else the example's, and where it is.
-func unfinishedRun(library *profiles.Library) (id string, from *profiles.Library, err error) {
-	if id, _, err = library.UnfinishedRun(); err != nil || id != "" {
-		return id, library, err
-	}
-	example, err := library.Apart(exampleFolder)
-	if err != nil {
-		return "", library, err
-	}
-	id, _, err = example.UnfinishedRun()
-	return id, example, err
-}
-
 // begin turns to the first question of a run with a profile, or goes on with its unfinished
 // one. Without a profile it is asked for.
 func (d *runDesk) begin(profile string, worked *profiles.ReachFile, metric bool) Turn {
 	return Turn{func(k Keeper) (Keeper, *Home, error) {
-		if id, _, err := d.library.UnfinishedRun(); err == nil && id != "" && profile != "" {
-			if r, err := d.library.RunRecord(id); err == nil && r.Of == profile {
-				return d.resume(id).To(k)
+		open, _, _ := d.library.UnfinishedRuns() // where they cannot be read, nothing is gone on with
+		for _, r := range open {
+			if r.Of == profile && profile != "" {
+				return d.resume(r.ID).To(k)
 			}
 		}
 		r := RunFlow{step: runWhich, metric: metric, plan: profiles.RunPlan{Profile: profile, Reach: worked}}
+		r.trainee = k.trainee != nil && k.trainee()
 		r.offers = d.offers(profile, metric)
 		if profile != "" {
 			var err error
@@ -149,6 +142,9 @@ func (d *runDesk) resume(id string) Turn {
 		if err != nil {
 			return k, nil, err
 		}
+		if k.trainee != nil && k.trainee() {
+			open.ByTrainee()
+		}
 		d.opened(open)
 		r := d.see(RunFlow{})
 		r.problem = strings.Join(words.NotEmpty(recovery.String(), r.wasLive(), d.endedSince(r)), " ")
@@ -167,7 +163,9 @@ func (d *runDesk) endedSince(r RunFlow) string {
 
 func (d *runDesk) opened(r *profiles.Run) {
 	d.run = r
-	d.course = expectedSpeeds(r.Engine().Plan)
+	began := r.Engine()
+	d.course = expectedSpeeds(began.Plan)
+	d.said = d.library.SaidToday(r.Record().Started, began.People.Crew(), r.Record().ID)
 }
 
 // keeper is the keeper of a page of an open run.
@@ -248,6 +246,7 @@ func (d *runDesk) see(r RunFlow) RunFlow {
 	r.now = d.library.Now()
 	if d.run != nil {
 		r.record, r.engine, r.view, r.course = d.run.Record(), d.run.Engine(), d.run.View(), d.course
+		r.said = d.said
 	}
 	return r
 }
@@ -281,6 +280,7 @@ func (d *runDesk) notBegun(r RunFlow) (RunFlow, error) {
 			return r, err
 		}
 	}
+	r.plan.People.Trainee = r.plan.People.Trainee || r.trainee
 	open, err := d.library.NewRun(r.plan)
 	if err != nil {
 		return r, err

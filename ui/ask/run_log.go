@@ -64,7 +64,7 @@ func (r RunFlow) urgent() (run.Alert, bool) {
 func (p runPage) alarm(a run.Alert) string {
 	do := words.FirstSentence(a.Do)
 	if most, some := p.view.Allowed.Get(); some && a.Kind == run.AboveSetting {
-		do = "Turn it down to " + p.engine.Plan.Rig.Show(most)
+		do = "Turn it down to " + p.engine.Plan.Rig.Named(most)
 	}
 	return "!! NOW: " + do
 }
@@ -93,7 +93,7 @@ func (p runPage) corrections() []Choice {
 		turned := session.Setting{Grip: min(is.Grip, most.Grip), Speed: q.Reading{Value: min(is.Speed.Value, most.Speed.Value), Unit: is.Speed.Unit}}
 		point := profiles.RunPoint{Grip: asWritten[q.Pressure](rig.ShowGrip(turned.Grip)), By: p.record.People.Operator}
 		point.Speed, _ = profiles.NewReading(rig.ShowSpeed(turned.Speed.Value))
-		return []Choice{p.to("Turned down: "+rig.Show(turned), p.writing(point), Major)}
+		return []Choice{p.to("Turned down: "+rig.Named(turned), p.writing(point), Major)}
 	case p.view.Now.Slipped && most.Grip > is.Grip*(1+1e-3):
 		point := profiles.RunPoint{Grip: asWritten[q.Pressure](rig.ShowGrip(most.Grip)), By: p.record.People.Operator}
 		return []Choice{p.to("Grip pressure now "+rig.ShowGrip(most.Grip), p.writing(point), Major)}
@@ -120,13 +120,13 @@ func (p runPage) point() Question {
 		question.Choices = append(question.Choices, p.to(gone+", just now", p.atMark(gone), Minor))
 	}
 	question.Choices = append(question.Choices, p.to("Type the mark", p.at(runMarkTyped), Minor), p.to("Another reading", p.at(runValues), Minor), p.back("Back: log nothing", p.first()))
-	question.Enter = p.pad("", "", Entering{Label: "Or any mark", Example: p.markText(p.view.Now.Printed.Or(0))}, Choice{}, p.markLogged).Enter
+	question.Enter = p.pad("", "", Entering{Label: "Or any mark", Example: p.markText(p.view.Now.Printed.Or(0)), Known: p.lastMark()}, Choice{}, p.markLogged).Enter
 	question.Body = p.stateLines()
 	return question
 }
 
 func (p runPage) markTyped() Question {
-	return p.pad("run-mark-typed", "Print mark at the pointer?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Now: p.markText(p.reckoned())}, p.to("Log nothing", p.first(), Minor), p.markLogged)
+	return p.pad("run-mark-typed", "Print mark at the pointer?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Known: p.lastMark(), Now: p.markText(p.reckoned())}, p.to("Log nothing", p.first(), Minor), p.markLogged)
 }
 
 func (p runPage) atMark(mark string) RunFlow {
@@ -135,7 +135,7 @@ func (p runPage) atMark(mark string) RunFlow {
 
 func (p runPage) markLogged(text string) (RunFlow, error) {
 	mark, err := profiles.NewQuantity[q.Length](text)
-	return p.writing(profiles.RunPoint{Mark: mark, By: p.record.People.Operator}), err
+	return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), p.writing(profiles.RunPoint{Mark: mark, By: p.record.People.Operator})), err
 }
 
 // markUnit is the unit the cable is printed in, as far as it is known.
@@ -145,6 +145,12 @@ func (r RunFlow) markUnit() string {
 
 func (r RunFlow) markText(l q.Length) string {
 	return q.Text(q.From[q.Length](math.Round(q.In(l, r.markUnit())), r.markUnit()), r.markUnit())
+}
+
+// lastMark offers the mark read last in place of an example.
+func (r RunFlow) lastMark() string {
+	mark, known := r.view.Now.Printed.Get()
+	return knownText(known, func() string { return "last: " + r.markText(mark) })
 }
 
 // direction is +1 where the marks count up, −1 where down, and 0 while nobody knows.

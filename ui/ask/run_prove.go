@@ -16,7 +16,8 @@ func (p runPage) mandrel() Question {
 	without := p.to("No mandrel went through", p.at(runPasses), Minor)
 	question := p.pad("run-mandrel", "Which mandrel went through? Its diameter", Entering{Label: "Diameter", Example: p.mandrelExample(), Now: p.lastProving().Mandrel.String()}, without,
 		func(text string) (RunFlow, error) {
-			return taken(p.RunFlow, text, runMandrelLength, func(d *runDraft, v profiles.Quantity[q.Length]) { d.proving.Mandrel = v })
+			next, err := taken(p.RunFlow, text, runMandrelLength, func(d *runDraft, v profiles.Quantity[q.Length]) { d.proving.Mandrel = v })
+			return p.unlessOdd(text, p.engine.Plan.OddMandrel(text), next), err
 		})
 	question.Body = []string{"One owner wants it a quarter of an inch thinner than the bore."}
 	if bore, known := p.engine.Plan.Bore.Get(); known {
@@ -48,7 +49,8 @@ func (p runPage) lastProving() profiles.Proving {
 func (p runPage) mandrelLength() Question {
 	return p.pad("run-mandrel-length", "How long is the mandrel?", Entering{Label: "Length", Example: words.YesNo(p.customary(), "16 in", "400 mm"), Now: p.lastProving().MandrelLength.String()},
 		p.to("Not measured", p.at(runPasses), Minor), func(text string) (RunFlow, error) {
-			return taken(p.RunFlow, text, runPasses, func(d *runDraft, v profiles.Quantity[q.Length]) { d.proving.MandrelLength = v })
+			next, err := taken(p.RunFlow, text, runPasses, func(d *runDraft, v profiles.Quantity[q.Length]) { d.proving.MandrelLength = v })
+			return p.unlessOdd(text, p.engine.Plan.OddMandrelLength(text), next), err
 		})
 }
 
@@ -57,6 +59,9 @@ func (p runPage) passes() Question {
 	for n, label := range []string{"Not at all", "Once", "Twice", "Three times", "Four times or more"} {
 		next := p.at(runHeldAt)
 		next.draft.proving.Passes = n
+		if n == 0 && p.engine.SwabbedClean() {
+			next = p.unlessOdd("not at all", "The last swab is said to have come out clean and dry.", next)
+		}
 		question.Choices = append(question.Choices, p.to(label, next, Major))
 	}
 	return question
@@ -65,7 +70,8 @@ func (p runPage) passes() Question {
 func (p runPage) heldAt() Question {
 	question := p.pad("run-held", "Which pressure was the shut duct held at?", Entering{Label: "Gauge pressure", Example: words.YesNo(p.customary(), "145 psi", "10 bar"), Now: p.lastProving().HeldAt.String()},
 		p.to("No pressure was held", p.at(runSaidClear), Minor), func(text string) (RunFlow, error) {
-			return taken(p.RunFlow, text, runHeldFor, func(d *runDraft, v profiles.Quantity[q.Pressure]) { d.proving.HeldAt = v })
+			next, err := taken(p.RunFlow, text, runHeldFor, func(d *runDraft, v profiles.Quantity[q.Pressure]) { d.proving.HeldAt = v })
+			return p.unlessOdd(text, p.engine.Plan.OddHeld(text), next), err
 		})
 	question.Body = []string{"The maker's print comes first. One public figure:", "10 bar (145 psi) for 2 min."}
 	return question
@@ -97,7 +103,8 @@ func (p runPage) lost() Question {
 	next.draft.proving.Lost = asWritten[q.Pressure]("0 " + unit)
 	return p.pad("run-lost", fmt.Sprintf("How much did it lose in %s?", p.draft.proving.HeldFor), Entering{Label: "Lost", Example: words.YesNo(unit == "bar", "0.4 bar", "6 psi"), Now: "0 " + unit, Step: words.YesNo(unit == "bar", "0.1 bar", "1 "+unit)},
 		p.to("Nothing that shows", next, Minor), func(text string) (RunFlow, error) {
-			return taken(p.RunFlow, text, runSaidClear, func(d *runDraft, v profiles.Quantity[q.Pressure]) { d.proving.Lost = v })
+			next, err := taken(p.RunFlow, text, runSaidClear, func(d *runDraft, v profiles.Quantity[q.Pressure]) { d.proving.Lost = v })
+			return p.unlessOdd(text, p.engine.Plan.OddLost(text, at.String()), next), err
 		})
 }
 

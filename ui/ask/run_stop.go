@@ -38,9 +38,9 @@ func (p runPage) stopMark() Question {
 		stop.Mark = mark
 		return p.writing(stop)
 	}
-	question := p.pad("run-stop-mark", "It stands. Print mark at the pointer?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Now: p.markText(p.reckoned())}, p.to("Not read", write(profiles.Quantity[q.Length]{}), Minor), func(text string) (RunFlow, error) {
+	question := p.pad("run-stop-mark", "It stands. Print mark at the pointer?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Known: p.lastMark(), Now: p.markText(p.reckoned())}, p.to("Not read", write(profiles.Quantity[q.Length]{}), Minor), func(text string) (RunFlow, error) {
 		mark, err := profiles.NewQuantity[q.Length](text)
-		return write(mark), err
+		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
 	question.Body = append(atOnce(p.draft.stop.Reason), "It tells where to look from the surface.")
 	return question
@@ -152,9 +152,9 @@ func (p runPage) endMark() Question {
 		end.Mark = mark
 		return p.writing(end)
 	}
-	return p.pad("run-end-mark", "Print mark at the pointer, as it came to rest?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Now: p.markText(p.reckoned())}, p.to("Not read", write(profiles.Quantity[q.Length]{}), Minor), func(text string) (RunFlow, error) {
+	return p.pad("run-end-mark", "Print mark at the pointer, as it came to rest?", Entering{Label: "Print mark", Example: p.markText(p.view.Now.Printed.Or(0)), Known: p.lastMark(), Now: p.markText(p.reckoned())}, p.to("Not read", write(profiles.Quantity[q.Length]{}), Minor), func(text string) (RunFlow, error) {
 		mark, err := profiles.NewQuantity[q.Length](text)
-		return write(mark), err
+		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
 }
 
@@ -207,7 +207,8 @@ func (p runPage) folds() Question {
 
 func (p runPage) slack() Question {
 	return p.pad("run-slack", "Slack laid at the ends, in all?", Entering{Label: "Slack", Example: words.YesNo(p.markUnit() == "ft", "50 ft", "15 m")}, p.to("None, or not measured", p.at(runLoops), Minor), func(text string) (RunFlow, error) {
-		return taken(p.RunFlow, text, runLoops, func(d *runDraft, v profiles.Quantity[q.Length]) { d.closing.Slack = v })
+		next, err := taken(p.RunFlow, text, runLoops, func(d *runDraft, v profiles.Quantity[q.Length]) { d.closing.Slack = v })
+		return p.unlessOdd(text, run.OddLoop(text), next), err
 	})
 }
 
@@ -224,9 +225,10 @@ func (p runPage) loops() Question {
 		if n >= mostLoops {
 			return p.RunFlow, fmt.Errorf("%d loops are written down: go on", n)
 		}
-		return taken(p.RunFlow, text, runLoops, func(d *runDraft, v profiles.Quantity[q.Length]) {
+		next, err := taken(p.RunFlow, text, runLoops, func(d *runDraft, v profiles.Quantity[q.Length]) {
 			d.closing.Loops = append(append([]profiles.Quantity[q.Length]{}, d.closing.Loops...), v)
 		})
+		return p.unlessOdd(text, run.OddLoop(text), next), err
 	})
 }
 
@@ -235,6 +237,6 @@ func (p runPage) remainder() Question {
 		v, err := profiles.NewQuantity[q.Length](text)
 		done := p.draft.closing
 		done.Remainder = v
-		return p.writing(done), err
+		return p.unlessOdd(text, run.OddReel(text), p.writing(done)), err
 	})
 }

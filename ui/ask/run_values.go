@@ -22,8 +22,10 @@ type runReading struct {
 	step    func(RunFlow) string
 	take    func(*profiles.RunPoint, string) error
 	has     func(RunFlow) bool // nil: always
+	grip    bool               // the first of the two of a setting
 	setting bool               // may be above what is allowed
-	gauge   bool               // has a unit of its own
+	odd     func(RunFlow, string) string
+	gauge   bool // has a unit of its own
 }
 
 // quantityIn reads a quantity into a point.
@@ -39,19 +41,19 @@ func fixed(name string) func(RunFlow) string { return func(RunFlow) string { ret
 func noStep(RunFlow) string { return "" }
 
 var runReadings = []runReading{
-	{name: fixed("Air pressure"), step: noStep,
+	{name: fixed("Air pressure"), step: noStep, odd: func(r RunFlow, text string) string { return r.engine.Plan.OddAir(text) },
 		now:     func(r RunFlow) string { return pressureText(r.view.Now.Air, r) },
 		example: func(r RunFlow) string { return words.YesNo(r.pressureUnit() == "psi", "120 psi", "8 bar") },
 		take:    quantityIn(func(p *profiles.RunPoint) *profiles.Quantity[q.Pressure] { return &p.AirPressure })},
-	{name: fixed("Cable temperature"), step: noStep,
+	{name: fixed("Cable temperature"), step: noStep, odd: func(r RunFlow, text string) string { return r.engine.Plan.OddTemperature(text, r.view.Now.Cable) },
 		now:     func(r RunFlow) string { return r.temperature(r.view.Now.Cable) },
 		example: func(r RunFlow) string { return words.YesNo(r.customary(), "48 °F", "9 °C") },
 		take:    quantityIn(func(p *profiles.RunPoint) *profiles.Quantity[q.Temperature] { return &p.CableTemperature })},
-	{name: fixed("Air at the mouth"), step: noStep,
+	{name: fixed("Air at the mouth"), step: noStep, odd: func(r RunFlow, text string) string { return r.engine.Plan.OddAirTemperature(text) },
 		now:     func(r RunFlow) string { return r.temperature(r.view.Now.Inlet) },
 		example: func(r RunFlow) string { return words.YesNo(r.customary(), "54 °F", "12 °C") },
 		take:    quantityIn(func(p *profiles.RunPoint) *profiles.Quantity[q.Temperature] { return &p.InletAirTemperature })},
-	{name: fixed("Grip pressure"), setting: true,
+	{name: fixed("Grip pressure"), setting: true, grip: true, odd: func(r RunFlow, text string) string { return r.engine.Plan.OddGrip(text) },
 		now: func(r RunFlow) string {
 			v, known := r.view.Now.Grip.Get()
 			return knownText(known, func() string { return r.engine.Plan.Rig.ShowGrip(v) })
@@ -59,7 +61,7 @@ var runReadings = []runReading{
 		example: func(r RunFlow) string { return r.engine.Plan.Rig.ShowGrip(r.engine.Plan.Setting.Grip) },
 		step:    func(r RunFlow) string { return r.engine.Plan.Rig.ShowGrip(r.engine.Plan.Rig.GripStep()) },
 		take:    quantityIn(func(p *profiles.RunPoint) *profiles.Quantity[q.Pressure] { return &p.Grip })},
-	{name: func(r RunFlow) string { return words.Capital(cmp.Or(r.engine.Plan.Rig.PushControl, "push control")) }, setting: true,
+	{name: func(r RunFlow) string { return words.Capital(r.engine.Plan.Rig.Control()) }, setting: true, odd: func(r RunFlow, text string) string { return r.engine.Plan.OddControl(text) },
 		now: func(r RunFlow) string {
 			v, known := r.view.Now.Control.Get()
 			return knownText(known, func() string { return r.engine.Plan.Rig.ShowSpeed(v.Value) })
@@ -70,7 +72,7 @@ var runReadings = []runReading{
 			p.Speed, err = profiles.NewReading(text)
 			return err
 		}},
-	{name: fixed("Cable's speed, read off"), step: noStep,
+	{name: fixed("Cable's speed, read off"), step: noStep, odd: func(r RunFlow, text string) string { return r.engine.Plan.OddCableSpeed(text, r.view.Now.Control) },
 		now:     func(r RunFlow) string { return speedText(r.view.Now.Speed, r) },
 		example: func(r RunFlow) string { return words.YesNo(r.speedUnit() == "ft/min", "95 ft/min", "29 m/min") },
 		take:    quantityIn(func(p *profiles.RunPoint) *profiles.Quantity[q.Speed] { return &p.CableSpeed })},
@@ -131,8 +133,30 @@ func (p runPage) value() Question {
 	if v.gauge {
 		now = "" // it is told as a force
 	}
-	return p.pad("run-value", v.name(p.RunFlow)+" now?", Entering{Label: v.name(p.RunFlow), Example: v.example(p.RunFlow), Now: now, Step: v.step(p.RunFlow)}, p.to("As it was", p.first(), Minor),
-		func(text string) (RunFlow, error) { return p.valueRead(v, text) })
+	return p.pad("run-value", v.name(p.RunFlow)+" now?", Entering{Label: v.name(p.RunFlow), Example: v.example(p.RunFlow), Known: v.known(p), Now: now, Step: v.step(p.RunFlow)}, p.to("As it was", p.first(), Minor),
+		func(text string) (RunFlow, error) {
+			next, err := p.valueRead(v, text)
+			if v.odd == nil {
+				return next, err
+			}
+			return p.unlessOdd(text, v.odd(p.RunFlow, text), next), err
+		})
+}
+
+// known is what is offered in place of an example: of a setting what is allowed now, of any
+// other reading what it was.
+func (v runReading) known(p runPage) string {
+	now := v.now(p.RunFlow)
+	most, some := p.view.Allowed.Get()
+	switch rig := p.engine.Plan.Rig; {
+	case v.setting && some && v.grip:
+		return "allowed: " + rig.ShowGrip(most.Grip)
+	case v.setting && some:
+		return "allowed: " + rig.ShowSpeed(most.Speed.Value)
+	case now != "" && !v.gauge:
+		return "last: " + now
+	}
+	return ""
 }
 
 // valueRead writes a reading, and asks who and why when it is a setting above what is

@@ -80,7 +80,7 @@ func (r RunFlow) readingLines() []string {
 	v := r.view
 	var said []string
 	if is, whole := v.Now.Setting(); whole {
-		said = append(said, r.engine.Plan.Rig.Show(is))
+		said = append(said, r.engine.Plan.Rig.Named(is))
 	}
 	for _, part := range [][2]string{{"air ", pressureText(v.Now.Air, r)}, {"cable ", r.temperature(v.Now.Cable)}, {"air in ", r.temperature(v.Now.Inlet)}} {
 		if part[1] != "" {
@@ -170,7 +170,7 @@ func (r RunFlow) entryWords(e session.Entry) string {
 	case run.Proving:
 		return "the duct's day sheet"
 	case run.Dialled:
-		return "the setting as read, " + r.engine.Plan.Rig.Show(e.Setting)
+		return "the setting as read, " + r.engine.Plan.Rig.Named(e.Setting)
 	case run.Start:
 		return "that the cable moves, from mark " + q.Text(e.Printed, r.markUnit())
 	case run.Point:
@@ -199,10 +199,10 @@ func (r RunFlow) pointWords(e run.Point) string {
 		say("mark", q.Text(mark, r.markUnit()))
 	}
 	if grip, known := e.Grip.Get(); known {
-		say("", r.engine.Plan.Rig.ShowGrip(grip))
+		say("grip pressure", r.engine.Plan.Rig.ShowGrip(grip))
 	}
 	if control, known := e.Control.Get(); known {
-		say("", r.engine.Plan.Rig.ShowSpeed(control.Value))
+		say(r.engine.Plan.Rig.Control(), r.engine.Plan.Rig.ShowSpeed(control.Value))
 	}
 	say("air", pressureText(e.AirPressure, r))
 	say("cable", r.temperature(e.CableTemperature))

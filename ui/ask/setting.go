@@ -27,8 +27,8 @@ func settingQuestion(f Flow) Question {
 		return Question{
 			ID: "setting", Title: "Install setting", Setting: &f.offer, Body: slices.Concat(f.loweredLines(next.Setting), f.checkedLines(), o.Lines(f.Trial, p.Promise), f.warned(o), f.dueLines(f.offer)), Help: show.Why(f.Trial, o),
 			Choices: []Choice{
-				{Label: "Accept " + f.Trial.Rig.Show(f.offer) + " and write the profile", Do: f.acceptAndSave(f.offer)},
-				{Label: "Accept a lower speed", Do: GoTo(stepLower), Rank: Minor},
+				{Label: "Accept " + f.Trial.Rig.Named(f.offer) + " and write the profile", Do: f.acceptAndSave(f.offer)},
+				{Label: "Accept a lower " + f.Trial.Rig.Control(), Do: GoTo(stepLower), Rank: Minor},
 				{Label: "Refuse it: no setting today", Do: write(f.answer(session.ItemSetting, session.SettingRefused, "")), Rank: Minor},
 				leaving,
 			},
@@ -87,13 +87,13 @@ func (f Flow) acceptAndSave(s session.Setting) func(Flow) (Flow, Effect) {
 // lowerQuestion lets the crew install with less than was found, never with more.
 func (f Flow) lowerQuestion(advised session.Setting) Question {
 	rig := f.Trial.Rig
-	question := Question{ID: "lower", Title: "Which speed? Lower than advised, never higher",
-		Choices: []Choice{{Label: "Keep " + rig.Show(advised), Do: GoTo(stepFirst)}}}
+	question := Question{ID: "lower", Title: "Which " + rig.Control() + "? Lower than advised, never higher",
+		Choices: []Choice{{Label: "Keep " + rig.Named(advised), Do: GoTo(stepFirst)}}}
 	for _, v := range f.Trial.LowerSpeeds(advised, 4) {
 		lower := session.Setting{Grip: advised.Grip, Speed: rig.Reading(v)}
-		question.Choices = append(question.Choices, Choice{Label: rig.Show(lower), Do: f.acceptAndSave(lower)})
+		question.Choices = append(question.Choices, Choice{Label: rig.Named(lower), Do: f.acceptAndSave(lower)})
 	}
-	question.Enter = &Entering{Label: "Speed", Example: rig.ShowSpeed(advised.Speed.Value), Take: func(f Flow, text string) (Flow, Effect, error) {
+	question.Enter = &Entering{Label: words.Capital(rig.Control()), Example: rig.ShowSpeed(advised.Speed.Value), Known: "advised: " + rig.ShowSpeed(advised.Speed.Value), Take: func(f Flow, text string) (Flow, Effect, error) {
 		v, err := q.ParseReading(text)
 		switch {
 		case err != nil:
@@ -151,7 +151,7 @@ func (f Flow) settingLines() []string {
 	if err != nil {
 		return nil
 	}
-	return append([]string{"Setting: " + f.Trial.Rig.Show(s)}, f.warmLines()...)
+	return append([]string{"Setting: " + f.Trial.Rig.Named(s)}, f.warmLines()...)
 }
 
 // dueLines say when a check falls due today.
@@ -208,7 +208,7 @@ func (f Flow) bandLines(s session.Setting) []string {
 	p := f.promised(s)
 	lines = append(lines, "Cable and inlet air up to "+session.WholeDegrees(p.UpTo, unit)+". Warmer: a short check, and until then")
 	for _, d := range p.DropTo {
-		lines = append(lines, fmt.Sprintf("  up to %s: %s", session.WholeDegrees(d.UpTo, unit), f.Trial.Rig.Show(d.Setting)))
+		lines = append(lines, fmt.Sprintf("  up to %s: %s", session.WholeDegrees(d.UpTo, unit), f.Trial.Rig.Named(d.Setting)))
 	}
 	return append(lines, "New reel or lot, next shift, cleaned belts: a short check. Other cable, duct, rig or belts: a new trial.")
 }

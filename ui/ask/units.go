@@ -34,8 +34,13 @@ func exampleOf(c session.Check, customary bool) string {
 		session.AskText:        {"in words", "in words"},
 	}
 	pair := examples[c.Asks]
-	if c.Key == "stub.run_up" || c.Key == "limits.cable_budget" {
+	switch c.Key {
+	case "stub.run_up", "limits.cable_budget":
 		pair = [2]string{"2 m", "7 ft"}
+	case "cable.outer_diameter":
+		pair = [2]string{"12.4 mm", "0.49 in"}
+	case "duct.inner_diameter":
+		pair = [2]string{"34.5 mm", "1.36 in"}
 	}
 	if customary {
 		return pair[1]

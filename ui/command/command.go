@@ -126,6 +126,25 @@ func (a *app) open() (*profiles.Library, error) {
 	return profiles.OpenLibrary(dir, a.now, rand.Reader)
 }
 
+// openToRead is open for what looks something up. A library that is not there answers like an
+// empty one, so that it is not there is said.
+func (a *app) openToRead() (*profiles.Library, error) {
+	library, err := a.open()
+	if err == nil && library.Missing() {
+		fmt.Fprintf(a.Err, "brinkmark: %s\n  see that --library or %s names the right folder\n", show.NoLibrary(library), libraryVariable)
+	}
+	return library, err
+}
+
+// openToBegin is open for a trial, whose first answer makes the library. The usual place is made
+// in silence; of one that was named it is said, for the name may be wrong.
+func (a *app) openToBegin() (*profiles.Library, error) {
+	if cmp.Or(a.dir, os.Getenv(libraryVariable)) == "" {
+		return a.open()
+	}
+	return a.openToRead()
+}
+
 // give prints a result in words, or in its outside form when that was asked for.
 func (a *app) give(form any, show func(io.Writer)) error {
 	if !a.json {

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"brinkmark/ui/ask"
 	"brinkmark/ui/words"
 )
 
@@ -114,6 +115,26 @@ func (a *app) picks() []string {
 		list = append(list, fmt.Sprintf("%s\t%s %s", p.ID, p.Began.Format(time.DateOnly), key))
 	}
 	return list
+}
+
+// unfinishedIDs completes one argument with the ids of the trials that are not closed, newest
+// first, and what each is of beside it.
+func (a *app) unfinishedIDs(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+	return first(func() []string {
+		library, err := a.open()
+		if err != nil {
+			return nil
+		}
+		open, _, err := ask.Unfinished(library)
+		if err != nil {
+			return nil
+		}
+		var list []string
+		for _, o := range open {
+			list = append(list, o.ID+"\t"+words.OneLine(o.Says(library.Now())))
+		}
+		return list
+	})(c, args, typed)
 }
 
 // valueFlags says for each flag that takes a value what completes it; where nothing

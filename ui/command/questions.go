@@ -29,7 +29,7 @@ Exit code 0: try. 10: stop with a setting. 11: stop without.`,
 		Args:              one("FILE"),
 		ValidArgsFunction: files("toml"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			advice, err := show.ReadAdvice(args[0], earlier, a.open)
+			advice, err := show.ReadAdvice(args[0], earlier, a.openToRead)
 			if err != nil {
 				return err
 			}
@@ -57,7 +57,7 @@ Exit code 0: covered. 10: short check first. 11: a full trial is needed.`,
 		Args:              one("FILE"),
 		ValidArgsFunction: files("toml"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			library, err := a.open()
+			library, err := a.openToRead()
 			if err != nil {
 				return err
 			}

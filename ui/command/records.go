@@ -59,7 +59,7 @@ func (a *app) reviewCommand() *cobra.Command {
 		ValidArgsFunction: a.judged,
 		RunE: func(_ *cobra.Command, args []string) error {
 			asked.JSON = a.json
-			return a.inLibrary(func(l *profiles.Library) error {
+			return a.readingLibrary(func(l *profiles.Library) error {
 				switch {
 				case len(args) > 0:
 					return show.Judge(l, decided, a.Out)
@@ -117,7 +117,7 @@ func (a *app) sheetCommand() *cobra.Command {
 		ValidArgsFunction: a.profileIDs,
 		RunE: func(_ *cobra.Command, args []string) error {
 			asked.ID = args[0]
-			return a.inLibrary(func(l *profiles.Library) error { return show.WriteSheet(l, asked, a.recordProgress(), a.Out) })
+			return a.readingLibrary(func(l *profiles.Library) error { return show.WriteSheet(l, asked, a.recordProgress(), a.Out) })
 		},
 	}
 	c.Flags().StringVarP(&asked.File, "output", "o", "", "`FILE`: where to; - writes it out here")

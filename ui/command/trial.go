@@ -3,6 +3,8 @@ package command
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -35,20 +37,29 @@ a profile. FILE is a job in TOML; without it every value is asked for.`,
 					return err
 				}
 			}
-			return a.inLibrary(func(l *profiles.Library) error { return a.begin(l, ask.Begin{Job: *job}) })
+			return inside(a.openToBegin, func(l *profiles.Library) error { return a.begin(l, ask.Begin{Job: *job}) })
 		},
 	})
 }
 
 func (a *app) resumeCommand() *cobra.Command {
 	return a.plainFlag(&cobra.Command{
-		Use:               "resume",
-		Short:             "go on with the unfinished trial",
-		Long:              "Opens the newest trial that is not closed. Exit code 11 when there is none.",
+		Use:   "resume [ID]",
+		Short: "go on with an unfinished trial",
+		Long: `Opens the trial of an ID, or without one the newest that is not closed, and
+names the others. The start page lists them all. Exit code 11 when there is
+none.`,
 		Example:           "brinkmark resume",
-		Args:              none,
-		ValidArgsFunction: cobra.NoFileCompletions,
-		RunE:              func(*cobra.Command, []string) error { return a.inLibrary(a.resume) },
+		Args:              oneAtMost,
+		ValidArgsFunction: a.unfinishedIDs,
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.readingLibrary(func(l *profiles.Library) error {
+				if len(args) > 0 {
+					return a.resumeThis(l, args[0])
+				}
+				return a.resume(l)
+			})
+		},
 	})
 }
 
@@ -58,8 +69,8 @@ func (a *app) runCommand() *cobra.Command {
 		Short: "the record of a run, with a profile",
 		Long: `Leads through the run that installs with a profile, and keeps its record: the
 duct proved, the setting read back, the log, stops, and what was found. ID is
-the profile's; an unfinished run of it is gone on with. Without ID it is the
-unfinished run. Exit code 11 when there is none.`,
+the profile's, or that of a run: an unfinished one is gone on with. Without ID
+it is the newest unfinished run. Exit code 11 when there is none.`,
 		Example:           "brinkmark run 01K7ZQ4C5V8W9X0Y1Z2A3B4C5D",
 		Args:              oneAtMost,
 		ValidArgsFunction: a.profileIDs,
@@ -68,7 +79,7 @@ unfinished run. Exit code 11 when there is none.`,
 			if len(args) > 0 {
 				id = args[0]
 			}
-			return a.inLibrary(func(l *profiles.Library) error { return a.runRecord(l, id) })
+			return a.readingLibrary(func(l *profiles.Library) error { return a.runRecord(l, id) })
 		},
 	})
 }
@@ -99,8 +110,13 @@ func (a *app) practiceCommand() *cobra.Command {
 }
 
 // inLibrary opens the library for what is to be done in it.
-func (a *app) inLibrary(do func(*profiles.Library) error) error {
-	library, err := a.open()
+func (a *app) inLibrary(do func(*profiles.Library) error) error { return inside(a.open, do) }
+
+// readingLibrary opens the library for what looks something up in it.
+func (a *app) readingLibrary(do func(*profiles.Library) error) error { return inside(a.openToRead, do) }
+
+func inside(open func() (*profiles.Library, error), do func(*profiles.Library) error) error {
+	library, err := open()
 	if err != nil {
 		return err
 	}
@@ -109,7 +125,7 @@ func (a *app) inLibrary(do func(*profiles.Library) error) error {
 
 // start is what the program does when told nothing.
 func (a *app) start() error {
-	library, err := a.open()
+	library, err := a.openToBegin()
 	if err != nil {
 		return err
 	}
@@ -149,7 +165,7 @@ func (a *app) start() error {
 	case ui.StartNew:
 		return a.begin(library, ask.Begin{Job: profiles.Record{Format: profiles.Format}})
 	case ui.StartResume:
-		return a.resume(library)
+		return a.pickOrResume(library)
 	}
 	return nil
 }
@@ -166,18 +182,59 @@ func (a *app) begin(library *profiles.Library, b ask.Begin) error {
 	return a.lead(library, keeper, nil, told)
 }
 
+// pickOrResume goes on with the unfinished trial, or asks which where there is more to choose
+// from.
+func (a *app) pickOrResume(library *profiles.Library) error {
+	keeper, page, err := ask.PickUnfinished(a.keeper(library), library)
+	switch {
+	case err != nil:
+		return err
+	case page == nil:
+		return a.resume(library)
+	}
+	return a.lead(library, keeper, page, "")
+}
+
+// resume goes on with the newest trial, and names the others.
 func (a *app) resume(library *profiles.Library) error {
-	id, unreadable, err := ask.Unfinished(library)
+	open, unreadable, err := ask.Unfinished(library)
 	if err != nil {
 		return err
 	}
 	for _, u := range unreadable {
 		fmt.Fprintf(a.Err, "brinkmark: passed over: %v\n", u)
 	}
-	if id == "" {
+	if len(open) == 0 {
 		fmt.Fprintln(a.Out, "There is no unfinished trial.")
 		return exitNothing
 	}
+	for _, other := range open[1:] {
+		fmt.Fprintf(a.Err, "brinkmark: not finished either: %s\n  brinkmark resume %s\n", other.Says(library.Now()), other.ID)
+	}
+	return a.goOn(library, open[0].ID)
+}
+
+// resumeThis goes on with the trial of an id.
+func (a *app) resumeThis(library *profiles.Library, id string) error {
+	if !profiles.ValidID(id) {
+		return misused("%q is no trial id: ids are 26 capital letters and digits", words.Clean(id))
+	}
+	open, _, err := ask.Unfinished(library)
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(open, func(o ask.Open) bool { return o.ID == id }) {
+		if t, err := library.Trial(id); err == nil && t.Closed() {
+			fmt.Fprintln(a.Out, "That trial is closed: there is nothing to go on with.")
+			return exitNothing
+		} else if errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("trial %s is not one of this tablet's, in %s\n  \"brinkmark resume\" names those that are not finished", id, library.Dir())
+		}
+	}
+	return a.goOn(library, id)
+}
+
+func (a *app) goOn(library *profiles.Library, id string) error {
 	keeper, told, err := a.keeper(library).Resume(id)
 	if err != nil {
 		return err

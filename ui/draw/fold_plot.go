@@ -54,7 +54,7 @@ func (c *Canvas) FoldPlot(r Rect, p *FoldPlot) {
 		return bottom - int(math.Round(math.Log10(100*min(max(chance, 0.01), 1))/2*float64(plot.H-1)))
 	}
 	column := func(v float64) int { return plot.X + int(math.Round(v/p.top*float64(plot.W-1))) }
-	c.Write(r.X, r.Y, r.X+r.W, fmt.Sprintf("folds in 100 hits against speed (%s)", p.trial.Rig.PushUnit), LookText)
+	c.Write(r.X, r.Y, r.X+r.W, fmt.Sprintf("folds in 100 hits against %s (%s)", p.trial.Rig.Control(), p.trial.Rig.PushUnit), LookText)
 	for x := plot.X; x < plot.X+plot.W; x++ {
 		at := p.curve[max(int(math.Round(float64(x-plot.X)/float64(plot.W-1)*plotSpeeds))-1, 0)]
 		for y := row(at.High); y <= row(at.Low); y++ {

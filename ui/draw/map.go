@@ -50,7 +50,7 @@ func (c *Canvas) Map(r Rect, t session.Trial, o session.Outlook) {
 		return
 	}
 	rig := t.Rig
-	title := oneLine(r.W, ", ", fmt.Sprintf("speed (%s) up", rig.PushUnit), fmt.Sprintf("grip pressure (%s) across", rig.GripUnit))
+	title := oneLine(r.W, ", ", fmt.Sprintf("%s (%s) up", rig.Control(), rig.PushUnit), fmt.Sprintf("grip pressure (%s) across", rig.GripUnit))
 	legend := oneLine(r.W, "   ", shadeLegend...)
 	plot := Rect{r.X + axis, r.Y + len(title), r.W - axis - 1, r.H - len(title) - 2 - len(legend)}
 	if plot.W < 11 || plot.H < 2 {

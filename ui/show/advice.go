@@ -113,7 +113,7 @@ func (a Advice) Show(out io.Writer) {
 	out = words.Printable(out)
 	switch next := o.Next.(type) {
 	case session.Try:
-		fmt.Fprintf(out, "Try %s.\n%s\n", t.Rig.Show(next.Setting), next.Reason)
+		fmt.Fprintf(out, "Try %s.\n%s\n", t.Rig.Named(next.Setting), next.Reason)
 	case session.Install:
 		for _, line := range o.Lines(t, a.promise) {
 			fmt.Fprintln(out, line)

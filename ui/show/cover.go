@@ -20,7 +20,13 @@ type Cover struct {
 	profiles.Verdict
 	warning string // of the job's file
 	now     time.Time
-	Problem error // why there is no verdict
+	Problem error  // why there is no verdict
+	none    string // said of a library that is not there
+}
+
+// NoLibrary says that a library is not there.
+func NoLibrary(l *profiles.Library) string {
+	return fmt.Sprintf("there is no library at %s: nothing is read from it, and the first answer makes one", l.Dir())
 }
 
 // ReadCover reads a job's file and compares it with the profiles of a library.
@@ -33,7 +39,11 @@ func ReadCover(l *profiles.Library, path string, now time.Time) (Cover, error) {
 	if err != nil {
 		return Cover{}, fmt.Errorf("%s: %w", words.OneLine(path), err)
 	}
-	return Cover{v, warning, now, nil}, nil
+	c := Cover{Verdict: v, warning: warning, now: now}
+	if l.Missing() {
+		c.none = NoLibrary(l)
+	}
+	return c, nil
 }
 
 // Code is the verdict as an exit code.
@@ -42,7 +52,11 @@ func (c Cover) Code() int {
 }
 
 // Form is the verdict as other programs read it.
-func (c Cover) Form() report.Cover { return report.CoverOf(c.Verdict) }
+func (c Cover) Form() report.Cover {
+	form := report.CoverOf(c.Verdict)
+	form.Warnings = append(form.Warnings, words.NotEmpty(c.warning, c.none)...)
+	return form
+}
 
 // fieldWords are the words in which the crew knows what is compared.
 var fieldWords = map[string]string{
@@ -131,9 +145,9 @@ func CoverOf(c *profiles.Candidates, job profiles.Record, now time.Time) *Cover 
 // usable is the setting that may be used meanwhile.
 func (c Cover) usable(s session.Setting) string {
 	if s != c.Best.Setting {
-		return fmt.Sprintf("meanwhile no more than the drop-to setting %s", c.Best.Show(s))
+		return fmt.Sprintf("meanwhile no more than the drop-to setting, %s", c.Best.Named(s))
 	}
-	return "setting " + c.Best.Show(s)
+	return "setting: " + c.Best.Named(s)
 }
 
 // Tell names what could not be read of the job and the library.
@@ -206,7 +220,7 @@ func (c Cover) verdict() []said {
 		lines = append(lines, said{}, said{0, "If it gets warmer, no more than this until a short check:"})
 	}
 	for _, d := range c.DropTo {
-		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Show(d.Setting))})
+		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Named(d.Setting))})
 	}
 	if c.Best != nil {
 		which := map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest]
@@ -272,5 +286,5 @@ func beside(r profiles.Reason) string {
 }
 
 func describe(m *profiles.Match) string {
-	return fmt.Sprintf("%s, made %s, setting %s, id %s.", m.Name(), madeOn(m), m.Show(m.Setting), m.ID)
+	return fmt.Sprintf("%s, made %s, setting: %s, id %s.", m.Name(), madeOn(m), m.Named(m.Setting), m.ID)
 }

@@ -91,7 +91,7 @@ func readingFinding(h profiles.Health) Finding {
 		problems = append(problems, strings.TrimLeft(strings.TrimPrefix(problem, h.Dir), `/\`))
 	}
 	says := fmt.Sprintf("cannot be read: %d. %s", len(h.Unreadable), strings.Join(problems, "; "))
-	return Finding{"records", Wrong, says, "mend each, or move it out of the library; \"brinkmark doctor --json\" names all"}
+	return Finding{"records", Wrong, says, "put each back from a copy, mend what was written by hand, or move it out of the library; \"brinkmark doctor --json\" names all"}
 }
 
 func endsFinding(h profiles.Health) Finding {

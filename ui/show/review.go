@@ -23,10 +23,12 @@ whatever is asked for: it may be what you are looking for.
 --weeks prints the totals by week, crew and rig instead.
 
 A decision about a profile is written down, with --by who decides, and may have
-a --note. None deletes a profile. accept: it may be trusted. query: the --note
-is asked of the crew. expire: it covers nothing from the day --on on. withdraw:
-it covers nothing any more; that cannot be taken back, but a new trial can be
-made.`
+a --note. None deletes a profile. accept: it may be trusted, and what was asked
+about it so far is settled; what has expired or is withdrawn cannot be accepted.
+query: the --note is asked of the crew. expire: it covers nothing from the day
+--on on. withdraw: it covers nothing any more. Neither can be taken back, but a
+new trial can be made. Where two decide apart the stricter holds, until somebody
+accepts who has seen both.`
 
 // ReviewAsked says what of the list is wanted, in what form.
 type ReviewAsked struct {
@@ -64,7 +66,11 @@ func PrintReview(l *profiles.Library, asked ReviewAsked, progress func(done, tot
 	}
 	switch {
 	case asked.JSON:
-		text, err := report.JSON(report.ReviewJSON(v, v.Filter(f), v.WeeksOf(f)))
+		form := report.ReviewJSON(v, v.Filter(f), v.WeeksOf(f))
+		if l.Missing() {
+			form.Warnings = append(form.Warnings, NoLibrary(l))
+		}
+		text, err := report.JSON(form)
 		if err != nil {
 			return err
 		}
@@ -126,9 +132,12 @@ func Judge(l *profiles.Library, j Judgement, out io.Writer) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
+	var answered []profiles.Judged
 	switch j.Action {
 	case profiles.Accept:
-		err = s.Accept(j.ID, j.Note)
+		if answered, err = l.OpenQuestions(j.ID); err == nil {
+			err = s.Accept(j.ID, j.Note)
+		}
 	case profiles.Query:
 		err = s.Query(j.ID, j.Note)
 	case profiles.Expire:
@@ -139,7 +148,7 @@ func Judge(l *profiles.Library, j Judgement, out io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	if err := tellJudged(l, j, s.Path(), out); err != nil {
+	if err := tellJudged(l, j, judgedNow{s.Path(), answered}, out); err != nil {
 		return fmt.Errorf("the decision is on disk, but cannot be shown here: %w\n  \"brinkmark review\" shows it", err)
 	}
 	return nil
@@ -149,24 +158,33 @@ var judgedWords = map[profiles.Action]string{
 	profiles.Accept: "accepted", profiles.Query: "queried", profiles.Expire: "expires %s", profiles.Withdraw: "withdrawn: it covers nothing any more, and stays in the library",
 }
 
+// judgedNow is where a judgement was written, and what questions it settles.
+type judgedNow struct {
+	path     string
+	answered []profiles.Judged
+}
+
 // tellJudged says what was written, whose profile it is, and where it stands now.
-func tellJudged(l *profiles.Library, j Judgement, path string, out io.Writer) error {
+func tellJudged(l *profiles.Library, j Judgement, done judgedNow, out io.Writer) error {
 	out = words.Printable(out)
 	said := judgedWords[j.Action]
 	if j.Action == profiles.Expire {
 		said = fmt.Sprintf(said, j.On)
 	}
 	fmt.Fprintf(out, "Profile %s %s, by %s.\n", j.ID, said, j.By)
+	for _, a := range done.answered {
+		fmt.Fprintf(out, "  It settles what was asked: %s\n", words.OneLine(a.Says()))
+	}
 	v, err := l.Review(nil)
 	if err != nil {
 		return err
 	}
 	if p, err := v.Find(j.ID); err == nil {
 		fmt.Fprintf(out, "  %s\n  It stands as: %s.\n", strings.Join(words.NotEmpty(p.Make, p.Type, p.Size, p.Temperature, p.Grip, p.Speed), ", "), cmp.Or(string(p.Stands), "not known"))
-		if profiles.SameName(j.By, p.Operator) || profiles.SameName(j.By, p.Watcher) {
+		if p.OwnTrial(j.By) != "" {
 			fmt.Fprintf(out, "  ! %s was of this trial's crew. A second pair of eyes sees more.\n", j.By)
 		}
 	}
-	_, err = fmt.Fprintf(out, "Written: %s\n", path)
+	_, err = fmt.Fprintf(out, "Written: %s\n", done.path)
 	return err
 }

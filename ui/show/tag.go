@@ -31,13 +31,13 @@ type Tag struct {
 func (t Tag) Lines() []string {
 	r := t.Record
 	lines := []string{
-		t.Rig.Show(t.Setting),
+		t.Rig.Named(t.Setting),
 		"Cable and air up to " + session.WholeDegrees(t.UpTo, t.Thermometer),
 	}
 	for i, d := range t.DropTo {
 		last := i+1 == len(t.DropTo) || t.DropTo[i+1].Setting != d.Setting // of those alike
 		if d.UpTo > t.UpTo && d.Setting != t.Setting && last {
-			lines = append(lines, fmt.Sprintf("to %s: %s, until checked", session.WholeDegrees(d.UpTo, t.Thermometer), t.Rig.Show(d.Setting)))
+			lines = append(lines, fmt.Sprintf("to %s: %s, until checked", session.WholeDegrees(d.UpTo, t.Thermometer), t.Rig.Named(d.Setting)))
 		}
 	}
 	record := ""

@@ -48,7 +48,7 @@ func percent(chance float64) float64 { return max(100*chance, 1) }
 
 func (w *why) proved() {
 	held, pushed := w.outlook.Held, w.outlook.Pushed
-	w.say("%d of %d pushes at this speed or harder held. On their own they prove only: fewer than %.0f in 100 would fold (exact, 95 %%).",
+	w.say("%d of %d pushes at this setting or harder held. On their own they prove only: fewer than %.0f in 100 would fold (exact, 95 %%).",
 		held, pushed, 100*session.RepeatsAlone(held, pushed))
 }
 
