@@ -38,7 +38,7 @@ type hand struct {
 
 func (d *day) hand(tablet int, s spec) *hand {
 	h := &hand{d: d, tablet: tablet, lib: d.tablets[tablet], s: s, visits: map[string]int{}, groups: map[int]int{}, undone: map[int]bool{}}
-	h.k = ask.NewKeeper(h.lib, exampleJob())
+	h.k = ask.NewKeeper(h.lib, exampleOfDay())
 	return h
 }
 
@@ -233,7 +233,7 @@ func (h *hand) kill() {
 	if h.k.Close != nil {
 		require.NoError(h.d.t, h.k.Close()) // the process is gone, and its lock with it
 	}
-	h.k, h.flow, h.page, h.leaving = ask.NewKeeper(h.lib, exampleJob()), ask.Flow{}, nil, false
+	h.k, h.flow, h.page, h.leaving = ask.NewKeeper(h.lib, exampleOfDay()), ask.Flow{}, nil, false
 }
 
 // leave closes what is open, as the front ends do at the end.

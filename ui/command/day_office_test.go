@@ -13,7 +13,6 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/session"
-	"brinkmark/ui/ask"
 	"brinkmark/ui/show"
 )
 
@@ -91,10 +90,16 @@ func (d *day) someRun() {
 
 func (d *day) resume() {
 	tablet := d.aTablet()
-	id, _, err := ask.Unfinished(d.tablets[tablet])
-	if err != nil || id == "" || d.log.proofs[id] == nil {
+	var open []string
+	for _, id := range d.log.sortedProofs() {
+		if p := d.log.proofs[id]; p.tablet == tablet && !p.closed && p.state[tablet] != byHand {
+			open = append(open, id)
+		}
+	}
+	if len(open) == 0 {
 		return
 	}
+	id := pick(d, open)
 	h := d.hand(tablet, d.specOf(id))
 	h.openAgain(id)
 	if h.k.Trial != nil {

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"brinkmark/profiles"
-	"brinkmark/session"
 	"brinkmark/ui/ask"
 )
 

@@ -108,7 +108,7 @@ func (d *day) newSpec(key cableKey) spec {
 	return s
 }
 
-var exampleJob = func() func() []byte {
+var exampleOfDay = func() func() []byte {
 	var text []byte
 	return func() []byte {
 		if text == nil {
@@ -131,7 +131,7 @@ func (d *day) job(s spec, changes ...[2]string) profiles.Record {
 
 // baseOf is a spec as a record. Units that go together are changed together.
 func (d *day) baseOf(s spec) *profiles.Record {
-	text := string(exampleJob())
+	text := string(exampleOfDay())
 	for _, c := range append(append([][2]string{}, s.values...), [2]string{"conditions.stub_temperature", ""}, [2]string{"conditions.air_temperature", ""}) {
 		block, name, _ := strings.Cut(c[0], ".")
 		head := "[" + block + "]\n"
