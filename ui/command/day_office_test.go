@@ -120,6 +120,11 @@ func (d *day) exchangeOne(tablet int) {
 	for _, id := range d.profilesOf(tablet) {
 		had[id] = true
 	}
+	onStick := map[string]bool{}
+	files, _ := filepath.Glob(filepath.Join(d.stick, "profiles", "*", "*.toml"))
+	for _, f := range files {
+		onStick[strings.TrimSuffix(filepath.Base(f), ".toml")] = true
+	}
 	d.step("exchange", "%d exchanges with the stick", tablet+1)
 	require.NoError(d.t, show.Exchange(d.tablets[tablet], d.stick, nil, &told))
 	stick := len(d.tablets)
@@ -145,7 +150,7 @@ func (d *day) exchangeOne(tablet int) {
 		default:
 			p.state[tablet] = st
 		}
-		if st := p.state[tablet]; st == sealsOff || st == byHand {
+		if st := p.state[tablet]; !onStick[id] && (st == sealsOff || st == byHand) {
 			p.state[stick] = st
 		}
 	}
