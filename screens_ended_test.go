@@ -118,6 +118,40 @@ func TestScreensGiveTheTerminalBack(t *testing.T) {
 	}
 }
 
+// Whoever leaves a trial, or is cut off from it, reads on the terminal what is still live:
+// the screen is gone by then.
+func TestScreensSayWhatIsLive(t *testing.T) {
+	for name, end := range map[string]func(*tablet){
+		"q":     func(tab *tablet) { tab.send("q") },
+		"ended": func(tab *tablet) { require.NoError(t, tab.cmd.Process.Signal(syscall.SIGTERM)) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			tab := newTablet(t, t.TempDir())
+			tab.shows("What now?")
+			tab.send("2")
+			tab.shows("Is this the job?")
+			tab.changed("")
+			tab.send("1")
+			tab.shows("Read these aloud")
+			tab.changed("")
+			tab.send("1")
+			tab.shows("Air to the duct-mouth chamber?")
+			tab.changed("")
+			tab.send("1")
+			tab.shows("Guards, hands")
+			tab.changed("")
+			end(tab)
+			<-tab.ended
+			_ = tab.cmd.Wait()
+			raw := tab.raw.String()
+			said := raw[strings.LastIndex(raw, "\x1b[?1049l"):]
+			require.Contains(t, said, "! The drive may still have supply: stop, isolate.")
+			require.Contains(t, said, "! Stub and plug may be fitted already: no air.")
+		})
+	}
+}
+
 // A library that cannot be opened is told before anything is done to the terminal.
 func TestTerminalUntouchedByABadStart(t *testing.T) {
 	t.Parallel()

@@ -34,6 +34,9 @@ func (r *Record) Trial() (session.Trial, error) {
 	if err != nil {
 		return t, &entryError{"policy", err.Error(), "read it with the version that wrote it"}
 	}
+	if _, err := session.ChecksOf(r.Checks); err != nil {
+		return t, &entryError{"checks", err.Error(), "read it with the version that wrote it"}
+	}
 	entries, err := r.ordered()
 	if err != nil {
 		return t, err
@@ -64,6 +67,7 @@ func (r *Record) Trial() (session.Trial, error) {
 // fill sets everything but the entries.
 func (r *Record) fill(t *session.Trial, policy session.Policy) error {
 	t.Kind, t.Of, t.Earlier, t.Policy, t.Started = r.Kind, r.Of, r.Earlier, policy, r.Started
+	t.CheckTable = r.Checks
 	if t.Kind == 0 {
 		t.Kind = session.Full
 	}

@@ -93,6 +93,7 @@ func TestOneReportADay(t *testing.T) {
 	job := coverRecord(t, "job.toml", with("conditions.day_high", "78 °F", "conditions.day_low", "41 °F"))
 	trial, err := l.NewTrial(job)
 	require.NoError(t, err)
+	require.NoError(t, trial.Append(Answer{Item: session.ItemJob, State: session.JobAgreed})) // written with its first answer
 	require.NoError(t, trial.Close())
 	for _, c := range []struct {
 		after time.Duration

@@ -68,15 +68,16 @@ func TestEarlierIsWeighed(t *testing.T) {
 	trial, err := l.NewTrial(job)
 	require.NoError(t, err)
 	weighed(trial)
+	plain := job
+	plain.Earlier = ""
+	require.NoError(t, trial.ReplaceJob(plain))
+	require.Nil(t, trial.Session().Before)
+	require.NoError(t, trial.ReplaceJob(job))
+	weighed(trial)
+	require.NoError(t, trial.Append(Answer{Item: session.ItemJob, State: session.JobAgreed})) // written with its first answer
 	require.NoError(t, trial.Close())
 	again, _, err := l.OpenTrial(trial.ID())
 	require.NoError(t, err)
-	weighed(again)
-	plain := job
-	plain.Earlier = ""
-	require.NoError(t, again.ReplaceJob(plain))
-	require.Nil(t, again.Session().Before)
-	require.NoError(t, again.ReplaceJob(job))
 	weighed(again)
 	require.NoError(t, again.Close())
 }

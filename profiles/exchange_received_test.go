@@ -15,6 +15,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
 
@@ -49,6 +50,7 @@ func TestReceivedTrialsAreNotOwn(t *testing.T) {
 	mine, err := l.NewTrial(record.job())
 	require.NoError(t, err)
 	require.Nil(t, l.SameSetup(mine))
+	require.NoError(t, mine.Append(Answer{Item: session.ItemJob, State: session.JobAgreed})) // written with its first answer
 	require.Len(t, reviewOf(t, l).Weeks(), 1)
 	require.Equal(t, 3, reviewOf(t, l).Weeks()[0].Trials)
 

@@ -85,7 +85,7 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if len(ids) > 0 {
 		last = ids[0]
 	}
-	job.Format, job.Policy = Format, session.DefaultPolicy().Name
+	job.Format, job.Policy, job.Checks = Format, session.DefaultPolicy().Name, session.CheckTable()
 	if job.Kind == 0 {
 		job.Kind = session.Full
 	}
@@ -216,7 +216,7 @@ func (l *Library) LastJobs() ([]Record, error) {
 
 // job is what of a record a new trial of the same kind can begin with.
 func (r Record) job() Record {
-	r.ID, r.Of, r.Earlier, r.Kind, r.Policy = "", "", "", 0, ""
+	r.ID, r.Of, r.Earlier, r.Kind, r.Policy, r.Checks = "", "", "", 0, "", ""
 	r.Answers, r.Attempts, r.Undos, r.Changes, r.Setting = nil, nil, nil, nil, nil
 	r.Conditions.CableTemperature = Quantity[q.Temperature]{} // read anew, every time
 	r.Conditions.StubTemperature, r.Conditions.AirTemperature = Quantity[q.Temperature]{}, Quantity[q.Temperature]{}

@@ -19,6 +19,7 @@ type Record struct {
 	Of      string       `toml:"of,omitempty"`
 	Earlier string       `toml:"earlier,omitempty"`
 	Policy  string       `toml:"policy,omitempty"`
+	Checks  string       `toml:"checks,omitempty"` // the table of checks it was asked by
 	Started time.Time    `toml:"started,omitempty"`
 
 	People     People     `toml:"people,omitempty"`

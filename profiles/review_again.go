@@ -8,7 +8,7 @@ import (
 )
 
 // fromOtherRecords are the exceptions that other records of the library give rise to.
-var fromOtherRecords = []ExceptionKind{OtherCopy, CheckDidNotHold, Disagrees, FoldInRun, DamageInRun, OverrideInRun}
+var fromOtherRecords = []ExceptionKind{OtherCopy, FoldedElsewhere, CheckDidNotHold, Disagrees, FoldInRun, DamageInRun, OverrideInRun}
 
 // Reread looks anew, on the disk, at one profile of a review and at all that was decided
 // about it, and puts what it finds in the profile's place in the list. What other records

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -32,6 +31,7 @@ const (
 	AboveFold
 	AboveAdvice
 	NotCarried
+	FoldedElsewhere
 	Damage
 	CheckDidNotHold
 	NoBracket
@@ -65,6 +65,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"above fold", "setting at or above a speed that folded"},
 	{"above advice", "setting harder than was advised"},
 	{"not carried", "hands out nothing"},
+	{"folded elsewhere", "hands out nothing"},
 	{"jacket damage", "jacket damage at or below this grip pressure"},
 	{"check failed", "a short check of it did not hold"},
 	{"no bracket", "never folded, never slipped: margin unknown"},
@@ -192,7 +193,7 @@ func settingExceptions(r *Record, t session.Trial) []Exception {
 
 // checkExceptions go through the checks before the pushes and before the run. Those that
 // an earlier trial of the day had settled leave no answer here; a killer before the
-// pushes always does.
+// pushes always does. A record is held to the checks of its own table.
 func checkExceptions(t session.Trial) []Exception {
 	last := map[string]session.Answer{}
 	for _, a := range t.Answers() {
@@ -200,7 +201,11 @@ func checkExceptions(t session.Trial) []Exception {
 	}
 	var open, wrong []string
 	var skipped []string
-	for _, c := range append(session.Checks(), session.DueCarryOver(session.CheckLog{}, time.Time{})...) {
+	checks, err := session.ChecksOf(t.CheckTable)
+	if err != nil { // a record of another version was not read
+		return nil
+	}
+	for _, c := range checks {
 		a, answered := last[c.ID]
 		asked := strings.TrimSuffix(c.Ask, "?") // named here, not asked
 		switch {
@@ -208,7 +213,7 @@ func checkExceptions(t session.Trial) []Exception {
 			skipped = append(skipped, asked+" ("+a.SkipReason+")")
 		case answered && !c.Right(a.State, a.Value):
 			wrong = append(wrong, asked+" ("+a.State+a.Value+")")
-		case !answered && c.Killer && !c.Carries():
+		case !answered && c.Killer && c.Always():
 			open = append(open, asked)
 		}
 	}

@@ -26,10 +26,10 @@ func TestExceptions(t *testing.T) {
 		{"good", "number", "number", []ExceptionKind{}},
 		{"harder than advised", `advised_speed = "95 ft/min"`, `advised_speed = "90 ft/min"`, []ExceptionKind{AboveAdvice}},
 		{"softer than advised", `advised_speed = "95 ft/min"`, `advised_speed = "105 ft/min"`, []ExceptionKind{LowerAccepted}},
-		{"above a fold", `speed = "120 ft/min"`, `speed = "95 ft/min"`, []ExceptionKind{AboveFold}},
+		{"above a fold", `speed = "120 ft/min"`, `speed = "95 ft/min"`, []ExceptionKind{AboveFold, NotCarried}},
 		{"no bracket", "\"fold\"\nbelts_turning = true\nline_moved = true", "\"stall\"\nbelts_turning = false\nline_moved = false", []ExceptionKind{}}, // the slip is left
 		{"jacket", "note = \"kink", "jacket_damage = true\nnote = \"kink", []ExceptionKind{}},                                                          // at a higher grip pressure
-		{"jacket at the setting", "outcome = \"slip\"", "outcome = \"slip\"\njacket_damage = true", []ExceptionKind{Damage}},
+		{"jacket at the setting", "outcome = \"slip\"", "outcome = \"slip\"\njacket_damage = true", []ExceptionKind{NotCarried, Damage}},
 		{"killer wrong", `state = "nobody, plug end fenced"`, `state = "no fence"`, []ExceptionKind{CheckWrong}},
 		{"killer open", `item = "line-of-fire"`, `item = "cautions"`, []ExceptionKind{KillerOpen}},
 		{"skipped", `state = "nobody, plug end fenced"`, `skip_reason = "rain"`, []ExceptionKind{CheckSkipped}},
@@ -58,7 +58,7 @@ func TestEntriesText(t *testing.T) {
 // TestManyChecksInOneException: what was asked is named, not asked again, however many there are.
 func TestManyChecksInOneException(t *testing.T) {
 	s := goodSample(t)
-	for _, id := range []string{"chamber-vented", "stop-tested", "guards-on", "line-of-fire"} {
+	for _, id := range []string{"chamber-vented", "guards-on", "stop-tested", "line-of-fire"} {
 		s = s.with(`item = "`+id+`"`, `item = "cautions"`)
 	}
 	s = s.with(`state = "solid, full bore, held"`, `state = "gives under a rod"`)
@@ -69,7 +69,7 @@ func TestManyChecksInOneException(t *testing.T) {
 		says = append(says, e.Says())
 	}
 	require.Equal(t, []string{
-		"safety check never answered right: Air to the duct-mouth chamber; Stop control, pressed just now; Guards, hands, sleeves, hair; In line with stub and plug",
+		"safety check never answered right: Air to the duct-mouth chamber; Guards, hands, sleeves, hair; Stop control, pressed just now; In line with stub and plug",
 		"check left in a wrong state: End plug (gives under a rod)",
 	}, says)
 }

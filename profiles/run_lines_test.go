@@ -21,7 +21,7 @@ var runFindings = []struct {
 	{"nothing found", Closing{Jacket: "clean"}, 0, 0, "Jacket: clean.", false},
 	{"a fold", Closing{Folds: 1}, RunFolded, FoldInRun, "THE CABLE FOLDED. This profile needs a new trial.", false},
 	{"damage", Closing{Damaged: true}, RunDamaged, DamageInRun, "JACKET DAMAGE. This profile needs a new trial.", false},
-	{"an override", Closing{}, 0, OverrideInRun, "OVERRIDE: 6 psi, 110 ft/min where 6 psi, 95 ft/min was allowed (AB: to get it home).", true},
+	{"an override", Closing{}, 0, OverrideInRun, "OVERRIDE: grip pressure 6 psi, belt speed 110 ft/min where grip pressure 6 psi, belt speed 95 ft/min was allowed (AB: to get it home).", true},
 }
 
 // A fold or damage in a run ends what its profile covers, is named to the supervisor, and
@@ -90,7 +90,7 @@ func TestRunExceptions(t *testing.T) {
 	require.Empty(t, unreadable)
 	require.Equal(t, []Exception{
 		{KillerOpen, "hoses-tied"},
-		{OverrideInRun, "6 psi, 100 ft/min where 6 psi, 85 ft/min was allowed, and nobody says who decided it, or why"},
+		{OverrideInRun, "grip pressure 6 psi, belt speed 100 ft/min where grip pressure 6 psi, belt speed 85 ft/min was allowed, and nobody says who decided it, or why"},
 		{NotSealed, ""},
 	}, runs[0].Exceptions)
 }
@@ -101,7 +101,7 @@ func TestRunLinesOfAScriptedRun(t *testing.T) {
 		"Run of 2026-05-14 09:00, chamber 12 to 13: arrived, 1202 m in.",
 		"Moving 49 min, standing 16 min, 1 stop.",
 		"Stop: slowed down at 460 m, section 3, 158 m into its 900 m.",
-		"OVERRIDE: 6 psi, 100 ft/min where 6 psi, 85 ft/min was allowed (AB: to get it home).",
+		"OVERRIDE: grip pressure 6 psi, belt speed 100 ft/min where grip pressure 6 psi, belt speed 85 ft/min was allowed (AB: to get it home).",
 		"Slack: 4 m.", "Loops: 8 m, 25 ft.", "Left on the reel: 203 m.", "Jacket: clean all along.", "Stub retired: yes.",
 	}, r.Lines(coverNow))
 	full, _ := readRun(t, "full.toml")

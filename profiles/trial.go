@@ -61,7 +61,8 @@ func (t *Trial) Close() error {
 
 // ReplaceJob writes the job anew. Only before the first entry.
 func (t *Trial) ReplaceJob(r Record) error {
-	r.Format, r.ID, r.Started, r.Policy = Format, t.record.ID, t.record.Started, t.record.Policy
+	r.Format, r.ID, r.Started = Format, t.record.ID, t.record.Started
+	r.Policy, r.Checks = t.record.Policy, t.record.Checks
 	r.People.Trainee = r.People.Trainee || t.trainee
 	text, err := r.headText()
 	if err != nil {

@@ -1,5 +1,13 @@
 package session
 
+// What to do, in the same words wherever it is said. The run's alerts tell the same, with the
+// figures.
+const (
+	RadioLost = "Radio lost: stop the drive, shut the air at its source, vent."
+	Slowing   = "Never above the setting to get it home. It slows: read again, be ready to stop. Nearly stopped: stop."
+	Warmer    = "Cable or air warmer than the setting covers: it may fold. Drop to the lower setting; none left: stop."
+)
+
 // carryChecks lead from the trial to the run, in order. Stub and plug on the
 // ground is the last killer before anyone works on the air side; the far end's
 // word is the gate of the air itself. Whether a dialled value is the install
@@ -22,8 +30,9 @@ var carryChecks = []Check{
 		ID: "used-length-cut", Block: StubOff, Ask: "All cable that was pushed?",
 		States:      []string{"cut off, scrapped", "still on the cable"},
 		RightStates: 1,
+		Hands:       true,
 		Why:         "What was pushed on a plug may be hurt inside.",
-		How:         "Cut behind the farthest mark the belts or the stub left.",
+		How:         "Stop, isolate, then cut behind the farthest mark of belts or stub.",
 		Wrong:       "Hidden damage goes into the ground.",
 		Teach:       "It looks good and is cheap. Cut it, and write down the length.",
 	},
@@ -42,8 +51,9 @@ var carryChecks = []Check{
 		ID: "seals-fitted", Block: StubOff, Ask: "Seals round cable and duct?",
 		States:      []string{"right size, whole, shut", "wrong size", "worn or nicked"},
 		RightStates: 1,
+		Hands:       true,
 		Why:         "They hold the air in and let the cable through.",
-		How:         "Picked by the measured diameters; cable still slides.",
+		How:         "Stop, isolate, then fit: picked by measured diameters; cable still slides.",
 		Wrong:       "Air is lost, or the seal brakes the cable.",
 		Teach:       "Air lost at the mouth is air the far end never sees.",
 	},
@@ -51,8 +61,9 @@ var carryChecks = []Check{
 		ID: "fresh-end-headed", Block: StubOff, Ask: "Fresh cable end?",
 		States:      []string{"cap or head as in trial", "another head", "bare"},
 		RightStates: 1,
+		Hands:       true,
 		Why:         "The trial holds for the end it was made with.",
-		How:         "Cut square, the same cap or head, tight and smooth.",
+		How:         "Stop, isolate, then cut square; the same cap or head, tight and smooth.",
 		Wrong:       "Water and grit get in; the end catches in a joint.",
 		Teach:       "Another head means another trial.",
 	},
@@ -60,8 +71,9 @@ var carryChecks = []Check{
 		ID: "lead-in-back", Block: StubOff, Ask: "Lead-in piece and gap?",
 		States:      []string{"same piece, same gap", "another piece", "gap changed"},
 		RightStates: 1,
+		Hands:       true,
 		Why:         "The cable folds first where it is least held.",
-		How:         "Fully home, no ledge; gap measured as in the trial.",
+		How:         "Stop, isolate, then feel: fully home, no ledge; gap measured as in trial.",
 		Wrong:       "It folds at the drive, below the install setting.",
 		Teach:       "Twice the gap stands a quarter of the push.",
 	},
@@ -99,7 +111,7 @@ var carryChecks = []Check{
 		Why:         "Whatever is in the duct comes out there.",
 		How:         "They say clear, out of line with the duct, catch fitted.",
 		Wrong:       "Somebody is struck by what comes out.",
-		Teach:       "No answer is a no. If the radio is lost later: stop and vent.",
+		Teach:       "No answer is a no. " + RadioLost,
 		Alone:       true,
 		Killer:      true,
 	},

@@ -105,8 +105,8 @@ func TestPushStepsInOrder(t *testing.T) {
 	}
 	all := strings.Join(steps, "\n")
 	at := -1
-	for _, word := range []string{"braked", "isolated", "Back the cable off", "everyone clear", "Belts open: set",
-		"Close the belts", "Push.", "fall to zero", "open the belts", "plug and stub", "Withdraw"} {
+	for _, word := range []string{"braked", "isolated", "back the cable off", "everyone clear", "Belts open: set",
+		"Close the belts", "Push.", "fall to zero", "open the belts", "plug and stub", "withdraw"} {
 		next := strings.Index(all, word)
 		require.Greater(t, next, at, word)
 		at = next

@@ -24,11 +24,14 @@ type Check struct {
 	Why, How, Wrong string // a line each
 	Teach           string // more, for a trainee
 
+	Hands      bool // a hand goes to belts, lead-in piece, gap or stub: stopped and isolated first
 	Alone      bool // never confirmed together with others
 	Killer     bool // nothing moves while it is open, and it cannot be skipped
 	Perishable bool // asked again after a pause, as every killer is
 	PerSetup   bool // one answer holds for every trial on the same rig, reel and stub
 	After      []Event
+
+	Since string // the check table that has it first; empty: the first of all
 }
 
 // Block is a group of checks answered in one go, standing in one place.
@@ -39,6 +42,7 @@ const (
 	SafeToPush Block = iota + 1
 	AtReel
 	AtDrive
+	AtGauges // with the drive running
 	AtStub
 	AtLines
 	OncePerSetup
@@ -46,9 +50,12 @@ const (
 	AirNext
 	DuctProof // these two are of a run
 	AtArrival
+	AfterAFold // these three come up in the course of a trial
+	AfterASlip
+	OnLeaving
 )
 
-var blockNames = []string{"", "safe to push", "at the reel", "at the drive", "at the stub", "at the lines", "once for this set-up", "stub off", "before any air", "the duct", "at arrival"}
+var blockNames = []string{"", "safe to push", "at the reel", "at the drive", "at the gauges", "at the stub", "at the lines", "once for this set-up", "stub off", "before any air", "the duct", "at arrival", "after a fold", "after a slip", "made safe"}
 
 func (b Block) String() string { s, _ := enumText(b, blockNames); return s }
 
@@ -104,9 +111,9 @@ const LongPause = 10 * time.Minute
 // Checks returns the set-up checks in the order they are asked.
 func Checks() []Check { return clone(setupChecks) }
 
-// CheckByID returns the set-up or carry-over check of that id.
+// CheckByID returns the check of that id, of whatever part of a trial.
 func CheckByID(id string) (Check, bool) {
-	for _, table := range [][]Check{setupChecks, carryChecks} {
+	for _, table := range checkTables {
 		if i := slices.IndexFunc(table, func(c Check) bool { return c.ID == id }); i >= 0 {
 			return table[i].clone(), true
 		}
@@ -125,7 +132,25 @@ func CheckByID(id string) (Check, bool) {
 //
 // A check that was skipped stays closed for the rest of the trial; a killer
 // cannot be skipped.
-func DueChecks(log CheckLog, now time.Time) []Check { return DueOf(setupChecks, log, now) }
+//
+// Guards that were off for the hands at the belts come after the checks that need those
+// hands, and before the drive is run.
+func DueChecks(log CheckLog, now time.Time) []Check { return guardsLast(DueOf(setupChecks, log, now)) }
+
+func guardsLast(open []Check) []Check {
+	at := func(id string) int { return slices.IndexFunc(open, func(c Check) bool { return c.ID == id }) }
+	from, last := at(CheckGuards), -1
+	for i, c := range open {
+		if c.Hands {
+			last = i
+		}
+	}
+	if from < 0 || last < from || at(checkStop) >= 0 { // to try the stop control the drive is run next
+		return open
+	}
+	guards := open[from]
+	return slices.Insert(slices.Delete(open, from, from+1), last, guards)
+}
 
 // DueCarryOver returns the steps open between the trial and the run, by the same
 // rules.

@@ -13,7 +13,13 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func allChecks() []Check { return append(Checks(), clone(carryChecks)...) }
+func allChecks() []Check {
+	all, err := ChecksOf(CheckTable())
+	if err != nil {
+		panic(err)
+	}
+	return all
+}
 
 // requireShown holds a text to its length and to the words of this project: the
 // open texts use "grip" for a sock on the cable end and "guide" for a shoe at the
@@ -76,7 +82,7 @@ func TestChecksAreCompleteAndShort(t *testing.T) {
 // Source: from memory, NASA CR-177549 (1990): critical items first, short blocks.
 func TestChecksAreInOrder(t *testing.T) {
 	seen, size := map[string]bool{}, map[Block]int{}
-	for _, table := range [][]Check{setupChecks, carryChecks} {
+	for _, table := range checkTables {
 		block := Block(0)
 		for _, c := range table {
 			require.False(t, seen[c.ID], c.ID)
@@ -94,7 +100,7 @@ func TestChecksAreInOrder(t *testing.T) {
 	}
 	last := setupChecks[len(setupChecks)-1]
 	require.Equal(t, "settling-push", last.ID, "a push comes after every other check")
-	require.Len(t, size, int(AirNext), "every block has checks")
+	require.Len(t, size, int(AirNext)+int(OnLeaving-AtArrival), "every block has checks, but for those of a run")
 }
 
 func TestKillers(t *testing.T) {
@@ -106,8 +112,10 @@ func TestKillers(t *testing.T) {
 		}
 	}
 	require.Equal(t, []string{
-		"chamber-vented", "stop-tested", "guards-on", "supply-isolates", "stub-holed", "plug-held", "line-of-fire",
+		"chamber-vented", "guards-on", "stop-tested", "supply-isolates", "stub-holed", "plug-held", "line-of-fire",
 		"trial-isolated", "stub-and-plug-out", "far-end-clear",
+		"fold-isolated", "fold-clear", "fold-withdrawn", "slip-isolated",
+		"made-safe-drive", "made-safe-air", "made-safe-stub",
 	}, killers)
 }
 
@@ -198,11 +206,11 @@ var wiped = event(BeltsWiped, 1)
 // What is asked again after a pause, and what in a second trial on the same set-up.
 var (
 	afterPause = []string{
-		"chamber-vented", "stop-tested", "guards-on", "supply-isolates", "stub-holed", "plug-held", "line-of-fire",
+		"chamber-vented", "guards-on", "stop-tested", "supply-isolates", "stub-holed", "plug-held", "line-of-fire",
 		"cable-clean", "cable-temperature", "belts-clean", "supply-warm",
 	}
 	secondTrial = []string{
-		"chamber-vented", "stop-tested", "guards-on", "supply-isolates", "stub-holed", "plug-held", "line-of-fire",
+		"chamber-vented", "guards-on", "stop-tested", "supply-isolates", "stub-holed", "plug-held", "line-of-fire",
 		"cable-clean", "cable-temperature", "air-temperature", "belts-clean", "supply-warm", "stub-temperature",
 	}
 )
@@ -222,11 +230,11 @@ var checksDue = []struct {
 	{"killer asked again since", []Happened{atWork(11), reply("chamber-vented", "hose off, bleed open", 12)}, 13, afterPause[1:]},
 	{"clock back now", nil, -1, afterPause},
 	{"clock back in the record", []Happened{atWork(-60)}, -59, afterPause},
-	{"fold", []Happened{event(FoldSeen, 1)}, 2, []string{"guards-on", "lead-in-fitted"}},
+	{"fold", []Happened{event(FoldSeen, 1)}, 2, []string{"lead-in-fitted", "guards-on"}},
 	{"fresh end", []Happened{event(FreshEndCut, 1)}, 2, []string{"reel-slack", "cable-sound", "end-capped", "lines-drawn", "settling-push"}},
-	{"belt wipe", []Happened{wiped}, 2, []string{"guards-on", "belts-clean", "lines-drawn"}},
-	{"belt wipe, one answered since", []Happened{wiped, reply("belts-clean", "the run's, clean, dry", 2)}, 3, []string{"guards-on", "lines-drawn"}},
-	{"answered in the same second: the record's order counts", []Happened{wiped, reply("belts-clean", "the run's, clean, dry", 1)}, 1, []string{"guards-on", "lines-drawn"}},
+	{"belt wipe", []Happened{wiped}, 2, []string{"belts-clean", "lines-drawn", "guards-on"}},
+	{"belt wipe, one answered since", []Happened{wiped, reply("belts-clean", "the run's, clean, dry", 2)}, 3, []string{"lines-drawn", "guards-on"}},
+	{"answered in the same second: the record's order counts", []Happened{wiped, reply("belts-clean", "the run's, clean, dry", 1)}, 1, []string{"lines-drawn", "guards-on"}},
 	{"plug moved", []Happened{event(PlugMoved, 1)}, 2, []string{"plug-held", "stub-clamped", "witness-lines", "settling-push"}},
 	{"supply fell", []Happened{event(SupplyFell, 1)}, 2, []string{"supply-warm"}},
 	{"warmer", []Happened{event(TemperatureChanged, 1)}, 2, []string{"cable-temperature", "air-temperature", "stub-temperature"}},

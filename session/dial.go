@@ -123,5 +123,13 @@ func (t Trial) Start() (start Setting, gripStep q.Pressure) {
 	return Setting{q.Pressure(grip), t.Rig.Reading(max(speed, d.division))}, q.Pressure(step)
 }
 
+// Lowest is the setting of the settling push before a push at next: where the climb begins,
+// or lower where the climb has come down.
+func (t Trial) Lowest(next Setting) Setting {
+	start, _ := t.Start()
+	start.Grip, start.Speed.Value = min(start.Grip, next.Grip), min(start.Speed.Value, next.Speed.Value)
+	return start
+}
+
 // GripDivision is the smallest step of the grip pressure gauge.
 func (t Trial) GripDivision() q.Pressure { return q.Pressure(t.gripDial().division) }

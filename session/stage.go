@@ -154,6 +154,9 @@ func (t Trial) Happened() []Happened {
 		switch e := e.(type) {
 		case Answer:
 			h.Check, h.State, h.Value, h.Skipped = e.Item, e.State, e.Value, e.SkipReason != ""
+			if e.State == StubCutOff {
+				h.Event = StubChanged
+			}
 		case Change:
 			// Stub and air are looked at again when the cable has changed, not the other
 			// way round: three readings that open each other would be asked for ever.
@@ -162,7 +165,7 @@ func (t Trial) Happened() []Happened {
 			}
 		case Attempt:
 			log = append(log, e.happened(folded)...)
-			folded = e.Outcome == Fold
+			folded = e.Bent()
 			continue
 		}
 		log = append(log, h)
@@ -179,9 +182,9 @@ func (a Attempt) happened(afterFold bool) []Happened {
 			out = append(out, Happened{At: a.At, Event: e})
 		}
 	}
-	event(a.Outcome == Fold, FoldSeen)
+	event(a.Bent(), FoldSeen)
 	event(a.Outcome == Slip, BeltsWiped)
-	event(a.FreshEnd && !afterFold || a.Outcome == Fold, FreshEndCut)
+	event(a.FreshEnd && !afterFold || a.Bent(), FreshEndCut)
 	event(a.VoidReason == VoidPlugMoved, PlugMoved)
 	event(a.VoidReason == VoidSupplyLow, SupplyFell)
 	return out

@@ -19,6 +19,7 @@ type Trial struct {
 	Earlier    string // optional: the profile whose trial came first today
 	Before     *Trial // the trial named by Earlier, or by Of; see [Trial.After]
 	Policy     Policy
+	CheckTable string // the table of checks it was asked by
 	Started    time.Time
 	People     People
 	Place      Place

@@ -65,6 +65,7 @@ func (p *Plain) Run() error {
 				p.say("", p.Keeper.Live)
 			}
 			p.say("", p.bye())
+			p.say(p.live(flow)...)
 			return nil
 		}
 		if err != nil {
@@ -83,6 +84,14 @@ func (p *Plain) bye() string {
 		return "Left. Nothing was answered, so nothing of this trial is kept."
 	}
 	return cmp.Or(p.Keeper.Bye, "Left. Everything answered is on disk; \"brinkmark resume\" goes on here.")
+}
+
+// live says aloud what is still live where a trial is left.
+func (p *Plain) live(flow ask.Flow) []string {
+	if p.Keeper.Trial == nil {
+		return nil
+	}
+	return warnings(flow.Live())
 }
 
 // answered goes on from a question: when its work is done, or as a line says.

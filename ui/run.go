@@ -11,6 +11,7 @@ import (
 	"syscall"
 
 	"brinkmark/ui/ask"
+	"brinkmark/ui/words"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
@@ -78,10 +79,30 @@ func Run(s Screens, in io.Reader, out io.Writer) error {
 // left says to who leaves, or was cut off, what stays live, and closes what is open behind the
 // last write.
 func (m *model) left(out io.Writer) error {
+	m.saysLive(out)
 	if m.Keeper.Live != "" {
 		fmt.Fprintln(out, m.Keeper.Live)
 	}
 	return m.writer.end()
+}
+
+// saysLive says on the terminal, the screen being gone, what is live in a trial that is left.
+func (m *model) saysLive(out io.Writer) {
+	if m.trial == nil {
+		return
+	}
+	for _, line := range warnings(m.flow.Live()) {
+		_, _ = fmt.Fprintln(words.Printable(out), line) // a terminal that is gone hears nothing
+	}
+}
+
+// warnings marks lines as such.
+func warnings(lines []string) []string {
+	var marked []string
+	for _, line := range lines {
+		marked = append(marked, "! "+line)
+	}
+	return marked
 }
 
 // erases reports whether a kind of terminal erases in the colour it draws with, and cells in

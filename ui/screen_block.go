@@ -22,6 +22,9 @@ func (m *model) drawBlock(c *draw.Canvas, r draw.Rect) {
 	rest := m.headline(c, r)
 	rows, need, column := m.blockRows(rest.W - keyWide)
 	tall := min(max(rest.H-need-1, 3), 7)
+	if two := rest.H - need - len(rows) - 1; two >= 5 { // rows two high, for a glove, before a larger button
+		tall = min(two, 7)
+	}
 	lines := draw.Area(rest.X, rest.Y+1, rest.W, rest.H-tall-1)
 	c.Write(rest.X, rest.Y, rest.X+rest.W, "Not so? Its number.", draw.LookText)
 	pages := blockPages(rows, lines.H)

@@ -61,7 +61,7 @@ var sizes = [][2]int{{80, 24}, {60, 20}, {120, 40}}
 // golden file. BRINKMARK_UPDATE=1 writes them anew.
 func TestScreens(t *testing.T) {
 	toChecks := "2" + strings.Repeat("1", 5) // the cautions are four pages
-	toClimb := toChecks[1:] + strings.Repeat("1", 12)
+	toClimb := toChecks[1:] + strings.Repeat("1", 13)
 	for _, row := range []struct{ name, keys string }{
 		{"start", ""},
 		{"job", "2"},
@@ -74,15 +74,29 @@ func TestScreens(t *testing.T) {
 		{"killer", toChecks},
 		{"block", toChecks + strings.Repeat("1", 7)},
 		{"not_so", toChecks + strings.Repeat("1", 7) + "3"},
+		{"block_drive", toChecks + strings.Repeat("1", 8)},
+		{"wrong_answer", toChecks + "3"},
+		{"settling", "2" + toClimb[1:]},
 		{"dial_first", "2" + toClimb},
 		{"read", "2" + toClimb + "1"},
 		{"dial_next", "2" + toClimb + "11"},
-		{"used_slip", "2" + toClimb + "12"},
-		{"used_fold", "2" + toClimb + "13"},
+		{"slip", "2" + toClimb + "12"},
+		{"used_slip", "2" + toClimb + "124"},
+		{"dial_slip", "2" + toClimb + "121"},
+		{"fold_isolated", "2" + toClimb + "13"},
+		{"fold_clear", "2" + toClimb + "131"},
+		{"fold_withdrawn", "2" + toClimb + "1311"},
+		{"fold_stuck", "2" + toClimb + "13113"},
+		{"used_fold", "2" + toClimb + "13111"},
+		{"fold_checks", "2" + toClimb + "131111"},
 		{"void", "2" + toClimb + "14"},
 		{"two_questions", "2" + toClimb + "15"},
 		{"temperature", "2" + toClimb + "2"},
 		{"stop", "2" + toClimb + "3"},
+		{"stop_drive", "2" + toClimb + "32"},
+		{"stop_air", "2" + toClimb + "321"},
+		{"stop_stub", "2" + toClimb + "3211"},
+		{"stop_closed", "2" + toClimb + "32111"},
 		{"make_safe", "2" + toClimb + "m"},
 		{"why", "2" + toClimb + "11?"},
 		{"map", "2" + toClimb + "111111g"},
@@ -94,7 +108,7 @@ func TestScreens(t *testing.T) {
 				d := newDriver(t, t.TempDir())
 				d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 				for _, k := range row.keys {
-					for d.m.question.ID == "cautions" && d.m.draw().Unread {
+					for d.m.overlay == noOverlay && d.m.draw().Unread && (k == '1' || d.m.question.ID == "cautions") {
 						d.key("1")
 					}
 					d.key(string(k))
@@ -164,7 +178,7 @@ func TestAnySize(t *testing.T) {
 		d.m.w, d.m.h = 80, 24
 	}
 	sweep()
-	for _, k := range "2" + strings.Repeat("1", 18) + "1" {
+	for _, k := range "2" + strings.Repeat("1", 19) + "1" {
 		d.key(string(k))
 		sweep()
 	}
@@ -236,7 +250,7 @@ func TestDoublePress(t *testing.T) {
 // While a push is made, nothing but the make-safe card answers.
 func TestHandsOffDuringPush(t *testing.T) {
 	d := newDriver(t, t.TempDir())
-	for _, k := range "2" + strings.Repeat("1", 17) {
+	for _, k := range "2" + strings.Repeat("1", 18) {
 		d.key(string(k))
 	}
 	require.Equal(t, "dial", d.m.question.ID)
@@ -275,7 +289,7 @@ func (brokenTrial) Append(...profiles.Entry) error {
 
 func BenchmarkKey(b *testing.B) {
 	d := newDriver(&testing.T{}, b.TempDir())
-	for _, k := range "2" + strings.Repeat("1", 18) + "1" {
+	for _, k := range "2" + strings.Repeat("1", 19) + "1" {
 		d.key(string(k))
 	}
 	d.m.w, d.m.h = 120, 40
@@ -308,7 +322,7 @@ func TestASCII(t *testing.T) {
 	sameScreen(t, "ascii_closed/80x24", d.m)
 	d = newDriver(t, t.TempDir())
 	d.m.Options.ASCII = true
-	for _, k := range "2" + strings.Repeat("1", 19) {
+	for _, k := range "2" + strings.Repeat("1", 20) {
 		d.key(string(k))
 	}
 	for _, size := range sizes {

@@ -193,13 +193,20 @@ func TestSlipChecksAreSeen(t *testing.T) {
 			d.key("1")
 		}
 		d.key("2")
-		require.Equal(t, "dial", d.m.question.ID)
-		due := d.m.flow.Trial.DueChecks(d.m.flow.Now, d.m.flow.Earlier)
-		require.NotEmpty(t, due)
-		require.False(t, d.m.draw().Unread)
-		screen := strings.Split(d.m.View(), "\n")
-		for _, c := range due {
-			require.True(t, standsIn(c.Ask+" "+words.Capital(c.States[0])+".", screen, draw.Area(0, 0, d.m.w, d.m.h)), "%v: %s\n%s", size, c.Ask, d.m.View())
+		for _, page := range []struct {
+			id    string
+			lines []string
+		}{
+			{"slip", []string{"SLIP. Stop, isolate, then wipe the belts", "Drive belts? The run's, clean, dry.", "Cable line and belt chalk? At the pointer, bold."}},
+			{"dial", []string{"Guards, hands, sleeves, hair? Guards on, all clear."}},
+		} {
+			require.Equal(t, page.id, d.m.question.ID)
+			require.False(t, d.m.draw().Unread)
+			screen := strings.Split(d.m.View(), "\n")
+			for _, line := range page.lines {
+				require.True(t, standsIn(line, screen, draw.Area(0, 0, d.m.w, d.m.h)), "%v: %s\n%s", size, line, d.m.View())
+			}
+			d.key("1")
 		}
 	}
 }

@@ -144,11 +144,11 @@ func TestNoCheckWithCableInTheDuct(t *testing.T) {
 	}
 	w := moving(t, plan(t))
 	w.add(t, at(w, 20, cableWarm(50)))
-	require.Contains(t, alertOf(t, sight(w), SettingTooHigh).Do, "Drop to 6 psi, 85 ft/min now. Stay there or below, until the run ends; a short check is for before the next run.")
+	require.Contains(t, alertOf(t, sight(w), SettingTooHigh).Do, "Drop to grip pressure 6 psi, belt speed 85 ft/min now. Stay there or below, until the run ends; a short check is for before the next run.")
 	w.add(t, at(w, 40, func(p *Point) { p.Control = q.Known(reading(85)) }))
 	a := alertOf(t, sight(w), SettingTooHigh)
 	require.Equal(t, Watch, a.When)
-	require.Contains(t, a.Do, "Stay at 6 psi, 85 ft/min or below, until the run ends; a short check is for before the next run.")
+	require.Contains(t, a.Do, "Stay at grip pressure 6 psi, belt speed 85 ft/min or below, until the run ends; a short check is for before the next run.")
 	require.NotContains(t, StopReasons(), "short check due")
 
 	before := beforeAir(t) // no cable in the duct yet: a check can be made

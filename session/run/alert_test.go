@@ -72,7 +72,7 @@ var alertsDue = []struct {
 	{"push as the trial's", point(func(p *Point) { p.Push = q.Known(q.Reading{Value: 25, Unit: "bar"}) }), AboveSafe, 0, ""},
 	{"air above a rating", point(airAt(13)), AboveRating, Now, "above what the hose bears, 12 bar"},
 	{"a slip", point(func(p *Point) { p.Slip = true }), BeltsSlip, Watch, "The belts slipped."},
-	{"an override", point(func(p *Point) { p.Control, p.By, p.Reason = q.Known(reading(110)), "AB", "to get it home" }), AboveSetting, Now, "6 psi, 110 ft/min is above what is allowed, 6 psi, 95 ft/min"},
+	{"an override", point(func(p *Point) { p.Control, p.By, p.Reason = q.Known(reading(110)), "AB", "to get it home" }), AboveSetting, Now, "grip pressure 6 psi, belt speed 110 ft/min is above what is allowed, grip pressure 6 psi, belt speed 95 ft/min"},
 	{"a fold", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopFold}) }, FoldSeen, Now, "The cable folded."},
 	{"a marked jacket", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopJacket}) }, JacketSeen, Now, "The jacket is marked."},
 	{"radio lost", func(w *writer, t testing.TB) { w.add(t, Stop{Mark: w.mark(60e9), Reason: StopRadio}) }, RadioLost, Now, "Radio lost."},
@@ -122,7 +122,7 @@ func TestOneRungAfterASlip(t *testing.T) {
 	require.Equal(t, "8 psi", q.Text(NewModel(w.run.Plan).View(w.run, w.at).Allowed.Or(session.Setting{}).Grip, "psi"))
 	w.add(t, at(w, 30, grip(8)))
 	require.Empty(t, w.run.Overrides())
-	require.ErrorContains(t, w.run.Refuses(at(w, 35, grip(10))), "10 psi, 95 ft/min is above what is allowed now, 8 psi, 95 ft/min\n  ")
+	require.ErrorContains(t, w.run.Refuses(at(w, 35, grip(10))), "grip pressure 10 psi, belt speed 95 ft/min is above what is allowed now, grip pressure 8 psi, belt speed 95 ft/min\n  ")
 
 	p := plan(t)
 	p.GripTried = q.Known(q.From[q.Pressure](7, "psi"))
@@ -143,8 +143,8 @@ func TestOverridesAreNamed(t *testing.T) {
 	w.add(t, over("AB", "to get it home"))
 	o := w.run.Overrides()
 	require.Len(t, o, 1)
-	require.Equal(t, "6 psi, 110 ft/min", o[0].Dialled)
-	require.Equal(t, "6 psi, 95 ft/min", o[0].Allowed)
+	require.Equal(t, "grip pressure 6 psi, belt speed 110 ft/min", o[0].Dialled)
+	require.Equal(t, "grip pressure 6 psi, belt speed 95 ft/min", o[0].Allowed)
 	w.add(t, at(w, 40, func(p *Point) { p.Control = q.Known(reading(95)) }))
 	require.Len(t, w.run.Overrides(), 1)
 	without(t, NewModel(w.run.Plan).View(w.run, w.at), AboveSetting)

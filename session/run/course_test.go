@@ -148,8 +148,8 @@ func TestRestartAboveWhatIsAllowed(t *testing.T) {
 	w := stopped()
 	w.add(t, Restart{Mark: w.mark(time.Minute), By: "AB"})
 	require.Len(t, w.run.Overrides(), 1)
-	require.Equal(t, "6 psi, 95 ft/min", w.run.Overrides()[0].Dialled)
-	require.Equal(t, "6 psi, 85 ft/min", w.run.Overrides()[0].Allowed)
+	require.Equal(t, "grip pressure 6 psi, belt speed 95 ft/min", w.run.Overrides()[0].Dialled)
+	require.Equal(t, "grip pressure 6 psi, belt speed 85 ft/min", w.run.Overrides()[0].Allowed)
 	require.False(t, w.run.Overrides()[0].Named())
 	require.Equal(t, "Go back now; or write down who decided it, and why.", alertOf(t, NewModel(w.run.Plan).View(w.run, w.at), AboveSetting).Do)
 

@@ -1,7 +1,9 @@
 package ask
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"brinkmark/profiles"
@@ -138,11 +140,7 @@ func (f Flow) askBlock(block []session.Check, open int) Question {
 	})
 	question.Choices = []Choice{{Label: fmt.Sprintf("All %d are as shown", len(block)), Do: write(f.rightAnswers(block)...)}}
 	for _, c := range block {
-		question.Choices = append(question.Choices, Choice{Label: "Not so: " + c.Ask, Do: func(f Flow) (Flow, Effect) {
-			f = f.at(stepOne)
-			f.draft.key = c.ID
-			return f, None{}
-		}, Rank: Minor})
+		question.Choices = append(question.Choices, f.notSo(c, "Not so: "+c.Ask))
 	}
 	return question
 }
@@ -150,7 +148,7 @@ func (f Flow) askBlock(block []session.Check, open int) Question {
 // aboutBlock says what checks of one place are asked, and what each must read.
 func aboutBlock(block []session.Check, open int, reads func(session.Check) string) Question {
 	question := Question{
-		ID: "block", Title: words.Capital(placeOf(block)) + ": do these, then read each aloud",
+		ID: "block", Title: words.Capital(placeOf(block)) + blockHow(block),
 		Body: []string{fmt.Sprintf("%d here, %d to go.", len(block), open)},
 	}
 	for _, c := range block {
@@ -158,6 +156,19 @@ func aboutBlock(block []session.Check, open int, reads func(session.Check) strin
 		question.Help = append(question.Help, fmt.Sprintf("%s %s If not: %s", c.Ask, c.How, c.Wrong))
 	}
 	return question
+}
+
+// blockHow is how a block is done: isolated, where a hand goes to the drive for it.
+func blockHow(block []session.Check) string {
+	switch {
+	case !slices.ContainsFunc(block, func(c session.Check) bool { return c.Hands }):
+		return ": do these, then read each aloud"
+	case slices.ContainsFunc(block, func(c session.Check) bool {
+		return c.Block == session.AtGauges || c.Killer && c.ID != session.CheckGuards
+	}):
+		return ": stop, isolate before any hand; read each aloud" // for some the drive runs
+	}
+	return ": stop, isolate, then do these; read each aloud"
 }
 
 // rightAnswers are the answers that close checks confirmed together.
@@ -189,6 +200,14 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 		return f.skipQuestion(c)
 	}
 	question := aboutCheck(c, open, f.Trial.People.Trainee)
+	wrong := f.saidWrong(c)
+	if len(wrong) > 0 {
+		question.Title, question.Body[0] = "Not right yet. "+c.Ask, "Put it right, then answer again: "+c.How
+		question.Body = append(wrong, question.Body...)
+	}
+	if c.ID == session.CheckSettling {
+		question = f.settling(question, wrong)
+	}
 	for i, state := range c.States { // a wrong state is written too: it was seen
 		entries := []profiles.Entry{f.answer(c.ID, state, "")}
 		if c.Carries() && open == 1 && i < c.RightStates {
@@ -212,6 +231,66 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 			return f, None{}
 		}, Rank: Minor})
 	}
+	if len(wrong) > 0 {
+		question.Choices = append(question.Choices, leaving)
+	}
+	return question
+}
+
+// saidWrong says what was answered last where that was not right, and what may come of it.
+// What to do now stands beside it, so that nobody takes the page for the one before.
+func (f Flow) saidWrong(c session.Check) []string {
+	said := ""
+	for _, h := range f.Trial.Happened() {
+		if h.Check != c.ID {
+			continue
+		}
+		if said = ""; !h.Skipped && !c.Right(h.State, h.Value) {
+			said = h.State + h.Value
+		}
+	}
+	if said == "" {
+		return nil
+	}
+	return []string{fmt.Sprintf("! You said: %s. %s", said, c.Wrong)}
+}
+
+// states are the answers to a check that is answered by its state. A wrong one is written
+// too: it was seen.
+func (f Flow) states(c session.Check) []Choice {
+	var choices []Choice
+	for _, state := range c.States {
+		choices = append(choices, Choice{Label: state, Do: write(f.answer(c.ID, state, ""))})
+	}
+	return choices
+}
+
+// notSo is the choice to answer one of several checks alone.
+func (f Flow) notSo(c session.Check, label string) Choice {
+	return Choice{Label: label, Do: func(f Flow) (Flow, Effect) {
+		f = f.at(stepOne)
+		f.draft.key = c.ID
+		return f, None{}
+	}, Rank: Minor}
+}
+
+// settling makes the check of the settling push a page to dial by: its figures, what to see,
+// and the guards before it.
+func (f Flow) settling(question Question, wrong []string) Question {
+	next, ok := session.SettingOf(f.Outlook.Next)
+	if !ok {
+		return question
+	}
+	rig := f.Trial.Rig
+	lowest := f.Trial.Lowest(next)
+	question.Setting = &lowest
+	question.Title = "Settling push: dial " + rig.Show(lowest)
+	body := append(wrong[:len(wrong):len(wrong)],
+		"! Guards on, everyone clear, one hand at the stop control.",
+		fmt.Sprintf("Belts open: set the %s to %s, the lowest. Close them at %s of grip pressure. Push once, gently.",
+			cmp.Or(rig.PushControl, "push control"), rig.ShowSpeed(lowest.Speed.Value), rig.ShowGrip(lowest.Grip)),
+		"See: the cable line creeps a little and holds, the lines on plug and stub stay whole.")
+	question.Body = append(body, question.Body[len(wrong):]...)
 	return question
 }
 

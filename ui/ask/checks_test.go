@@ -127,8 +127,8 @@ func TestTouchedOnly(t *testing.T) {
 		want    []string
 	}{
 		{"STALL", nil},
-		{"SLIP", []string{"guards-on", "belts-clean", "lines-drawn"}},
-		{"FOLD", []string{"guards-on", "reel-slack", "cable-sound", "end-capped", "lead-in-fitted", "lines-drawn", "settling-push"}},
+		{"SLIP", []string{"slip-isolated", "belts-clean", "lines-drawn", "guards-on"}},
+		{"FOLD", []string{"reel-slack", "cable-sound", "end-capped", "lead-in-fitted", "lines-drawn", "guards-on", "settling-push"}},
 	}
 	for _, row := range rows {
 		c := newCrew(t).push("STALL").push(row.outcome)

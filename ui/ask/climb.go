@@ -24,32 +24,36 @@ func climbQuestion(f Flow) Question {
 		return f.readQuestion(try)
 	case stepBelts, stepLine, stepWitness:
 		return f.observeQuestion(try)
-	case stepUsed:
-		return f.usedQuestion(try)
 	case stepVoid:
 		return f.voidQuestion(try)
 	case stepTemperature:
-		return f.readingQuestion(session.ClimbStage)
+		question := f.readingQuestion(session.ClimbStage)
+		question.Title = "Cable temperature now? Stop, isolate, then read it there"
+		return question
 	case stepStop:
 		return f.stopQuestion()
 	}
 	return f.dialQuestion(try, f.wiped())
 }
 
-// wiped are the few checks that a slip has opened again and the press for the next
-// push answers; none when anything else is open.
+// wiped is the one check that is left open after the belts were wiped, and that the press
+// for the next push answers: guards. None when anything else is open.
 func (f Flow) wiped() []session.Check {
 	due := f.Trial.DueChecks(f.Now, f.Earlier)
-	last, ok := f.unconfirmed()
-	if !ok || last.Outcome != session.Slip || len(due) > 3 || len(f.together(due)) < len(due) {
+	if len(due) != 1 || due[0].ID != session.CheckGuards || !f.confirmable(due[0]) || !f.lastWas(session.Slip) {
 		return nil
 	}
 	return due
 }
 
+func (f Flow) lastWas(o session.Outcome) bool {
+	attempts := f.Trial.Attempts()
+	return len(attempts) > 0 && attempts[len(attempts)-1].Outcome == o
+}
+
 // dialQuestion shows the next setting. The same press that says it is dialled
-// confirms the outcome written before it, and the few checks a slip has opened
-// again, so that no push costs a press more.
+// confirms a stall written before it, and that the guards a slip has opened are back
+// on, so that no push costs a press more.
 func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 	n := len(f.Trial.Attempts()) + 1
 	question := Question{
@@ -60,22 +64,18 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 		Help:    session.PushSteps(),
 		Choices: []Choice{{Label: "Dialled, everyone clear", Do: f.clear(due)}},
 	}
+	for _, c := range due { // the same press answers it
+		question.Body = append([]string{"! " + c.Ask + " " + words.Capital(c.States[0]) + "."}, question.Body...)
+		question.Choices = []Choice{{Label: "Guards on; dialled, everyone clear", Do: f.clear(due)}, f.notSo(c, "Guards are not on")}
+	}
 	if last, ok := f.unconfirmed(); ok {
-		confirms := []string{fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Named(last.Setting), confirmations[last.Outcome])}
-		for _, c := range due { // the same press answers them
-			confirms = append(confirms, "! "+c.Ask+" "+words.Capital(c.States[0])+".")
-		}
-		question.Body = append(confirms, question.Body...)
+		question.Body = append([]string{f.writtenLine(last)}, question.Body...)
 		question.Choices = []Choice{
 			{Label: "All true; dialled, everyone clear", Do: f.clear(due)},
 			{Label: "No: read it again", Do: f.readAgain(last), Rank: Minor},
 			{Label: "Jacket marked", Do: f.replace(last, true), Rank: Minor},
 		}
-		if last.Outcome == session.Slip {
-			question.Choices = append(question.Choices, Choice{Label: "Cable was cut off", Do: GoTo(stepUsed), Rank: Minor})
-		} else {
-			question.Enter = f.stallReading(last)
-		}
+		question.Enter = f.stallReading(last)
 	}
 	warmer := Choice{Label: "Cable temperature", Do: GoTo(stepTemperature), Rank: Minor}
 	if line, stale := f.stale(); stale {
@@ -86,14 +86,21 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 		Choice{Label: "Stop, no setting", Do: GoTo(stepStop), Rank: Minor},
 		leaving)
 	if f.needsFreshEnd() {
-		question.Body = append([]string{"Fresh end first: isolate, cut off all that folded, square and cap the new end."}, question.Body...)
+		question.Body = append([]string{"Fresh end first: stop, isolate, then cut off all that folded, square and cap the new end."}, question.Body...)
 	}
 	return question
+}
+
+// writtenLine says what is written of a push, and what is confirmed with it.
+func (f Flow) writtenLine(last session.Attempt) string {
+	return fmt.Sprintf("Written: %s at %s. %s", strings.ToUpper(last.Outcome.String()), f.Trial.Rig.Named(last.Setting), confirmations[last.Outcome])
 }
 
 var confirmations = map[session.Outcome]string{
 	session.Stall: "Belts stopped, cable line held, lines on plug and stub true, jacket clean?",
 	session.Slip:  "Belts ran on, cable line held, lines on plug and stub true, jacket not polished through?",
+	session.Fold:  "Cable line went past the pointer, lines on plug and stub true?",
+	session.Void:  "The cable is bent.",
 }
 
 // clear starts the push, and writes the checks that the same press answers.
@@ -112,7 +119,7 @@ func (f Flow) unconfirmed() (session.Attempt, bool) {
 		return session.Attempt{}, false
 	}
 	last := attempts[len(attempts)-1]
-	return last, (last.Outcome == session.Stall || last.Outcome == session.Slip) && !last.JacketDamage && last.CableUsed == 0
+	return last, last.Outcome == session.Stall && !last.JacketDamage && last.CableUsed == 0
 }
 
 // readAgain takes an attempt back and asks once more what happened.
@@ -171,7 +178,7 @@ func (f Flow) progress() []string {
 
 func (f Flow) needsFreshEnd() bool {
 	attempts := f.Trial.Attempts()
-	return len(attempts) > 0 && attempts[len(attempts)-1].Outcome == session.Fold
+	return len(attempts) > 0 && attempts[len(attempts)-1].Bent()
 }
 
 func (f Flow) pushQuestion() Question {
@@ -238,68 +245,18 @@ func (f Flow) observeQuestion(try session.Try) Question {
 		})
 }
 
-// seen goes on from an outcome: a stall or slip is written at once, and confirmed
-// with the next setting; a fold costs cable, and telling how much confirms it.
+// seen goes on from an outcome. It is written at once, and confirmed with what must be
+// done next: the next setting after a stall, isolating after a slip or a fold.
 func (f Flow) seen(o session.Outcome, try session.Try) (Flow, Effect) {
 	f.draft.outcome = o
-	switch o {
-	case session.Stall, session.Slip:
-		return write(f.attempt(try, o))(f)
-	case session.Void:
+	if o == session.Void {
 		return f.at(stepVoid), None{}
 	}
-	return f.at(stepUsed), None{}
-}
-
-// usedQuestion asks for the cable a fold costs, or a slip that was written with none.
-func (f Flow) usedQuestion(try session.Try) Question {
-	question := Question{ID: "used", Title: "FOLD. Cable line went past the pointer, lines on plug and stub true? Then: how much is cut off?"}
-	outcome, entries := session.Fold, []profiles.Entry{}
-	if last, ok := f.unconfirmed(); ok && f.draft.outcome != session.Fold {
-		question.Title = "SLIP. How much cable was cut off?"
-		outcome, try, entries = session.Slip, session.Try{Setting: last.Setting}, []profiles.Entry{profiles.Undo{Drops: last.Seq}}
-	}
-	used := func(f Flow, length profiles.Quantity[q.Length]) (Flow, Effect) {
-		a := f.attempt(try, outcome)
-		a.CableUsed = length
-		return f.at(stepFirst), Append{append(entries, a)}
-	}
-	for _, text := range f.lengths(outcome) {
-		question.Choices = append(question.Choices, Choice{Label: text, Do: func(f Flow) (Flow, Effect) {
-			return used(f, asWritten[q.Length](text))
-		}})
-	}
-	back := Choice{Label: "No: read it again", Do: GoTo(StepRead), Rank: Minor}
-	if outcome == session.Slip {
-		back = Choice{Label: "None", Do: GoTo(stepFirst), Rank: Minor}
-	}
-	question.Choices = append(question.Choices, back)
-	question.Enter = &Entering{Label: "Length", Example: f.lengths(outcome)[2], Take: func(f Flow, text string) (Flow, Effect, error) {
-		length, err := profiles.NewQuantity[q.Length](text)
-		if err != nil {
-			return f, None{}, err
-		}
-		next, effect := used(f, length)
-		return next, effect, nil
-	}}
-	return question
-}
-
-// lengths are the usual amounts of cable a fold or slip costs.
-func (f Flow) lengths(o session.Outcome) []string {
-	switch {
-	case o == session.Fold && f.customary():
-		return []string{"3 ft", "4 ft", "5 ft", "6 ft"}
-	case o == session.Fold:
-		return []string{"1 m", "1.2 m", "1.5 m", "2 m"}
-	case f.customary():
-		return []string{"0.5 ft", "1 ft", "2 ft", "3 ft"}
-	}
-	return []string{"0.2 m", "0.3 m", "0.5 m", "1 m"}
+	return write(f.attempt(try, o))(f)
 }
 
 func (f Flow) voidQuestion(try session.Try) Question {
-	question := Question{ID: "void", Title: "VOID. What spoiled it?"}
+	question := Question{ID: "void", Title: "VOID. What spoiled it? Stop, isolate, before a hand goes in"}
 	void := func(reason string) profiles.Attempt {
 		a := f.attempt(try, session.Void)
 		a.VoidReason = reason

@@ -87,6 +87,16 @@ next:
 	return c
 }
 
+// makeSafe answers what is asked of who ends a trial without a setting.
+func (c *crew) makeSafe() *crew {
+	c.t.Helper()
+	for _, state := range []string{"stopped, isolated", "shut, vented", "fitted, tagged"} {
+		require.NotEqual(c.t, session.ClosedStage, c.question().Stage)
+		c.choose(state)
+	}
+	return c
+}
+
 func labels(question Question) []string {
 	var all []string
 	for _, choice := range question.Choices {
@@ -142,7 +152,11 @@ func (c *crew) reach(id string) *crew {
 func (c *crew) push(outcome string) *crew {
 	c.t.Helper()
 	c.reach("dial").choose("ialled, everyone clear", "read it", outcome)
-	if id := c.question().ID; id == "used" || id == "void" {
+	switch outcome {
+	case "FOLD":
+		c.reach("used")
+		fallthrough
+	case "VOID":
 		c.choose(c.question().Choices[0].Label)
 	}
 	return c

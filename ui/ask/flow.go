@@ -58,13 +58,16 @@ type draft struct {
 	outcome session.Outcome
 	turning *bool
 	moved   *bool
-	droop   *DroopFlow    // a droop being measured
-	pull    *PullTestFlow // a pull test being made
-	key     string        // the job value being edited, the kind of card, or the check asked alone
-	page    int           // of the cards
-	typed   string        // a name, and the known one
-	near    string        // it is near to
-	odd     *oddValue     // typed, and asked for once more
+	droop   *DroopFlow       // a droop being measured
+	pull    *PullTestFlow    // a pull test being made
+	key     string           // the job value being edited, the kind of card, or the check asked alone
+	page    int              // of the cards
+	none    string           // a length of nothing that a fold is said to have cost
+	ending  []profiles.Entry // what ends the trial once everything is safe
+	safe    int              // the number of the last entry before making safe
+	typed   string           // a name, and the known one
+	near    string           // it is near to
+	odd     *oddValue        // typed, and asked for once more
 }
 
 type step int
@@ -89,6 +92,7 @@ const (
 	stepStop
 	stepCover // the whole cover verdict
 	stepTag
+	stepSafe // everything is made safe before the trial ends
 	stepDay
 )
 
@@ -113,12 +117,16 @@ func (f Flow) Question() Question {
 	if stage <= session.JobStage || stage == session.ClosedStage || f.Outlook.Next != nil {
 		q = stages[stage](f)
 	}
+	if acts, due := f.actsQuestion(stage); due {
+		q = acts
+	}
 	if f.draft.odd != nil {
 		q = f.draft.odd.question()
 	}
 	if q.Stage = stage; q.ID == "dial" {
-		q.Stage = session.ClimbStage // the press for the push answers the checks a slip opened
+		q.Stage = session.ClimbStage // the press for the push answers the check a slip opened
 	}
+	q = f.endsSafely(q)
 	if f.site != nil {
 		return f.site.ask(f, q)
 	}

@@ -70,22 +70,22 @@ func TestRefusal(t *testing.T) {
 	for range 3 {
 		c.push("FOLD")
 	}
-	question := c.question()
+	question := c.reach("refusal").question()
 	require.Equal(t, session.SettingStage, question.Stage)
 	require.False(t, c.offers("Accept"), labels(question))
-	c.choose("Close the trial")
+	c.choose("Close the trial").makeSafe()
 	require.Equal(t, session.ClosedStage, c.question().Stage)
 	require.Nil(t, c.saved)
 }
 
 func TestCrewRefusesOrStops(t *testing.T) {
-	c := proved(t).choose("Refuse it")
+	c := proved(t).choose("Refuse it").makeSafe()
 	require.Equal(t, session.ClosedStage, c.question().Stage)
 	require.Nil(t, c.saved)
 
 	c = newCrew(t).push("STALL").reach("dial").choose("Stop, no setting", "No, go on")
 	require.Equal(t, "dial", c.question().ID)
-	c.choose("Stop, no setting", "Yes, stop")
+	c.choose("Stop, no setting", "Yes, stop").makeSafe()
 	require.Equal(t, session.ClosedStage, c.question().Stage)
 	require.Len(t, c.attempts(), 1)
 }
@@ -111,7 +111,9 @@ func TestUndo(t *testing.T) {
 	undo()
 	require.Len(t, c.attempts(), 2)
 	require.Equal(t, before, c.dialled())
-	undo()
+	for range 4 { // three acts after the fold, and the push before it
+		undo()
+	}
 	require.Len(t, c.attempts(), 1, "each undo takes back one more")
 	require.Greater(t, len(c.flow.Trial.Entries), entries+4, "what is taken back stays in the record")
 

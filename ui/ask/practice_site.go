@@ -56,15 +56,16 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 		q.Title = "Push. Eyes on belts and cable line"
 		q.Choices = []Choice{{Label: "Read it", Do: GoTo(StepRead)}, {Label: "Watch it again", Do: GoTo(stepPush)}}
 		q.Scene = p.scene()
-	case slices.Contains([]string{"read", "belts", "line", "witness", "used", "void"}, q.ID) && p.Bench.Waiting():
+	case slices.Contains([]string{"read", "belts", "line", "witness", "void"}, q.ID) && p.Bench.Waiting():
 		q.Scene = p.scene()
-		if q.ID == "used" {
-			q.Body = append(q.Body, "In practice a fold costs "+f.foldCosts()+" of cable.")
-		}
 		q.Choices = slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.Label == "No push was made" })
 		if q.ID == "read" && f.Trial.People.Trainee { // they come before the exception
 			q.Choices = []Choice{{Label: "Answer the two questions", Do: GoTo(stepBelts)}, q.Choices[0]}
 		}
+	case q.ID == "used" && f.folded():
+		q.Body = append(q.Body, "In practice a fold costs "+f.foldCosts()+" of cable.")
+	case q.ID == "slip":
+		q.Body = append(p.seen(f), q.Body...)
 	case q.ID == "refusal": // a lesson is one trial
 		q.Choices = slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.Label == startsFullTrial })
 	case q.ID == "temperature":
@@ -240,6 +241,17 @@ func (p *PracticeTrial) dialQuestion(f Flow, q Question) Question {
 		q.Enter = driveGauge(*q.Enter, v.Truth)
 	}
 	return q
+}
+
+// seen is what one sees at the checks that the same press answers.
+func (p *PracticeTrial) seen(f Flow) []string {
+	var seen []string
+	for _, c := range f.Trial.DueChecks(f.Now, nil) {
+		if line := p.Look(c.ID); line != "" {
+			seen = append(seen, "! You look: "+line)
+		}
+	}
+	return seen
 }
 
 // driveGauge asks for the stall reading in the unit of the gauge that shows it; nothing

@@ -155,25 +155,45 @@ func (p reviewPage) more() Question {
 	return q
 }
 
-// pushes lists every push, also those taken back.
+// pushes lists every push, also those taken back. One that was only written again with what
+// was found later, such as the cable a fold cost, is one push.
 func (o *openRecord) pushes() *draw.Table {
 	t := &draw.Table{Head: []string{"", "at", "setting", "outcome", "noted"}}
-	gone := map[int]bool{}
+	gone := map[int]int{} // by what entry
 	for _, u := range o.record.Undos {
-		gone[u.Drops] = true
+		gone[u.Drops] = u.Seq
 	}
-	for i, a := range o.record.Attempts {
+	all, n := o.record.Attempts, 0
+	for i, a := range all {
+		by, taken := gone[a.Seq]
+		if taken && i+1 < len(all) && all[i+1].Seq == by+1 && saysMore(all[i+1], a) {
+			continue
+		}
+		n++
 		noted := pushNotes(a)
-		if gone[a.Seq] {
+		if taken {
 			noted = append([]string{"TAKEN BACK"}, noted...)
 		}
 		at := ""
 		if !a.At.IsZero() {
 			at = a.At.Format("15:04:05")
 		}
-		t.Add(a.Outcome == session.Fold || a.JacketDamage, fmt.Sprint(i+1), at, words.Join(a.Grip.String(), a.Speed.String()), strings.ToUpper(a.Outcome.String()), strings.Join(noted, "; "))
+		t.Add(a.Outcome == session.Fold || a.JacketDamage, fmt.Sprint(n), at, words.Join(a.Grip.String(), a.Speed.String()), strings.ToUpper(a.Outcome.String()), strings.Join(noted, "; "))
 	}
 	return t
+}
+
+// saysMore reports whether an attempt is the one before it, with more said of it.
+func saysMore(again, before profiles.Attempt) bool {
+	for _, v := range []struct{ was, is string }{
+		{before.CableUsed.String(), again.CableUsed.String()}, {before.StallReading.String(), again.StallReading.String()},
+	} {
+		if v.was != "" && v.was != v.is {
+			return false
+		}
+	}
+	return again.Outcome == before.Outcome && again.Grip == before.Grip && again.Speed == before.Speed &&
+		again.VoidReason == before.VoidReason && (again.JacketDamage || !before.JacketDamage)
 }
 
 // pushNotes are what was noted of a push beside its outcome.

@@ -7,7 +7,6 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/draw"
-	"brinkmark/ui/words"
 
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
@@ -320,6 +319,6 @@ func taken[T q.Scalar](r RunFlow, text string, s runStep, set func(*runDraft, pr
 var runHelp = []string{
 	"This screen is connected to nothing: it asks, reckons and writes. What is read off gauges and cable is the crew's.",
 	"Every answer is on disk before the next question shows. Leave, or lose power: \"brinkmark run\" goes on here.",
-	"Never above the setting to get it home. Slowing: " + words.LowerFirst(run.SlowingDo) + " Nearly stopped: " + words.LowerFirst(run.StoppingDo),
+	session.Slowing,
 	"Local codes, site rules, makers' instructions and licensed people come first.",
 }

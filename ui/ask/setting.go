@@ -215,7 +215,7 @@ func (f Flow) bandLines(s session.Setting) []string {
 
 // closedQuestion ends a trial with what there is to copy from it.
 func closedQuestion(f Flow) Question {
-	question := Question{ID: "closed", Title: "This trial is closed", Body: f.settingLines(), Choices: []Choice{
+	question := Question{ID: "closed", Title: "This trial is closed", Body: append(f.settingLines(), f.liveLines()...), Choices: []Choice{
 		{Label: "To the start page", Do: func(f Flow) (Flow, Effect) { return f, GoHome{} }}, {Label: "Leave", Do: leave, Rank: Global}}}
 	if of := f.installs(); of != "" {
 		question.Choices = append(question.Choices[:1:1], append([]Choice{runChoice(of, !f.customary())}, question.Choices[1:]...)...)
