@@ -179,6 +179,10 @@ func (d *day) decide() {
 		d.log.said = append(d.log.said, decision{name, id, string(j.Action), on})
 		d.log.known[tablet][name] = true
 	}
+	if j.Action == profiles.Accept { // it may answer a question, and so free what was asked about
+		do()
+		return
+	}
 	d.guarded(tablet, "a supervisor's "+string(j.Action), do)
 }
 
