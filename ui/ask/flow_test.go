@@ -110,7 +110,7 @@ func TestUndo(t *testing.T) {
 	c.push("FOLD")
 	undo()
 	require.Len(t, c.attempts(), 3)
-	require.Equal(t, "used", c.question().ID, "the cut is taken back, the fold stands")
+	require.Equal(t, "fold-isolated", c.question().ID, "the cut is taken back, the fold stands, and its acts are asked for anew")
 	undo()
 	require.Len(t, c.attempts(), 2)
 	require.Equal(t, before, c.dialled())

@@ -175,7 +175,7 @@ func TestTypedNumbersAreNoChoices(t *testing.T) {
 	}
 	require.Len(t, slices.Compact(slices.Sorted(slices.Values(asked.Keys()))), len(asked.Choices))
 	require.NoError(t, c.enter("55 ft/min"))
-	require.Contains(t, c.question().Choices[0].Label, ", 55 ft/min and write")
+	require.Contains(t, c.question().Choices[0].Label, ", belt speed 55 ft/min and write")
 	c.accept()
 	require.InEpsilon(t, 55*0.3048/60, c.saved.Speed.Value, 1e-9) // NIST SP 811, appendix B.8
 
