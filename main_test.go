@@ -79,11 +79,16 @@ func TestScripts(t *testing.T) {
 			env.Setenv("XDG_DATA_HOME", "")
 			env.Setenv(scriptClock, filepath.Join(env.WorkDir, "clock"))
 			env.Setenv("CLEAR", "\x1b[2J\x1b]0;title\a\u202e")
-			job, err := os.ReadFile("testdata/jobs/example.toml")
-			if err != nil {
-				return err
+			for _, name := range []string{"example.toml", "whole.toml"} {
+				job, err := os.ReadFile(filepath.Join("testdata/jobs", name))
+				if err != nil {
+					return err
+				}
+				if err := os.WriteFile(filepath.Join(env.WorkDir, name), job, 0o444); err != nil {
+					return err
+				}
 			}
-			return os.WriteFile(filepath.Join(env.WorkDir, "example.toml"), job, 0o444)
+			return nil
 		},
 		Condition: func(cond string) (bool, error) {
 			if cond == "root" { // root may write anywhere, so a folder's rights prove nothing
