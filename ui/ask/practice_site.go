@@ -95,7 +95,7 @@ func (p *PracticeTrial) apart(q Question) Question {
 			next, effect := do(f)
 			return next, p.instead(q, next, effect)
 		}
-		if c.Rank == Global {
+		if c.Rank == Global && strings.HasPrefix(c.Label, "Leave") {
 			q.Choices[i] = Choice{Label: "Leave the lesson; nothing of it is kept", Do: going(p.end.back), Rank: Global}
 		}
 	}
