@@ -43,39 +43,37 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 		}
 		return at
 	}
-	hurt := func(r *row) {
-		if r.hurts != "" {
-			c.hurts.rows = append(c.hurts.rows, hurtRow{r, [4]int{place(r.make), place(r.cable), place(r.duct), place(r.rig)}})
+	for _, kind := range []string{"profiles", "trials", "runs", "reviews"} {
+		for _, r := range x.of(kind) {
+			if r.hurts != "" {
+				c.hurts.rows = append(c.hurts.rows, hurtRow{r, [4]int{place(r.make), place(r.cable), place(r.duct), place(r.rig)}})
+			}
+			c.take(kind, r, place)
 		}
 	}
-	sums := map[string]string{}
-	for _, r := range x.of("profiles") {
-		hurt(r)
-		if r.problem != nil {
-			c.Unreadable = append(c.Unreadable, r.problem)
-			continue
-		}
-		sums[r.id] = r.sumText()
+	c.decided(x.judged(), now)
+	c.hurts.names = u.names
+	return c
+}
+
+// take takes in what a row says of its own profile, or of the one it is about. place is where a
+// spelling stands among the names.
+func (c *Candidates) take(kind string, r *row, place func(string) int) {
+	hides := r.problem != nil // a run may hide a fold, a trial that was a short check its failing
+	if hides && (kind != "trials" || r.kind != "") {
+		c.Unreadable = append(c.Unreadable, r.problem)
+	}
+	u := c.unread
+	switch {
+	case kind == "profiles" && !hides:
 		u.rows = append(u.rows, r)
 		u.spelled = append(u.spelled, [3]int{place(r.make), place(r.cable), place(r.duct)})
 		if r.of != "" {
 			u.checksOf[r.of] = append(u.checksOf[r.of], r)
 		}
-	}
-	for _, r := range x.of("trials") {
-		hurt(r)
-		switch {
-		case r.problem != nil && r.kind != "": // it may be a short check
-			c.Unreadable = append(c.Unreadable, r.problem)
-		case r.failed:
-			c.Find(r.of, CheckFailed)
-		}
-	}
-	for _, r := range x.of("runs") {
-		hurt(r)
-		if r.problem != nil { // it may hide a fold
-			c.Unreadable = append(c.Unreadable, r.problem)
-		}
+	case kind == "trials" && r.failed && !hides:
+		c.Find(r.of, CheckFailed)
+	case kind == "runs":
 		if r.folded {
 			c.Find(r.of, RunFolded)
 		}
@@ -83,12 +81,17 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 			c.Find(r.of, RunDamaged)
 		}
 	}
-	for _, r := range x.of("reviews") {
-		if r.problem != nil {
-			c.Unreadable = append(c.Unreadable, r.problem)
+}
+
+// decided takes in what supervisors decided.
+func (c *Candidates) decided(judged map[string][]Judged, now time.Time) {
+	sums := map[string]string{}
+	for _, r := range c.unread.rows {
+		if len(judged[r.id]) > 0 {
+			sums[r.id] = r.sumText()
 		}
 	}
-	for id, actions := range x.judged() {
+	for id, actions := range judged {
 		switch standing(actions, now) {
 		case StandsWithdrawn:
 			c.Find(id, Withdrawn)
@@ -104,8 +107,6 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 			}
 		}
 	}
-	c.hurts.names = u.names
-	return c
 }
 
 // read reads the profiles that may be near a job, and those that they rest on or that

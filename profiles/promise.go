@@ -87,8 +87,11 @@ func (c *compared) promise() Promise {
 		}
 	}
 	p.Look = len(p.Why) == 1 && c.oddTimes() != ""
-	for _, why := range c.uncarried() {
-		p.Why, p.Look = append(p.Why, words(why)+" "+whoMends), false
+	if flaws := c.uncarried(); len(flaws) > 0 {
+		for _, why := range flaws {
+			p.Why = append(p.Why, words(why))
+		}
+		p.Why, p.Look = append(p.Why, whoMends), false
 	}
 	if len(p.Why) == 0 {
 		p.Promise, _ = c.claimed()

@@ -26,7 +26,7 @@ func TestExceptions(t *testing.T) {
 		{"good", "number", "number", []ExceptionKind{}},
 		{"harder than advised", `advised_speed = "95 ft/min"`, `advised_speed = "90 ft/min"`, []ExceptionKind{AboveAdvice}},
 		{"softer than advised", `advised_speed = "95 ft/min"`, `advised_speed = "105 ft/min"`, []ExceptionKind{LowerAccepted}},
-		{"above a fold", `speed = "120 ft/min"`, `speed = "95 ft/min"`, []ExceptionKind{AboveFold, NotCarried}},
+		{"above a fold", `speed = "140 ft/min"`, `speed = "95 ft/min"`, []ExceptionKind{AboveFold, NotCarried}},
 		{"no bracket", "\"fold\"\nbelts_turning = true\nline_moved = true", "\"stall\"\nbelts_turning = false\nline_moved = false", []ExceptionKind{}}, // the slip is left
 		{"jacket", "note = \"kink", "jacket_damage = true\nnote = \"kink", []ExceptionKind{}},                                                          // at a higher grip pressure
 		{"jacket at the setting", "outcome = \"slip\"", "outcome = \"slip\"\njacket_damage = true", []ExceptionKind{NotCarried, Damage}},

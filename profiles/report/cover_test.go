@@ -25,7 +25,8 @@ func TestCoverForm(t *testing.T) {
 	require.NoError(t, err)
 	require.JSONEq(t, `{"verdict": "retest", "profile": null, "setting": null, "drop_to": [], "reasons": [{
 		"field": "profile", "profile": "", "job": "Northmoor, LT-96 loose tube, 1.25 in SDR 11", "effect": "retest",
-		"why": "The library has no profile of this cable in this duct, nor of one near to it."}], "warnings": []}`, string(text))
+		"why": "The library has no profile of this cable in this duct, nor of one near to it."}], "warnings": [],
+		"covered_up_to": null, "until": null, "written_by_hand": false}`, string(text))
 
 	month := filepath.Join(library.Dir(), "profiles", "2026-05")
 	require.NoError(t, os.MkdirAll(month, 0o777))
@@ -45,7 +46,11 @@ func TestCoverForm(t *testing.T) {
 	require.Len(t, c.DropTo, 1)
 	require.Equal(t, "61 °F", c.DropTo[0].UpTo.Text)
 	require.Equal(t, "°C", c.DropTo[0].UpTo.Unit)
-	require.Equal(t, []CoverReason{{"conditions.cable_temperature", "41 °F", "61 °F", "short check", v.Reasons[0].Why}}, c.Reasons)
+	require.Equal(t, []CoverReason{{"conditions.cable_temperature", "41 °F", "61 °F", "short check", v.Reasons[0].Why},
+		{"seal", "", "", "covered", v.Reasons[1].Why}}, c.Reasons)
+	require.True(t, c.WrittenByHand)
+	require.Equal(t, "47 °F", c.CoveredUpTo.Text)
+	require.Equal(t, "2026-05-14T20:40:00-05:00", *c.Until, "twelve hours after it was accepted")
 
 	v.Effect, v.Reasons = profiles.Covered, nil
 	text, err = JSON(CoverOf(v))

@@ -38,6 +38,7 @@ type Flow struct {
 	offer       session.Setting                      // the setting that may be accepted
 	readAgainAt time.Time                            // when the cable was read again at the job stage
 	newRig      rigQuestions
+	compare     comparedAsked
 	asked       peopleAsked
 }
 

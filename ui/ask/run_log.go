@@ -82,7 +82,7 @@ func (p runPage) runningLines() []string {
 func (p runPage) corrections() []Choice {
 	is, whole := p.view.Now.Setting()
 	most, some := p.view.Allowed.Get()
-	if !whole || !some {
+	if !whole || !some || p.view.Folded || p.view.Damaged { // after that nothing of it is asked for
 		return nil
 	}
 	rig := p.engine.Plan.Rig

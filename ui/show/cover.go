@@ -95,10 +95,18 @@ func (c *Cover) Lines() []string {
 	if c.Best != nil && c.Effect == profiles.Covered {
 		lines = append(lines, cmp.Or(DueLine(c.Job, c.CoveredUpTo, c.now), "  for cable and inlet air up to "+session.WholeDegrees(c.CoveredUpTo, c.Thermometer)))
 	}
+	var unsaid []string
 	for _, r := range c.Reasons {
-		if r.Effect > profiles.Covered && c.Best != nil {
+		switch {
+		case r.Effect == profiles.Covered || c.Best == nil:
+		case r.Unsaid():
+			unsaid = append(unsaid, strings.ToLower(fieldWords[r.Field]))
+		default:
 			lines = append(lines, fmt.Sprintf("  %s: %s (%s)", fieldWords[r.Field], r.Effect, beside(r)))
 		}
+	}
+	if len(unsaid) > 0 {
+		lines = append(lines, "  Not said on either side: short check ("+strings.Join(unsaid, ", ")+")")
 	}
 	if len(c.Reasons) > 0 && c.Reasons[0].Field == "cable.make" {
 		lines = append(lines, "  "+c.Reasons[0].Why) // the same diameter looks like the same cable
