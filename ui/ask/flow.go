@@ -279,7 +279,7 @@ func write(entries ...profiles.Entry) func(Flow) (Flow, Effect) {
 var leaving = Choice{Label: "Leave; it can be resumed", Key: "q", Do: leave, Rank: Global}
 
 // leavingJob is the same while the job is not agreed: perhaps nothing is written yet.
-var leavingJob = Choice{Label: "Leave", Do: leave, Rank: Global}
+var leavingJob = Choice{Label: "Leave", Key: "q", Do: leave, Rank: Global}
 
 func leave(f Flow) (Flow, Effect) { return f.at(stepFirst), Leave{} }
 

@@ -11,8 +11,6 @@ import (
 	"brinkmark/profiles/report"
 	"brinkmark/session"
 	"brinkmark/ui/words"
-
-	q "brinkmark/session/quantity"
 )
 
 // Cover is a job's cover verdict, to show.
@@ -228,7 +226,7 @@ func (c Cover) verdict() []said {
 		lines = append(lines, said{}, said{0, "If it gets warmer, no more than this until a short check:"})
 	}
 	for _, d := range c.DropTo {
-		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Named(d.Setting))})
+		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", session.WholeDegrees(d.UpTo, c.Thermometer), c.Best.Named(d.Setting))})
 	}
 	if c.Best != nil {
 		which := map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest]
