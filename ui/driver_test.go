@@ -53,6 +53,10 @@ func newDriver(t *testing.T, dir string) *driver {
 	return d
 }
 
+// aPush is how long a crew is at a push, run-up and backing off besides: records whose pushes
+// come faster than any crew's can hand out nothing.
+const aPush = 20 * time.Second
+
 // run carries out a command and whatever follows from it. The timer of a push is
 // let pass.
 func (d *driver) run(cmd tea.Cmd) {
@@ -60,7 +64,7 @@ func (d *driver) run(cmd tea.Cmd) {
 		return
 	}
 	if d.m.question.ID == "push" && !d.m.busy {
-		d.clock = d.clock.Add(pushTime)
+		d.clock = d.clock.Add(aPush)
 		d.send(pushOverMsg{d.m.pushes})
 		return
 	}

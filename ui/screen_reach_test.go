@@ -232,7 +232,7 @@ func pulledProfile(t *testing.T, dir string) (id string) {
 	pull := "thrust_per_speed = \"410 N/(m/s)\"\nthrust_offset = \"20 N\"\ntraction_per_grip = \"9.5 N/kPa\"\n"
 	folder := filepath.Join(dir, "profiles", "2026-05")
 	require.NoError(t, os.MkdirAll(folder, 0o777))
-	require.NoError(t, os.WriteFile(filepath.Join(folder, id+".toml"), []byte(strings.Replace(string(text), "[setting]", pull+"[setting]", 1)), 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, id+".toml"), []byte(strings.Replace(string(text), "[rig]\n", "[rig]\n"+pull, 1)), 0o666))
 	return id
 }
 
