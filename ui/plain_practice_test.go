@@ -96,7 +96,7 @@ func lookedAt(question string) string {
 		if id == session.CheckSettling { // asked for with its numbers
 			return strings.Contains(question, "[practice, checks] Settling push: dial ")
 		}
-		return strings.Contains(question, "[practice, checks] "+c.Ask+"\n")
+		return strings.Contains(question, "[practice, checks] "+c.Ask+"\n") || strings.Contains(question, "[practice, checks] Not right yet. "+c.Ask+"\n")
 	}
 	for _, s := range practice.Sights() {
 		c, _ := session.CheckByID(s.Check)
