@@ -240,6 +240,9 @@ func TestEveryEndIsMadeSafe(t *testing.T) {
 			require.Contains(t, said(c.question()), "You said: "+row[0], name)
 			c.choose(row[1])
 		}
+		require.False(t, c.flow.Trial.Closed(), name)
+		require.Equal(t, EndKey, c.question().KeyOf("Close the trial"), name)
+		c.choose("Close the trial")
 		require.True(t, c.flow.Trial.Closed(), name)
 		require.Equal(t, "closed", c.question().ID, name)
 		require.Equal(t, []string{"made-safe-drive", "made-safe-drive", "made-safe-air", "made-safe-air", "made-safe-stub", "made-safe-stub"}, c.answeredSince(entries)[:6], name)

@@ -202,7 +202,7 @@ func (f Flow) askCheck(c session.Check, open int) Question {
 	question := aboutCheck(c, open, f.Trial.People.Trainee)
 	wrong := f.saidWrong(c)
 	if len(wrong) > 0 {
-		question.Title, question.Body[0] = "Not right yet. "+c.Ask, "Put it right, then answer again: "+c.How
+		question.Title, question.Body[0] = notRight+c.Ask, putRight+c.How
 		question.Body = append(wrong, question.Body...)
 	}
 	if c.ID == session.CheckSettling {

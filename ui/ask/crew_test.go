@@ -94,7 +94,8 @@ func (c *crew) makeSafe() *crew {
 		require.NotEqual(c.t, session.ClosedStage, c.question().Stage)
 		c.choose(state)
 	}
-	return c
+	require.Equal(c.t, "made-safe", c.question().ID)
+	return c.choose("Close the trial")
 }
 
 func labels(question Question) []string {

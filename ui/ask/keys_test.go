@@ -125,7 +125,7 @@ func TestRefusalCanBeTakenBack(t *testing.T) {
 	c.choose("Close the trial").makeSafe()
 	require.Equal(t, session.ClosedStage, c.question().Stage)
 	require.Nil(t, c.saved)
-	for range 4 { // the end, two acts of making safe and the refusal, as long as it is not left
+	for range 5 { // the end, three acts of making safe and the refusal, as long as it is not left
 		next, effect := c.flow.Undo()
 		c.flow = next
 		require.NoError(t, c.carry(effect))
@@ -179,7 +179,7 @@ func TestTypedNumbersAreNoChoices(t *testing.T) {
 	c.accept()
 	require.InEpsilon(t, 55*0.3048/60, c.saved.Speed.Value, 1e-9) // NIST SP 811, appendix B.8
 
-	c = newCrew(t).reach("dial").choose("ialled", "read it", "FOLD")
+	c = newCrew(t).reach("dial").choose("ialled", "read it", "FOLD").reach("used")
 	require.True(t, c.question().Lettered(), "a length is typed there")
 	require.NotContains(t, c.question().Keys(), "3", "beside 5 ft")
 }

@@ -3,6 +3,7 @@ package ask
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"brinkmark/session"
 	"brinkmark/session/practice"
@@ -22,7 +23,15 @@ func (p *PracticeTrial) look(f Flow, q Question) Question {
 			}
 		}
 		if q.ID == c.ID {
-			q.Body = append([]string{p.before(c) + "You see: " + p.sees(f, c)}, q.Body...)
+			before := p.before(c)
+			if before != "" { // it says all that came of the last answer
+				q.Title, q.Body = strings.TrimPrefix(q.Title, notRight), slices.Clone(q.Body)
+				q.Body = slices.DeleteFunc(q.Body, func(line string) bool { return slices.Contains(f.saidWrong(c), line) })
+				for i, line := range q.Body {
+					q.Body[i] = strings.TrimPrefix(line, putRight)
+				}
+			}
+			q.Body = append([]string{before + "You see: " + p.sees(f, c)}, q.Body...)
 			q.Choices = p.shuffled(c, q.Choices)
 			return q
 		}
@@ -34,6 +43,12 @@ func (p *PracticeTrial) look(f Flow, q Question) Question {
 	}
 	return q
 }
+
+// What is said where the last answer to a check was a wrong one.
+const (
+	notRight = "Not right yet. "
+	putRight = "Put it right, then answer again: "
+)
 
 // before says what came of the last answer to a check, where it is asked again for it.
 func (p *PracticeTrial) before(c session.Check) string {

@@ -37,37 +37,24 @@ func endsWithout(e profiles.Entry) bool {
 		a.Item == session.ItemSetting && a.State == session.SettingRefused)
 }
 
-// safeQuestion asks for one act of making safe after the other; the last answer ends the
-// trial as it was to be ended.
+// safeQuestion asks for one act of making safe after the other, and then for the end itself:
+// on a key of its own, so that whoever presses one key only never closes a trial.
 func (f Flow) safeQuestion() Question {
+	onward := Choice{Label: "Go on with the trial", Do: GoTo(stepFirst), Rank: Minor}
 	due := f.Trial.DueToLeave(f.draft.safe)
-	if len(due) == 0 { // the last was written, and what ends the trial was not
-		return Question{ID: "made-safe", Title: "All is safe", Choices: []Choice{
-			{Label: "Close the trial", Do: write(f.draft.ending...)},
-			{Label: "Go on with the trial", Do: GoTo(stepFirst), Rank: Minor},
-		}}
+	if len(due) == 0 {
+		return Question{ID: "made-safe", Title: "All is safe", Body: []string{"Drive, air, stub and plug: as you said."},
+			Choices: []Choice{forGood("Close the trial", write(f.draft.ending...)), onward, leaving}}
 	}
 	c := due[0]
 	question := aboutCheck(c, len(due), false)
-	question.Body = append(f.saidWrong(c), c.How, "Then the trial is closed.")
-	if len(due) > 1 {
-		question.Body[len(question.Body)-1] = "The trial is closed when drive, air, stub and plug are safe."
-	}
+	question.Body = append(f.saidWrong(c), c.How, "The trial is closed when drive, air, stub and plug are safe.")
 	question.Choices = nil
-	for i, state := range c.States {
-		entries := []profiles.Entry{f.answer(c.ID, state, "")}
-		last := len(due) == 1 && i < c.RightStates
-		if last {
-			entries = append(entries, f.draft.ending...)
-		}
-		question.Choices = append(question.Choices, Choice{Label: state, Do: func(f Flow) (Flow, Effect) {
-			if last {
-				f = f.at(stepFirst)
-			}
-			return f, Append{entries}
-		}})
+	for _, state := range c.States {
+		answer := f.answer(c.ID, state, "")
+		question.Choices = append(question.Choices, Choice{Label: state, Do: func(f Flow) (Flow, Effect) { return f, Append{[]profiles.Entry{answer}} }})
 	}
-	question.Choices = append(question.Choices, Choice{Label: "Go on with the trial", Do: GoTo(stepFirst), Rank: Minor}, leaving)
+	question.Choices = append(question.Choices, onward, leaving)
 	return question
 }
 
