@@ -79,7 +79,7 @@ func TestScripts(t *testing.T) {
 			env.Setenv("XDG_DATA_HOME", "")
 			env.Setenv(scriptClock, filepath.Join(env.WorkDir, "clock"))
 			env.Setenv("CLEAR", "\x1b[2J\x1b]0;title\a\u202e")
-			for _, name := range []string{"example.toml", "whole.toml"} {
+			for _, name := range []string{"example.toml", "said.toml"} {
 				job, err := os.ReadFile(filepath.Join("testdata/jobs", name))
 				if err != nil {
 					return err

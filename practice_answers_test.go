@@ -12,7 +12,7 @@ import (
 type learner struct{ picture string }
 
 // answer is the answer to a question of practice, and whether it used up what it was told:
-// MISREAD takes the line for the other way round, HASTY reaches in before it stops.
+// MISREAD takes belts and line the other way round, HASTY reaches in before it stops.
 func (l *learner) answer(question, told string) (answer string, used bool) {
 	for _, line := range strings.Split(question, "\n") {
 		if strings.Contains(line, "Belt chalk") {
@@ -24,7 +24,7 @@ func (l *learner) answer(question, told string) (answer string, used bool) {
 	case seenOn(question) != "":
 		return pressFor(question, seenOn(question)), false
 	case strings.Contains(question, "keep turning?"):
-		return yes(strings.Contains(l.picture, "goes round")), false
+		return yes(strings.Contains(l.picture, "goes round") != (told == "MISREAD")), false
 	case strings.Contains(question, "past the pointer?"):
 		return yes(strings.Contains(l.picture, "past the allowance line") != (told == "MISREAD")), told == "MISREAD"
 	case strings.Contains(question, "What first?"):
