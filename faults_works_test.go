@@ -5,6 +5,7 @@ package main
 import (
 	"cmp"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -53,7 +54,7 @@ var works = []work{
 	},
 }
 
-var dialled = regexp.MustCompile(`\[climb\] Push \d+: dial \d+ psi, (\d+) ft/min`)
+var dialled = regexp.MustCompile(`\[climb\] Push \d+: dial grip pressure \d+ psi, belt speed (\d+) ft/min`)
 
 // leadsTrial answers as a crew whose cable folds from 100 ft/min on.
 func (c *crew) leadsTrial(question string) string {
@@ -118,9 +119,14 @@ func usualFigure(unit string) string {
 }
 
 // aFoldedTrial puts a whole trial into a library, and beside it the same job some hours and
-// 17 °F later, as a file named noon.
+// 17 °F later, as a file named noon. Its pushes came faster than anybody can make them: a
+// supervisor has looked at it.
 func aFoldedTrial(t *testing.T, binary, library string) {
 	wholeTrial.lead(t, library, plainly(binary), undisturbed)
+	accept := exec.Command(binary, meant(t, library, []string{"review", "accept", "{profile}", "--by", "QS"})...)
+	accept.Env = environment(library)
+	out, err := accept.CombinedOutput()
+	require.NoError(t, err, string(out))
 	text, err := os.ReadFile(exampleJobFile)
 	require.NoError(t, err)
 	noon := strings.Replace(string(text), `cable_temperature = "41 °F"`, `cable_temperature = "58 °F"`, 1)

@@ -79,7 +79,7 @@ func TestScripts(t *testing.T) {
 			env.Setenv("XDG_DATA_HOME", "")
 			env.Setenv(scriptClock, filepath.Join(env.WorkDir, "clock"))
 			env.Setenv("CLEAR", "\x1b[2J\x1b]0;title\a\u202e")
-			for _, name := range []string{"example.toml", "whole.toml"} {
+			for _, name := range []string{"example.toml", "said.toml"} {
 				job, err := os.ReadFile(filepath.Join("testdata/jobs", name))
 				if err != nil {
 					return err
@@ -150,7 +150,8 @@ func only(ts *testscript.TestScript, neg bool, args []string) {
 // lead runs the program in plain mode and answers what it asks: rightly, and what
 // happened at each push by the list, which may end in "leave". Without that every
 // further push stalls: lead STALL,SLIP,leave brinkmark resume --plain. What begins with =
-// answers the next question, whatever it is.
+// answers the next question, whatever it is. Of a lesson see [learner]; it ends with its
+// review.
 func lead(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
 		ts.Fatalf("usage: lead OUTCOME,OUTCOME program [args...]")
@@ -167,7 +168,7 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 	out, err := cmd.StdoutPipe()
 	ts.Check(err)
 	ts.Check(cmd.Start())
-	asked := ""
+	asked, practises := "", learner{}
 	for answers := 0; answers < 300; {
 		b := make([]byte, 4096)
 		n, err := out.Read(b)
@@ -186,6 +187,12 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 			answer, outcomes = said, append(outcomes[1:], "STALL")
 		} else if strings.Contains(question, "What happened?") {
 			answer, outcomes = pressFor(question, outcomes[0]), append(outcomes[1:], "STALL")
+		} else if seen, used := practises.answer(question, outcomes[0]); seen != "" {
+			if answer = seen; used {
+				outcomes = append(outcomes[1:], "STALL")
+			}
+		} else if strings.Contains(question, "How it went") {
+			break
 		}
 		answers++
 		asked = ""

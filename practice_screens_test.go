@@ -9,11 +9,8 @@ import (
 	"strings"
 	"testing"
 	"time"
-	"unicode"
 
 	"github.com/stretchr/testify/require"
-
-	"brinkmark/session/practice"
 )
 
 // TestPracticeOnTerminal takes a whole lesson on a terminal, reading each push from the
@@ -78,21 +75,6 @@ func TestPracticeOnTerminal(t *testing.T) {
 			tab.send(keyOnward(screen))
 		}
 	}
-}
-
-// seenOn is the answer to a check by what is seen there, as the screen has it: broken over
-// lines, between frames. It is "" where no check is asked.
-func seenOn(screen string) string {
-	plain := func(text string) string {
-		return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r == '│' || unicode.IsSpace(r) }), " ")
-	}
-	text := plain(screen)
-	for _, s := range practice.Sights() {
-		if strings.Contains(text, "You see: "+plain(s.Seen)) || strings.Contains(text, "put right. You see: "+plain(s.Seen)) {
-			return s.State
-		}
-	}
-	return ""
 }
 
 // leavesPassed leaves after a lesson that was passed: the library has its result, and no

@@ -193,6 +193,19 @@ func (tab *tablet) changed(before string) string {
 	return ""
 }
 
+// onwardTo goes on to the page that shows a text.
+func (tab *tablet) onwardTo(text string) {
+	tab.t.Helper()
+	last := ""
+	for range 20 {
+		if last = tab.changed(last); strings.Contains(last, text) {
+			return
+		}
+		tab.send(keyOnward(last))
+	}
+	tab.t.Fatalf("never came to %q:\n%s", text, last)
+}
+
 func profilesIn(t *testing.T, library string) int {
 	files, err := filepath.Glob(filepath.Join(library, "example", "profiles", "*", "*.toml"))
 	require.NoError(t, err)

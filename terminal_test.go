@@ -94,6 +94,18 @@ func (term *terminal) until(text string) {
 	}
 }
 
+// onwardTo answers 1 until a question is asked.
+func (term *terminal) onwardTo(question string) {
+	term.t.Helper()
+	for from := term.read; ; from = term.read {
+		term.until("\n> ")
+		if strings.Contains(term.printed.String()[from:term.read], question) {
+			return
+		}
+		term.press("1")
+	}
+}
+
 func (term *terminal) press(line string) {
 	term.t.Helper()
 	_, err := io.WriteString(term.keys, line+"\n")
@@ -149,12 +161,12 @@ func TestEndedFromOutside(t *testing.T) {
 		end   func(*terminal, io.Closer)
 		next  string // the question the resumed trial begins with
 	}{
-		{"hang-up", false, sent(syscall.SIGHUP), "Guards, hands, sleeves, hair?"},
-		{"terminated", false, sent(syscall.SIGTERM), "Guards, hands, sleeves, hair?"},
-		{"interrupt", false, sent(syscall.SIGINT), "Guards, hands, sleeves, hair?"},
-		{"killed", false, sent(syscall.SIGKILL), "Guards, hands, sleeves, hair?"},
-		{"terminal gone", false, func(term *terminal, _ io.Closer) { require.NoError(term.t, term.keys.Close()) }, "Guards, hands, sleeves, hair?"},
-		{"input closed", true, func(term *terminal, _ io.Closer) { require.NoError(term.t, term.keys.Close()) }, "Guards, hands, sleeves, hair?"},
+		{"hang-up", false, sent(syscall.SIGHUP), "Stop control, pressed just now?"},
+		{"terminated", false, sent(syscall.SIGTERM), "Stop control, pressed just now?"},
+		{"interrupt", false, sent(syscall.SIGINT), "Stop control, pressed just now?"},
+		{"killed", false, sent(syscall.SIGKILL), "Stop control, pressed just now?"},
+		{"terminal gone", false, func(term *terminal, _ io.Closer) { require.NoError(term.t, term.keys.Close()) }, "Stop control, pressed just now?"},
+		{"input closed", true, func(term *terminal, _ io.Closer) { require.NoError(term.t, term.keys.Close()) }, "Stop control, pressed just now?"},
 		{"output closed", true, func(term *terminal, screen io.Closer) {
 			require.NoError(term.t, screen.Close())
 			term.press("1") // on disk before the program finds that nobody listens
@@ -175,13 +187,7 @@ func TestEndedFromOutside(t *testing.T) {
 			} else {
 				term = onTerminal(t, cmd)
 			}
-			for _, question := range []string{"[job]", "[cautions]", "[checks] Air", "[checks] Stop"} {
-				term.until(question)
-				term.until("> ")
-				term.press("1")
-			}
-			term.until("[checks] Guards")
-			term.until("> ")
+			term.onwardTo("[checks] Stop")
 			row.end(term, screen)
 			term.ended()
 
