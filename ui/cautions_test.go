@@ -188,7 +188,7 @@ func runOnScreens(t *testing.T, size [2]int) aWalk {
 // wholeRunAnswers are those of a run without trouble, until the ends are closed.
 func wholeRunAnswers() []string {
 	return slices.Concat(crewAnswers, proveAnswers, airAnswers, dialAnswers, goAnswers, []string{
-		"run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut"})
+		"run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done"})
 }
 
 // byPages splits what plain mode printed into pages.

@@ -32,8 +32,11 @@ func TestClockThatIsWrong(t *testing.T) {
 			d := newDriver(t, dir)
 			d.begin(8, exampleWith(t))
 			step := func() {
-				if d.m.asksValue() { // the cable's temperature, once it is long ago
+				const look = "Write the profile for the supervisor" // of pushes whose times cannot be
+				if d.m.asksValue() {                                // the cable's temperature, once it is long ago
 					d.typeIn("41 F")
+				} else if key := d.m.question.KeyOf(look); key != "" {
+					d.key(key)
 				} else {
 					d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
 				}

@@ -319,6 +319,8 @@ func TestRunNotWritten(t *testing.T) {
 		d.key(string(r))
 	}
 	d.send(tea.KeyMsg{Type: tea.KeyEnter})
+	require.Contains(t, d.body(), "The last mark was")
+	d.choose("Yes")
 	require.Contains(t, d.body(), "! not written")
 	require.Contains(t, d.body(), "a cable is printed in one unit")
 	require.Equal(t, "run-point", d.m.question.ID)

@@ -43,7 +43,7 @@ func (f Flow) safeQuestion() Question {
 	due := f.Trial.DueToLeave(f.draft.safe)
 	if len(due) == 0 { // the last was written, and what ends the trial was not
 		return Question{ID: "made-safe", Title: "All is safe", Choices: []Choice{
-			{Label: "Close the trial", Do: write(f.draft.ending...)},
+			forGood("Close the trial", write(f.draft.ending...)),
 			{Label: "Go on with the trial", Do: GoTo(stepFirst), Rank: Minor},
 		}}
 	}
@@ -60,12 +60,16 @@ func (f Flow) safeQuestion() Question {
 		if last {
 			entries = append(entries, f.draft.ending...)
 		}
-		question.Choices = append(question.Choices, Choice{Label: state, Do: func(f Flow) (Flow, Effect) {
+		choice := Choice{Label: state, Do: func(f Flow) (Flow, Effect) {
 			if last {
 				f = f.at(stepFirst)
 			}
 			return f, Append{entries}
-		}})
+		}}
+		if last { // by no key of the pages before: one key pressed for ever says nothing is safe
+			choice.Key, choice.Rank = []string{EndKey, keyRefuse}[min(i, 1)], Ending
+		}
+		question.Choices = append(question.Choices, choice)
 	}
 	question.Choices = append(question.Choices, Choice{Label: "Go on with the trial", Do: GoTo(stepFirst), Rank: Minor}, leaving)
 	return question
