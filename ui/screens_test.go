@@ -121,7 +121,7 @@ func TestScreens(t *testing.T) {
 
 // TestEndScreens is the same for the screens behind a whole climb.
 func TestEndScreens(t *testing.T) {
-	for _, id := range []string{"confirm", "setting", "finish", "trial-isolated", "stub-and-plug-out", "far-end-clear", "closed"} {
+	for _, id := range []string{"confirm", "setting", "trial-isolated", "stub-and-plug-out", "far-end-clear", "closed"} {
 		for _, size := range sizes {
 			d := newDriver(t, t.TempDir())
 			d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
