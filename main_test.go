@@ -15,13 +15,55 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/stretchr/testify/require"
+
+	"brinkmark/ui/command"
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(cleaning{m}, map[string]func(){"brinkmark": main})
+	testscript.Main(cleaning{m}, map[string]func(){"brinkmark": scripted})
+}
+
+// scripted is the program of the scripts: the product, but its clock goes on by steps at
+// each look, from one run of the program to the next, in the file that scriptClock names.
+// Scripts answer in milliseconds what a crew needs seconds for, and nobody believes pushes
+// so close together.
+func scripted() {
+	name := os.Getenv(scriptClock)
+	if name == "" {
+		main()
+	}
+	time.Local = time.FixedZone("", -5*60*60)
+	clock := &steppedClock{file: name}
+	os.Exit(command.Program{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, ExampleJob: exampleJob, Clock: clock.now}.Run(os.Args[1:]))
+}
+
+// scriptClock is the variable that names the file of the scripts' clock.
+const scriptClock = "BRINKMARK_SCRIPT_CLOCK"
+
+// steppedClock begins on a May morning and keeps the last time it told in a file.
+type steppedClock struct {
+	file string
+	mu   sync.Mutex
+}
+
+func (c *steppedClock) now() time.Time {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	at := time.Date(2026, 5, 14, 9, 12, 10, 0, time.Local)
+	if text, err := os.ReadFile(c.file); err == nil {
+		if at, err = time.ParseInLocation(time.DateTime, string(text), time.Local); err != nil {
+			panic(err)
+		}
+		at = at.Add(3 * time.Second)
+	}
+	if err := os.WriteFile(c.file, []byte(at.Format(time.DateTime)), 0o666); err != nil {
+		panic(err)
+	}
+	return at
 }
 
 // TestScripts runs the commands as a crew would. BRINKMARK_UPDATE=1 writes what
@@ -35,12 +77,18 @@ func TestScripts(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("BRINKMARK_LIBRARY", filepath.Join(env.WorkDir, "library"))
 			env.Setenv("XDG_DATA_HOME", "")
+			env.Setenv(scriptClock, filepath.Join(env.WorkDir, "clock"))
 			env.Setenv("CLEAR", "\x1b[2J\x1b]0;title\a\u202e")
-			job, err := os.ReadFile("testdata/jobs/example.toml")
-			if err != nil {
-				return err
+			for _, name := range []string{"example.toml", "whole.toml"} {
+				job, err := os.ReadFile(filepath.Join("testdata/jobs", name))
+				if err != nil {
+					return err
+				}
+				if err := os.WriteFile(filepath.Join(env.WorkDir, name), job, 0o444); err != nil {
+					return err
+				}
 			}
-			return os.WriteFile(filepath.Join(env.WorkDir, "example.toml"), job, 0o444)
+			return nil
 		},
 		Condition: func(cond string) (bool, error) {
 			if cond == "root" { // root may write anywhere, so a folder's rights prove nothing
@@ -111,7 +159,7 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 	cmd := exec.Command(inPath(ts, args[1]), args[2:]...)
 	cmd.Dir = ts.MkAbs(".")
 	cmd.Stderr = ts.Stderr()
-	for _, name := range []string{"HOME", "BRINKMARK_LIBRARY", "PATH", "TMPDIR"} {
+	for _, name := range []string{"HOME", "BRINKMARK_LIBRARY", "PATH", "TMPDIR", scriptClock} {
 		cmd.Env = append(cmd.Env, name+"="+ts.Getenv(name))
 	}
 	in, err := cmd.StdinPipe()

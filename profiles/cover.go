@@ -92,6 +92,9 @@ type Reason struct {
 	Alike               bool // the two names may be one, written wrongly
 }
 
+// Unsaid reports whether neither side says what is compared.
+func (r Reason) Unsaid() bool { return r.Profile == "" && r.Job == "" && r.Field != "setting.accepted" }
+
 // Match is one profile beside today's job.
 type Match struct {
 	ID      string

@@ -362,6 +362,20 @@ func (f *facts) reachable() []float64 {
 	return f.grips
 }
 
+// holds reports whether a setting to install with has held: at its speed or above with its grip
+// pressure or less, or by the older rules at its grip pressure, whatever the speed.
+func (f *facts) holds(grip, speed float64) bool {
+	if !f.policy.HeldTogether {
+		return f.stalledAt(grip)
+	}
+	for _, s := range f.shots {
+		if s.outcome == Stall && s.grip <= grip*(1+ties) && s.worth() >= speed*(1-ties) {
+			return true
+		}
+	}
+	return false
+}
+
 // stalledAt reports whether a push at this grip pressure stalled.
 func (f *facts) stalledAt(grip float64) bool {
 	for _, s := range f.shots {

@@ -49,6 +49,7 @@ type Policy struct {
 	SlipInstalling float64 // largest slip chance of the install setting
 	Yield          float64 // share of the candidate's speed given up to need no more repeats
 	HeldGrip       bool    // repeats are pushed at the grip pressure to install with, and a rung more that has held will do
+	HeldTogether   bool    // the grip pressure to install with, or a lower one, must have held at the setting's speed or above
 	Repeats        int     // stalls that must stand at or above the install setting
 	RepeatsVaried  int     // the same, when a fold came at or below a stalled speed
 	MaxFolds       int     // folds that end a trial
@@ -71,7 +72,7 @@ type Policy struct {
 // [Decide].
 func DefaultPolicy() Policy {
 	return Policy{
-		Name: "grid-2",
+		Name: "grid-2t",
 
 		SlipSpread:     0.10,
 		ImpactShare:    0.25,
@@ -108,6 +109,7 @@ func DefaultPolicy() Policy {
 		SlipInstalling: 0.03,
 		Yield:          0.05,
 		HeldGrip:       true,
+		HeldTogether:   true,
 		Repeats:        3,
 		RepeatsVaried:  5,
 		MaxFolds:       3,
@@ -123,10 +125,18 @@ func DefaultPolicy() Policy {
 	}
 }
 
+// secondPolicy is the rule before that asked for grip pressure and speed to have held together:
+// a stall at the grip pressure to install with counted at any speed.
+func secondPolicy() Policy {
+	p := DefaultPolicy()
+	p.Name, p.HeldTogether = "grid-2", false
+	return p
+}
+
 // firstPolicy is the rule of the first trials: it climbs more carefully, knows less of
 // belts, and asks for more pushes.
 func firstPolicy() Policy {
-	p := DefaultPolicy()
+	p := secondPolicy()
 	p.Name = "grid-1"
 	p.SpreadMedian = 0.12
 	p.MachineDoubt, p.StartRungs, p.EarlyChance, p.UsualSlipSD = 0.40, 3, 0.25, 0
@@ -138,7 +148,7 @@ func firstPolicy() Policy {
 // PolicyNamed returns the policy a record was made with. The empty name is the
 // default policy.
 func PolicyNamed(name string) (Policy, error) {
-	known := []Policy{DefaultPolicy(), firstPolicy()}
+	known := []Policy{DefaultPolicy(), secondPolicy(), firstPolicy()}
 	var names []string
 	for _, p := range known {
 		if name == "" || name == p.Name {
@@ -146,5 +156,5 @@ func PolicyNamed(name string) (Policy, error) {
 		}
 		names = append(names, p.Name)
 	}
-	return Policy{}, fmt.Errorf("policy %q is not known to this version; it knows %s", clip(name), strings.Join(names, " and "))
+	return Policy{}, fmt.Errorf("policy %q is not known to this version; it knows %s", clip(name), strings.Join(names, ", "))
 }

@@ -224,19 +224,25 @@ func (c Claim) dropTo(covered q.Temperature) []DropTo {
 	last := c.Checked.Warmest(from)
 	var table []DropTo
 	d := c.Trial.speedDial()
-	for to := from; to < last; {
-		if to = min(to+dropStep, last); to <= covered+closeDegrees {
+	for to := from; to < last-closeDegrees; {
+		if to += dropStep; min(to, last) <= covered+closeDegrees {
 			continue
 		}
-		ratio, known := stiffnessRatio(to, from)
+		// Of a step that is cut off the setting is the whole step's: else a rule that cuts it
+		// would give more there.
+		at := to
+		ratio, known := stiffnessRatio(at, from)
 		if !known {
-			return table
+			at = min(to, last) // the table ends in this step
+			if ratio, known = stiffnessRatio(at, from); !known {
+				return table
+			}
 		}
-		speed := d.down(min(c.Setting.Speed.Value*min(ratio, 1), c.most(to)))
+		speed := d.down(min(c.Setting.Speed.Value*min(ratio, 1), c.most(at)))
 		if speed < d.division*(1-ties) {
 			return table
 		}
-		table = append(table, DropTo{to, Setting{c.Setting.Grip, c.Trial.Rig.Reading(speed)}})
+		table = append(table, DropTo{min(to, last), Setting{c.Setting.Grip, c.Trial.Rig.Reading(speed)}})
 	}
 	return table
 }

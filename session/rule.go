@@ -272,7 +272,7 @@ func proved(f *facts) Next {
 		return nil
 	}
 	grip := f.installGrip(c)
-	if !f.stalledAt(grip) {
+	if !f.holds(grip, c) {
 		return nil
 	}
 	return Install{f.setting(grip, c), end, fmt.Sprintf(
@@ -301,7 +301,7 @@ func (f *facts) yielded() float64 {
 
 // installGrip is the grip pressure to install with at a speed.
 func (f *facts) installGrip(speed float64) float64 {
-	grip := f.heldGrip(f.grip(speed, f.policy.SlipInstalling))
+	grip := f.heldGrip(f.grip(speed, f.policy.SlipInstalling), speed)
 	if plan, ok := f.trial.Plan.Grip.Get(); ok && f.trial.Kind == Enough {
 		reach := f.reachable()
 		for _, p := range reach {
@@ -315,13 +315,13 @@ func (f *facts) installGrip(speed float64) float64 {
 
 // heldGrip is a grip pressure, or the rung above it where that one has held and this
 // one was not tried: a rung more than needed costs less than another push.
-func (f *facts) heldGrip(grip float64) float64 {
-	if !f.policy.HeldGrip || f.stalledAt(grip) {
+func (f *facts) heldGrip(grip, speed float64) float64 {
+	if !f.policy.HeldGrip || f.holds(grip, speed) {
 		return grip
 	}
 	for _, p := range f.grips {
 		if p > grip*(1+ties) {
-			if f.stalledAt(p) {
+			if f.holds(p, speed) {
 				return p
 			}
 			break
@@ -331,14 +331,14 @@ func (f *facts) heldGrip(grip float64) float64 {
 }
 
 // newGrip asks for one stall at the grip pressure to install with, once the
-// repeats stand and that rung was never tried.
+// repeats stand and it has not held there.
 func newGrip(f *facts) Next {
 	c := f.yielded()
 	if c == 0 || f.stallsFrom(c) < f.repeats() {
 		return nil
 	}
 	grip := f.installGrip(c)
-	if f.stalledAt(grip) {
+	if f.holds(grip, c) {
 		return nil
 	}
 	return f.try(grip, c, fmt.Sprintf("The %s stands. One stall at %s, the grip pressure to install with.", f.trial.Rig.Control(), f.showGrip(grip)))

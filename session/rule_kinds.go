@@ -12,7 +12,7 @@ func enough(f *facts) Next {
 		return nil
 	}
 	c := f.provable()
-	if n := f.stallsFrom(min(f.top(), f.topStall)); n < f.policy.Repeats || c == 0 || !f.stalledAt(f.installGrip(c)) {
+	if n := f.stallsFrom(min(f.top(), f.topStall)); n < f.policy.Repeats || c == 0 || !f.holds(f.installGrip(c), c) {
 		return nil
 	}
 	return Install{f.setting(f.installGrip(c), c), f.ended(), fmt.Sprintf(

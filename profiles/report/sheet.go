@@ -117,7 +117,9 @@ func newSheet(of SheetOf) (*sheet, error) {
 	if of.Holds.ByHand {
 		s.Warnings = append(s.Warnings, "written by hand, or by a version that did not seal")
 	}
-	s.Map = newSheetMap(t, set.Speed.String(), set.Grip.String())
+	if s.Map = newSheetMap(t, set.Speed.String(), set.Grip.String()); s.Map != nil {
+		s.Map.Set = s.Stop == ""
+	}
 	s.history(of.Profile, t)
 	for _, when := range []session.Moment{session.BeforeTrial, session.CarryingOver, session.BeforeAir, session.DuringRun} {
 		for _, c := range session.Cautions(when) {

@@ -17,6 +17,7 @@ type sheetMap struct {
 	Across, Up                              string // what the axes show
 	XTicks, YTicks                          []mapTick
 	Marks                                   []mapMark
+	Set                                     bool // whether the setting is shown: one that holds for nothing is not
 	SetX, SetY                              float64
 	FoldY                                   float64 // of the lowest fold, 0 when there is none
 	Fold                                    string

@@ -220,7 +220,7 @@ func TestWrongAnswerIsHeard(t *testing.T) {
 // Nothing is closed before, and each answer is on record.
 func TestEveryEndIsMadeSafe(t *testing.T) {
 	ends := map[string]func(t *testing.T) *crew{
-		"refused": func(t *testing.T) *crew { return proved(t).choose("Refuse it") },
+		"refused": func(t *testing.T) *crew { return proved(t).choose("Refuse it", "Close the trial") },
 		"stopped": func(t *testing.T) *crew {
 			return newCrew(t).push("STALL").reach("dial").choose("Stop, no setting", "Yes, stop")
 		},

@@ -35,15 +35,15 @@ func (f Flow) coverChoices() []Choice {
 // warmthOrReel are the differences over which an earlier trial's pushes can be carried.
 var warmthOrReel = map[string]bool{"conditions.cable_temperature": true, "cable.reel": true, "cable.lot": true}
 
-// earlierChoice begins the trial from the nearest profile's, when nothing but warmth or
-// the reel speaks against that one.
+// earlierChoice begins the trial from the nearest profile's, when nothing but warmth, the reel
+// or what neither says speaks against that one.
 func (f Flow) earlierChoice() []Choice {
 	c := f.Cover
-	if c.Effect == profiles.Covered || f.Record.Earlier != "" {
+	if f.Record.Earlier != "" {
 		return nil
 	}
 	for _, r := range c.Reasons {
-		if r.Effect != profiles.Covered && !warmthOrReel[r.Field] {
+		if r.Effect != profiles.Covered && !warmthOrReel[r.Field] && !r.Unsaid() {
 			return nil
 		}
 	}

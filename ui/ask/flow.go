@@ -38,6 +38,7 @@ type Flow struct {
 	offer       session.Setting                      // the setting that may be accepted
 	readAgainAt time.Time                            // when the cable was read again at the job stage
 	newRig      rigQuestions
+	compare     comparedAsked
 	asked       peopleAsked
 }
 
@@ -278,7 +279,7 @@ func write(entries ...profiles.Entry) func(Flow) (Flow, Effect) {
 var leaving = Choice{Label: "Leave; it can be resumed", Key: "q", Do: leave, Rank: Global}
 
 // leavingJob is the same while the job is not agreed: perhaps nothing is written yet.
-var leavingJob = Choice{Label: "Leave", Do: leave, Rank: Global}
+var leavingJob = Choice{Label: "Leave", Key: "q", Do: leave, Rank: Global}
 
 func leave(f Flow) (Flow, Effect) { return f.at(stepFirst), Leave{} }
 

@@ -109,6 +109,9 @@ func TestUndo(t *testing.T) {
 	before := c.dialled()
 	c.push("FOLD")
 	undo()
+	require.Len(t, c.attempts(), 3)
+	require.Equal(t, "fold-isolated", c.question().ID, "the cut is taken back, the fold stands, and its acts are asked for anew")
+	undo()
 	require.Len(t, c.attempts(), 2)
 	require.Equal(t, before, c.dialled())
 	for range 4 { // three acts after the fold, and the push before it
@@ -126,7 +129,7 @@ func TestUndo(t *testing.T) {
 func TestLowerNeverHigher(t *testing.T) {
 	c := proved(t)
 	advised := c.flow.Outlook.Next.(session.Install).Setting
-	c.choose("Accept a lower")
+	c.choose("Choose a lower")
 	for _, choice := range c.question().Choices[1:] {
 		bare := strings.NewReplacer("grip pressure ", "", "belt speed ", "").Replace(choice.Label)
 		s, err := c.flow.Trial.Rig.ReadSetting(bare)

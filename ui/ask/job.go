@@ -53,6 +53,8 @@ var jobFields = []jobField{
 	{"people.watcher", "Watcher", alike("initials"), false, func(r profiles.Record) string { return r.People.Watcher }},
 }
 
+func init() { jobFields = append(jobFields, comparedFields...) }
+
 func alike(example string) [2]string { return [2]string{example, example} }
 
 func jobQuestion(f Flow) Question {
@@ -96,6 +98,9 @@ func jobQuestion(f Flow) Question {
 		return q
 	}
 	if q, open := f.peopleQuestion(); open {
+		return q
+	}
+	if q, open := f.comparedQuestion(); open {
 		return q
 	}
 	return f.jobSummary()
@@ -158,6 +163,9 @@ func (f Flow) jobLines() []string {
 		fmt.Sprintf("Rig:   %s, up to %s and %s", cmp.Or(r.Rig.Name, "no name"), r.Rig.GripLimit, r.Rig.SpeedLimit),
 	}
 	lines = append(lines, f.Cover.Lines()...)
+	if f.Cover == nil || f.Cover.Best == nil { // else the verdict says so
+		lines = append(lines, words.NotEmpty(f.unsaidLine())...)
+	}
 	if f.Trial.Advisable() == nil {
 		start, step := f.Trial.Start()
 		lines = append(lines, fmt.Sprintf("Ladder: from %s, in rungs of %s", f.Trial.Rig.Named(start), f.Trial.Rig.ShowGrip(step)))
@@ -194,6 +202,9 @@ func (f Flow) fieldList() Question {
 			q.Choices = append(q.Choices, Choice{Label: "The whole " + kind.name + ", from its card", Do: picking(kind.name)})
 		}
 	}
+	if len(f.unsaid()) > 0 {
+		q.Choices = append(q.Choices, Choice{Label: "All that is not said and later jobs are compared by", Do: sayCompared})
+	}
 	q.Choices = append(q.Choices, Choice{Label: "None", Do: GoTo(stepFirst)})
 	return q
 }
@@ -223,7 +234,7 @@ func (f Flow) fieldQuestion(key string, then func(Flow) Flow) Question {
 		q.Body = []string{"Now: " + now}
 		q.Choices = []Choice{{Label: "Keep it", Do: on, Rank: Minor}}
 	} else if !field.need {
-		q.Choices = []Choice{{Label: "Leave it out", Do: on, Rank: Minor}}
+		q.Choices = append(f.picked(key, then), Choice{Label: "Leave it out", Do: on, Rank: Minor})
 	}
 	for _, kind := range cardKinds {
 		if kind.first == key {

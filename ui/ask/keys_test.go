@@ -122,10 +122,10 @@ func TestRefusalCanBeTakenBack(t *testing.T) {
 	require.Equal(t, "setting", c.question().ID)
 	require.True(t, c.offers("Accept"))
 	c.choose("Refuse it")
-	c.choose("Close the trial")
+	c.choose("Close the trial").makeSafe()
 	require.Equal(t, session.ClosedStage, c.question().Stage)
 	require.Nil(t, c.saved)
-	for range 2 { // to before the refusal, as long as it is not left
+	for range 4 { // the end, two acts of making safe and the refusal, as long as it is not left
 		next, effect := c.flow.Undo()
 		c.flow = next
 		require.NoError(t, c.carry(effect))
@@ -142,7 +142,7 @@ func TestRefusalOfAnEarlierVersion(t *testing.T) {
 
 // A trial that was stopped goes on when that is taken back before it is left.
 func TestStopCanBeTakenBack(t *testing.T) {
-	c := newCrew(t).push("STALL").reach("dial").choose("Stop, no setting", "Yes, stop")
+	c := newCrew(t).push("STALL").reach("dial").choose("Stop, no setting", "Yes, stop").makeSafe()
 	require.Equal(t, "closed", c.question().ID)
 	next, effect := c.flow.Undo()
 	c.flow = next
@@ -167,7 +167,7 @@ func TestJobKeysStay(t *testing.T) {
 // A number that is typed is never a choice: such pages give their choices letters, and none
 // that does something else there.
 func TestTypedNumbersAreNoChoices(t *testing.T) {
-	c := proved(t).choose("lower speed")
+	c := proved(t).choose("lower belt speed")
 	asked := c.question()
 	require.True(t, asked.Lettered())
 	for i, key := range asked.Keys() {
@@ -175,7 +175,7 @@ func TestTypedNumbersAreNoChoices(t *testing.T) {
 	}
 	require.Len(t, slices.Compact(slices.Sorted(slices.Values(asked.Keys()))), len(asked.Choices))
 	require.NoError(t, c.enter("55 ft/min"))
-	require.Contains(t, c.question().Choices[0].Label, ", 55 ft/min and write")
+	require.Contains(t, c.question().Choices[0].Label, ", belt speed 55 ft/min and write")
 	c.accept()
 	require.InEpsilon(t, 55*0.3048/60, c.saved.Speed.Value, 1e-9) // NIST SP 811, appendix B.8
 

@@ -52,6 +52,10 @@ func (p *PracticeTrial) ask(f Flow, q Question) Question {
 		q.Body = append(q.Body, "! "+practice.Notice)
 	case q.ID == "dial":
 		q = p.dialQuestion(f, q)
+	case q.ID == "confirm":
+		q = p.gauged(q)
+	case q.ID == "gauge":
+		q.Enter = driveGauge(*q.Enter, v.Truth)
 	case q.ID == "push":
 		q.Title = "Push. Eyes on belts and cable line"
 		q.Choices = []Choice{{Label: "Read it", Do: GoTo(StepRead)}, {Label: "Watch it again", Do: GoTo(stepPush)}}
@@ -95,7 +99,7 @@ func (p *PracticeTrial) apart(q Question) Question {
 			next, effect := do(f)
 			return next, p.instead(q, next, effect)
 		}
-		if c.Rank == Global {
+		if c.Rank == Global && c.Also == nil {
 			q.Choices[i] = Choice{Label: "Leave the lesson; nothing of it is kept", Do: going(p.end.back), Rank: Global}
 		}
 	}
@@ -111,8 +115,8 @@ func (p *PracticeTrial) apart(q Question) Question {
 	return q
 }
 
-// instead is what an effect comes to in practice: a setting is accepted or refused, and
-// with that the trial is closed and no profile written; a push is made on the rig.
+// instead is what an effect comes to in practice: a setting is accepted, and with that the
+// trial is closed and no profile written; a push is made on the rig.
 func (p *PracticeTrial) instead(q Question, next Flow, e Effect) Effect {
 	if s, ok := e.(SaveProfile); ok && s.Answer != nil {
 		e = Append{[]profiles.Entry{*s.Answer}}
@@ -123,7 +127,7 @@ func (p *PracticeTrial) instead(q Question, next Flow, e Effect) Effect {
 		rig.entries = written.Entries
 	}
 	for _, e := range rig.entries {
-		if a, ok := e.(profiles.Answer); ok && a.Item == session.ItemSetting {
+		if a, ok := e.(profiles.Answer); ok && a.Item == session.ItemSetting && a.State != session.SettingDeclined {
 			rig.entries = append(rig.entries, profiles.Answer{Item: session.ItemClosed, State: session.TrialClosed})
 		}
 	}
@@ -237,8 +241,13 @@ func (p *PracticeTrial) dialQuestion(f Flow, q Question) Question {
 	if line := p.thermometer(f); line != "" {
 		q.Body = append([]string{line}, q.Body...)
 	}
-	if v, read := p.Told(); read && q.Enter != nil {
-		q.Enter = driveGauge(*q.Enter, v.Truth)
+	return p.gauged(q)
+}
+
+// gauged leaves out what asks for a gauge's reading where this rig has no gauge.
+func (p *PracticeTrial) gauged(q Question) Question {
+	if v, read := p.Told(); read && !v.Truth.StallReading.Known() {
+		q.Choices = slices.DeleteFunc(slices.Clone(q.Choices), func(c Choice) bool { return c.Also == &Keys.Enter })
 	}
 	return q
 }
@@ -254,14 +263,10 @@ func (p *PracticeTrial) seen(f Flow) []string {
 	return seen
 }
 
-// driveGauge asks for the stall reading in the unit of the gauge that shows it; nothing
-// is asked for where this rig has none.
+// driveGauge asks for the stall reading in the unit of the gauge that shows it.
 func driveGauge(e Entering, t practice.Truth) *Entering {
-	stood, gauge := t.StallReading.Get()
-	if !gauge {
-		return nil
-	}
-	e.Label, e.Example = "Or the drive gauge at that stall", "100 "+stood.Unit // its unit, and no answer
+	stood, _ := t.StallReading.Get()
+	e.Label, e.Example = "The drive gauge at that stall", "100 "+stood.Unit // its unit, and no answer
 	return &e
 }
 

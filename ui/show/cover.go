@@ -11,8 +11,6 @@ import (
 	"brinkmark/profiles/report"
 	"brinkmark/session"
 	"brinkmark/ui/words"
-
-	q "brinkmark/session/quantity"
 )
 
 // Cover is a job's cover verdict, to show.
@@ -95,10 +93,18 @@ func (c *Cover) Lines() []string {
 	if c.Best != nil && c.Effect == profiles.Covered {
 		lines = append(lines, cmp.Or(DueLine(c.Job, c.CoveredUpTo, c.now), "  for cable and inlet air up to "+session.WholeDegrees(c.CoveredUpTo, c.Thermometer)))
 	}
+	var unsaid []string
 	for _, r := range c.Reasons {
-		if r.Effect > profiles.Covered && c.Best != nil {
+		switch {
+		case r.Effect == profiles.Covered || c.Best == nil:
+		case r.Unsaid():
+			unsaid = append(unsaid, strings.ToLower(fieldWords[r.Field]))
+		default:
 			lines = append(lines, fmt.Sprintf("  %s: %s (%s)", fieldWords[r.Field], r.Effect, beside(r)))
 		}
+	}
+	if len(unsaid) > 0 {
+		lines = append(lines, "  Not said on either side: short check ("+strings.Join(unsaid, ", ")+")")
 	}
 	if len(c.Reasons) > 0 && c.Reasons[0].Field == "cable.make" {
 		lines = append(lines, "  "+c.Reasons[0].Why) // the same diameter looks like the same cable
@@ -220,7 +226,7 @@ func (c Cover) verdict() []said {
 		lines = append(lines, said{}, said{0, "If it gets warmer, no more than this until a short check:"})
 	}
 	for _, d := range c.DropTo {
-		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", q.Text(d.UpTo, c.Thermometer), c.Best.Named(d.Setting))})
+		lines = append(lines, said{2, fmt.Sprintf("up to %s: %s", session.WholeDegrees(d.UpTo, c.Thermometer), c.Best.Named(d.Setting))})
 	}
 	if c.Best != nil {
 		which := map[bool]string{true: "The nearest profile is ", false: "Profile "}[c.Effect == profiles.Retest]

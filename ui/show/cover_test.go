@@ -55,13 +55,13 @@ func TestCoverText(t *testing.T) {
 		lines     []string
 	}{
 		{"covered", sameDay, nil, 0,
-			[]string{"COVERED: a profile holds", "Setting: grip pressure 6 psi, belt speed 95 ft/min.", "up to 47 °F.", "Nothing that was compared differs.", "Other near profiles", "Eastvale", "Cable make: retest."}, "RETEST",
+			[]string{"COVERED: a profile holds", "Setting: grip pressure 6 psi, belt speed 95 ft/min.", "up to 47 °F.", "Seal: not compared. Written by hand.", "Other near profiles", "Eastvale", "Cable make: retest."}, "RETEST",
 			[]string{"Cover: covered, setting: grip pressure 6 psi, belt speed 95 ft/min", "  for cable and inlet air up to 47 °F", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make)"}},
 		{"warm noon", sameDay, []string{"41 °F", "52 °F"}, 10,
 			[]string{"SHORT CHECK first", "Meanwhile no more than the drop-to setting, grip pressure 6 psi, belt speed 75 ft/min.", "three pushes", "at 10 % above", "Temperature: short check. Profile 41 °F, today 52 °F.", "up to 61 °F: grip pressure 6 psi, belt speed 75 ft/min"}, "holds for cable and inlet air",
 			[]string{"Cover: short check, meanwhile no more than the drop-to setting, grip pressure 6 psi, belt speed 75 ft/min", "  Temperature: short check (profile 41 °F, today 52 °F)", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make, temperature)"}},
 		{"another reel in another unit", sameDay, []string{"NM-20417", "NM-3", "41 °F", "5 °C"}, 10,
-			[]string{"Setting: grip pressure 6 psi, belt speed 95 ft/min.", "Reel: short check. Profile NM-20417, today NM-3.", "up to 10 °C: grip pressure 6 psi, belt speed 85 ft/min"}, "drop-to setting",
+			[]string{"Setting: grip pressure 6 psi, belt speed 95 ft/min.", "Reel: short check. Profile NM-20417, today NM-3.", "up to 10 °C: grip pressure 6 psi, belt speed 80 ft/min"}, "drop-to setting",
 			[]string{"Cover: short check, setting: grip pressure 6 psi, belt speed 95 ft/min", "  Reel: short check (profile NM-20417, today NM-3)", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make, reel)"}},
 		{"misspelled", sameDay, []string{"Northmoor", "Nortmoor"}, 11,
 			[]string{"RETEST: no profile holds", "The nearest profile is", "Make a full trial", "almost alike"}, "Setting: grip pressure 6 psi, belt speed 95 ft/min.",
