@@ -17,15 +17,12 @@ func climbQuestion(f Flow) Question {
 	if !ok {
 		panic("ui: the climb is over")
 	}
+	if question, reading := f.readingPush(try); reading {
+		return question
+	}
 	switch f.draft.step {
 	case stepPush:
 		return f.pushQuestion()
-	case StepRead:
-		return f.readQuestion(try)
-	case stepBelts, stepLine, stepWitness:
-		return f.observeQuestion(try)
-	case stepVoid:
-		return f.voidQuestion(try)
 	case stepTemperature:
 		question := f.readingQuestion(session.ClimbStage)
 		question.Title = "Cable temperature now? Stop, isolate, then read it there"
@@ -36,6 +33,19 @@ func climbQuestion(f Flow) Question {
 		return f.gaugeQuestion()
 	}
 	return f.dialQuestion(try, f.wiped())
+}
+
+// readingPush asks what happened at a push, while that is asked.
+func (f Flow) readingPush(try session.Try) (q Question, reading bool) {
+	switch f.draft.step {
+	case StepRead:
+		return f.readQuestion(try), true
+	case stepBelts, stepLine, stepWitness:
+		return f.observeQuestion(try), true
+	case stepVoid:
+		return f.voidQuestion(try), true
+	}
+	return q, false
 }
 
 // wiped is the one check that is left open after the belts were wiped, and that the press
@@ -151,7 +161,9 @@ func (f Flow) unconfirmed() (session.Attempt, bool) {
 // readAgain takes an attempt back and asks once more what happened.
 func (f Flow) readAgain(last session.Attempt) func(Flow) (Flow, Effect) {
 	return func(f Flow) (Flow, Effect) {
-		return f.at(StepRead), Append{[]profiles.Entry{profiles.Undo{Drops: last.Seq}}}
+		f = f.at(StepRead)
+		f.draft.pushed = &last.Setting // what comes next by then may be another setting, or no push at all
+		return f, Append{[]profiles.Entry{profiles.Undo{Drops: last.Seq}}}
 	}
 }
 

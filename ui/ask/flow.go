@@ -60,6 +60,7 @@ type draft struct {
 	turning *bool
 	moved   *bool
 	lower   *session.Setting // chosen instead of the advised one
+	pushed  *session.Setting // of a push that is read again
 	droop   *DroopFlow       // a droop being measured
 	pull    *PullTestFlow    // a pull test being made
 	key     string           // the job value being edited, the kind of card, or the check asked alone
@@ -122,6 +123,11 @@ func (f Flow) Question() Question {
 	}
 	if acts, due := f.actsQuestion(stage); due {
 		q = acts
+	}
+	if pushed := f.draft.pushed; pushed != nil {
+		if again, reading := f.readingPush(session.Try{Setting: *pushed}); reading {
+			q = again
+		}
 	}
 	if f.draft.odd != nil {
 		q = f.draft.odd.question()
@@ -259,7 +265,11 @@ func (f Flow) stands(a session.Answer) bool {
 // at returns the flow at a step of the present question, keeping what was read.
 func (f Flow) at(s step) Flow {
 	if s == stepFirst || s == StepRead {
+		pushed := f.draft.pushed
 		f.draft = draft{} // a new reading forgets the one before
+		if s == StepRead {
+			f.draft.pushed = pushed
+		}
 	}
 	f.draft.step = s
 	return f
