@@ -88,7 +88,7 @@ func TestScreens(t *testing.T) {
 		{"fold_withdrawn", "2" + toClimb + "1311"},
 		{"fold_stuck", "2" + toClimb + "13113"},
 		{"used_fold", "2" + toClimb + "13111"},
-		{"fold_checks", "2" + toClimb + "131111"},
+		{"fold_checks", "2" + toClimb + "13111a"},
 		{"void", "2" + toClimb + "14"},
 		{"two_questions", "2" + toClimb + "15"},
 		{"temperature", "2" + toClimb + "4"},
