@@ -27,16 +27,6 @@ var carryChecks = []Check{
 		Killer:      true,
 	},
 	{
-		ID: "used-length-cut", Block: StubOff, Ask: "All cable that was pushed?",
-		States:      []string{"cut off, scrapped", "still on the cable"},
-		RightStates: 1,
-		Hands:       true,
-		Why:         "What was pushed on a plug may be hurt inside.",
-		How:         "Stop, isolate, then cut behind the farthest mark of belts or stub.",
-		Wrong:       "Hidden damage goes into the ground.",
-		Teach:       "It looks good and is cheap. Cut it, and write down the length.",
-	},
-	{
 		ID: "stub-and-plug-out", Block: StubOff, Ask: "Stub and plug?",
 		States:      []string{"on the ground, in sight", "still fitted", "not in sight"},
 		RightStates: 1,
@@ -46,6 +36,16 @@ var carryChecks = []Check{
 		Teach:       "They stay on the ground, in sight, until the cable is home.",
 		Alone:       true,
 		Killer:      true,
+	},
+	{
+		ID: "used-length-cut", Block: StubOff, Ask: "All cable that was pushed?",
+		States:      []string{"cut off, scrapped", "still on the cable"},
+		RightStates: 1,
+		Hands:       true,
+		Why:         "What was pushed on a plug may be hurt inside.",
+		How:         "Stop, isolate, then cut behind the farthest mark of belts or stub.",
+		Wrong:       "Hidden damage goes into the ground.",
+		Teach:       "It looks good and is cheap. Cut it, and write down the length.",
 	},
 	{
 		ID: "seals-fitted", Block: StubOff, Ask: "Seals round cable and duct?",

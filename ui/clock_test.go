@@ -32,8 +32,15 @@ func TestClockThatIsWrong(t *testing.T) {
 			d := newDriver(t, dir)
 			d.begin(8, exampleWith(t))
 			step := func() {
-				if d.m.asksValue() { // the cable's temperature, once it is long ago
+				const look = "Write the profile for the supervisor" // of pushes whose times cannot be
+				if strings.HasPrefix(d.m.question.ID, "dialled-") && d.m.asksValue() { // nothing to dial is handed out
+					require.Contains(t, d.body(), "! Nothing to install with until a supervisor")
+					require.NotContains(t, d.body(), "psi")
+					d.key("esc")
+				} else if d.m.asksValue() {                                // the cable's temperature, once it is long ago
 					d.typeIn("41 F")
+				} else if key := d.m.question.KeyOf(look); key != "" {
+					d.key(key)
 				} else {
 					d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
 				}
@@ -101,7 +108,11 @@ func TestClockThatIsWrongInARun(t *testing.T) {
 				again.clock = right.Add(2 * time.Minute) // somebody put it right
 			}
 			again.log("5050 ft", 63*time.Second)
-			require.NotContains(t, again.m.question.Title, "NOW")
+			if stays {
+				require.Contains(t, again.body(), "The trial it rests on is too old", "by that clock")
+			} else {
+				require.NotContains(t, again.m.question.Title, "NOW")
+			}
 			again.say("run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2",
 				"run-stub: Retired", "run-jacket: Clean", "run-folds: Never", "run-slack: =50 ft", "run-loops: No loop", "run-remainder: None")
 			if stays {

@@ -21,7 +21,7 @@ func (d *driver) holds(key string, times int) {
 // One key from a page of a run with the cable in the duct, or of its end, closes no run: not
 // even the one that leaves out what was not measured, page after page.
 func TestOneKeyClosesNoRun(t *testing.T) {
-	toEnd := []string{"run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: stopped, shut", "block: All 2"}
+	toEnd := []string{"run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2"}
 	for _, row := range []struct {
 		answers []string
 		keys    []string

@@ -29,6 +29,12 @@ func exampleWith(t *testing.T, changes ...string) profiles.Record {
 	return *r
 }
 
+// saidWith is the example with all it leaves unsaid: what nobody knows of asks for a short check.
+func saidWith(t *testing.T, changes ...string) profiles.Record {
+	t.Helper()
+	return exampleWith(t, append([]string{"cable.lot", "L 88", "duct.lot", "D 12", "rig.lead_in", "13 mm", "rig.supply", "own pump, set to 1800 psi"}, changes...)...)
+}
+
 // begin starts a trial in the crew's own library at an hour of the day.
 func (d *driver) begin(hour int, job profiles.Record) {
 	d.clock = time.Date(2026, 5, 14, hour, 0, 0, 0, time.UTC)
@@ -81,7 +87,7 @@ func (d *driver) climbTo(id string, r rig) {
 // failCheck checks the day's setting on another reel, where it folds, and begins the full trial.
 func (d *driver) failCheck() {
 	d.t.Helper()
-	d.begin(16, exampleWith(d.t, "cable.reel", "NM-20418"))
+	d.begin(16, saidWith(d.t, "cable.reel", "NM-20418"))
 	d.pick("Short check first")
 	of := d.m.flow.Record.Of
 	d.climbTo("refusal", rig{fold: 60, slipPerPSI: 12})
@@ -104,13 +110,13 @@ func TestDayOnScreens(t *testing.T) {
 	d := newDriver(t, t.TempDir())
 	cable := rig{fold: 118, slipPerPSI: 12}
 	day := []string{"conditions.day_low", "38 °F", "conditions.day_high", "60 °F"}
-	d.begin(8, exampleWith(t, day...))
+	d.begin(8, saidWith(t, day...))
 	d.climbTo("setting", cable)
-	require.Contains(t, strings.Join(d.m.question.Body, " "), "Check due by about 09:40 if today goes from 38 to 60 °F (model:")
+	require.Contains(t, strings.Join(d.m.question.Body, " "), "Check due by about 09:30 if today goes from 38 to 60 °F (model:")
 	d.toEnd(cable)
 	require.Len(t, d.saved(), 1)
 
-	d.begin(9, exampleWith(t, day...))
+	d.begin(9, saidWith(t, day...))
 	d.goldens("day_covered")
 	d.pick("Cover: all reasons")
 	d.goldens("day_cover_page")
@@ -124,7 +130,7 @@ func TestDayOnScreens(t *testing.T) {
 	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "Tag for the lid")
 	require.Equal(t, 1, d.presses)
 
-	d.begin(12, exampleWith(t, "conditions.cable_temperature", "55 °F"))
+	d.begin(12, saidWith(t, "conditions.cable_temperature", "55 °F"))
 	d.goldens("day_short_check")
 	d.pick("Short check first")
 	d.climbTo("setting", rig{fold: 500, slipPerPSI: 100})
@@ -136,10 +142,10 @@ func TestDayOnScreens(t *testing.T) {
 	require.LessOrEqual(t, d.presses, 30)
 	require.Equal(t, []session.Kind{session.Full, session.ShortCheck}, d.saved())
 
-	d.begin(13, exampleWith(t, "conditions.cable_temperature", "50 °F"))
+	d.begin(13, saidWith(t, "conditions.cable_temperature", "50 °F"))
 	require.Equal(t, profiles.Covered, d.m.flow.Cover.Effect, "between the two")
 
-	d.begin(15, exampleWith(t, "conditions.cable_temperature", "76 °F"))
+	d.begin(15, saidWith(t, "conditions.cable_temperature", "76 °F"))
 	require.Equal(t, profiles.Retest, d.m.flow.Cover.Effect)
 	d.goldens("day_retest")
 	d.toEnd(rig{fold: 90, slipPerPSI: 12})
@@ -148,7 +154,7 @@ func TestDayOnScreens(t *testing.T) {
 
 	d.failCheck()
 
-	d.begin(16, exampleWith(t, "duct.size", "40/33"))
+	d.begin(16, saidWith(t, "duct.size", "40/33"))
 	require.Equal(t, profiles.Retest, d.m.flow.Cover.Effect)
 	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "Duct size: retest")
 }

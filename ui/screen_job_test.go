@@ -49,12 +49,12 @@ func (d *driver) wholeJob() {
 	d.pick("New trial, other job")
 	d.enter("Northmoor", "LT-96", "40/33", "5 C", "Rig 7")
 	d.pick("belt speed", "m/min", "The higher one")
-	d.enter("60", "2", "4 bar", "0.2 bar")
+	d.enter("60", "2", "4 bar", "0.2 bar", "NM-1")
 	require.Equal(d.t, "job", d.m.question.ID)
 }
 
 // TestSecondTrialNeedsNoTyping makes cards on the spot by a job typed in, and then
-// counts what a trial of another day with them takes: only the temperature is typed.
+// counts what a trial of another day with them takes: only the temperature is typed, and the reel, which is not counted.
 func TestSecondTrialNeedsNoTyping(t *testing.T) {
 	dir := t.TempDir()
 	d := newDriver(t, dir)
@@ -72,6 +72,9 @@ func TestSecondTrialNeedsNoTyping(t *testing.T) {
 	require.Equal(t, "conditions.cable_temperature", d.m.question.ID)
 	d.enter("41")
 	d.pick("Rig 7, belt speed")
+	typed := d.presses
+	d.enter("NM-1") // no card knows the reel
+	d.presses = typed
 	require.Equal(t, "job", d.m.question.ID)
 	d.pick("Yes, start the trial")
 	t.Logf("job from cards: %d presses", d.presses)

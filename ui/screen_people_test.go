@@ -31,6 +31,7 @@ func TestTypedNamesBecomeCards(t *testing.T) {
 	d.pick("New trial, other job", "LT-96", "40/33")
 	d.enter("41")
 	d.pick("Rig 7", "../Abel", "Bo")
+	d.enter("NM-1")
 	require.Equal(t, profiles.People{Operator: "../Abel", Watcher: "Bo"}, d.m.flow.Record.People)
 	require.Equal(t, "job", d.m.question.ID)
 }

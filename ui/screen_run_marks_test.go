@@ -28,7 +28,11 @@ func TestRunMarksOffered(t *testing.T) {
 			for _, part := range [][]string{crewAnswers, proveAnswers, airAnswers, dialAnswers} {
 				d.say(part...)
 			}
-			d.say("run-mark: ="+row.mark, "run-counts: "+row.counts, "far-end-clear: says clear", "run-moves: The cable moves")
+			d.say("run-mark: =" + row.mark)
+			if d.m.question.ID == "odd" {
+				d.say("odd: Yes")
+			}
+			d.say("run-counts: "+row.counts, "far-end-clear: says clear", "run-moves: The cable moves")
 			d.after(45 * time.Second).say("run-running: Log a point")
 			var offered []string
 			for _, c := range d.m.question.Choices {

@@ -34,7 +34,7 @@ func TestOddReadBack(t *testing.T) {
 	require.Equal(t, "allowed: 6 psi", d.m.question.Enter.Figure())
 	d.say("run-grip: =6 psi")
 	require.Contains(t, d.m.question.Enter.Figure(), "allowed: 95 ft/min")
-	d.say("run-speed: =95 ft/min").say(goAnswers...)
+	d.say("run-speed: =95 ft/min", "cautions: Read aloud").say(goAnswers...)
 	d.say("run-running: Another reading", "run-values: Cable's speed")
 	d.say("run-value: =333 ft/min")
 	require.Contains(t, d.body(), "no cable outruns them")

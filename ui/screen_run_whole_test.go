@@ -240,10 +240,10 @@ func (d *driver) lastMark() (mark float64, at time.Time) {
 // A temperature that was misread does not stay when it is read again, or not at all.
 func TestRunTemperatureReadAgain(t *testing.T) {
 	d := notBegunDriver(t).beforeAir()
-	d.say("run-cable-warm: =42 F", "run-inlet-warm: =200 F")
+	d.say("run-cable-warm: =42 F", "run-inlet-warm: =200 F", "odd: Yes")
 	require.Equal(t, "!! Too warm: no setting of this profile holds", d.m.question.Title)
 	d.say("run-dial: Read the temperatures again", "run-cable-warm: =42 F", "run-inlet-warm: Not read")
-	require.Equal(t, "Dial this, the speed with the belts open", d.m.question.Title)
+	require.Equal(t, "Dial this, the belt speed with the belts open", d.m.question.Title)
 }
 
 // A closed trial of the example leads into a run in the example's own library; from its first
@@ -297,9 +297,9 @@ func TestTrialLeadsToRun(t *testing.T) {
 // A job that a profile covers needs no trial, and leads to the run with that profile.
 func TestCoveredLeadsToRun(t *testing.T) {
 	d := newDriver(t, t.TempDir())
-	d.wholeTrial("2", rig{fold: 118, slipPerPSI: 12}, d.key)
-	d.key(d.goesOn())
-	d.choose("Try the example")
+	d.begin(8, saidWith(t))
+	d.toEnd(rig{fold: 118, slipPerPSI: 12})
+	d.begin(9, saidWith(t))
 	d.choose("No trial: use")
 	require.Equal(t, "Covered: no trial is needed", d.m.question.Title)
 	d.choose("Start the run record")
@@ -319,6 +319,8 @@ func TestRunNotWritten(t *testing.T) {
 		d.key(string(r))
 	}
 	d.send(tea.KeyMsg{Type: tea.KeyEnter})
+	require.Contains(t, d.body(), "The last mark was")
+	d.choose("Yes")
 	require.Contains(t, d.body(), "! not written")
 	require.Contains(t, d.body(), "a cable is printed in one unit")
 	require.Equal(t, "run-point", d.m.question.ID)

@@ -34,34 +34,6 @@ func checkQuestion(f Flow) Question {
 	return f.askChecks(f.Trial.DueChecks(f.Now, f.Earlier))
 }
 
-func carryQuestion(f Flow) Question {
-	switch f.draft.step {
-	case stepTemperature:
-		return f.readingQuestion(session.CarryStage)
-	case stepTag:
-		return f.tagQuestion()
-	case stepDay:
-		return f.dayQuestion()
-	}
-	due := f.Trial.DueCarryOver(f.Now)
-	if len(due) == 0 {
-		return Question{ID: "finish", Title: "The trial is finished", Body: f.settingLines(),
-			Choices: []Choice{forGood("Close the trial", write(f.answer(session.ItemClosed, session.TrialClosed, ""))), leaving}}
-	}
-	if page, due := f.Trial.DueCautions(f.Earlier); due {
-		return f.cautions(page)
-	}
-	question := f.askChecks(due)
-	if _, stale := f.stale(); stale && question.ID == "block" && due[0].ID != "trial-isolated" {
-		return f.readingQuestion(session.CarryStage) // a block has no room for the prompt
-	}
-	question.Body = append(f.settingLines(), question.Body...)
-	if s, err := f.Accepted(); err == nil {
-		question.Help = append(question.Help, append(append([]string{"Tag for the lid:"}, f.tagLines()...), f.bandLines(s)...)...)
-	}
-	return f.beside(question, due[0])
-}
-
 // askChecks asks the first of the open checks alone, or with those of its block
 // that can be answered together.
 //

@@ -99,8 +99,8 @@ func TestEndingsHaveAKeyOfTheirOwn(t *testing.T) {
 	require.Equal(t, EndKey, c.question().KeyOf("Accept "))
 	require.Equal(t, "9", c.question().KeyOf("Refuse it"))
 	require.Equal(t, EndKey, c.copy(t).choose("Refuse it").question().KeyOf("Close the trial"))
-	c.accept().reach("finish")
-	require.Equal(t, EndKey, c.question().KeyOf("Close the trial"))
+	c.accept().reach("far-end-clear")
+	require.Equal(t, EndKey, c.question().KeyOf("says clear"))
 
 	c = newCrew(t).push("STALL").reach("dial")
 	require.Equal(t, "1", c.question().KeyOf("All true"))

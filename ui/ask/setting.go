@@ -192,6 +192,12 @@ func (f Flow) settingLines() []string {
 	if err != nil {
 		return nil
 	}
+	switch p := f.promised(s); {
+	case p.Look:
+		return []string{"! Nothing to install with until a supervisor has accepted it in the review."}
+	case len(p.Why) > 0:
+		return []string{"! Nothing to install with: make a new trial."}
+	}
 	return append([]string{"Setting: " + f.Trial.Rig.Named(s)}, f.warmLines()...)
 }
 
