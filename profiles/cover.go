@@ -52,7 +52,7 @@ func readCandidate(path string) (*side, error) {
 	}
 	sealed := strings.HasPrefix(text, header)
 	if !sealed && sealedOnce(path) {
-		found = flaw{says: "it was sealed when it was written, and is not any more: it was edited", edited: true}
+		found = sealsGone
 	}
 	s, err := candidateOf(path, r, found)
 	if err == nil {
@@ -60,6 +60,9 @@ func readCandidate(path string) (*side, error) {
 	}
 	return s, err
 }
+
+// sealsGone is what is the matter with a profile that was sealed once.
+var sealsGone = flaw{says: "it was sealed when it was written, and is not any more: it was edited", edited: true}
 
 // candidateOf is a profile that was read, or what keeps it from being used.
 func candidateOf(path string, r *Record, found flaw) (*side, error) {
@@ -173,7 +176,7 @@ func (c *Candidates) Cover(job Record, now time.Time) (Verdict, error) {
 	}
 	nearest := func() {
 		slices.SortFunc(near, func(a, b *Match) int {
-			return cmp.Or(cmp.Compare(a.Effect, b.Effect), cmp.Compare(a.weight, b.weight), cmp.Compare(b.alike, a.alike), b.Made.Compare(a.Made), strings.Compare(b.ID, a.ID))
+			return cmp.Or(cmp.Compare(a.Effect, b.Effect), btoi(a.asked())-btoi(b.asked()), cmp.Compare(a.weight, b.weight), cmp.Compare(b.alike, a.alike), b.Made.Compare(a.Made), strings.Compare(b.ID, a.ID))
 		})
 	}
 	// What the rule would advise takes a decision's time: it is asked of the best only.
@@ -206,6 +209,9 @@ func (c *compared) near() bool {
 	}
 	return same >= 2 || sameDiameter(c) && p.size.same(j.size)
 }
+
+// asked reports whether a supervisor has asked about it.
+func (m *Match) asked() bool { return m.with.profile.findings[Asked] }
 
 // match goes through the rules.
 func (c *compared) match() *Match {
@@ -248,7 +254,7 @@ func (m Match) Reasons() []Reason {
 		}
 	}
 	for _, why := range c.uncarried() {
-		reasons = append(reasons, Reason{settingField, c.profile.settingText(), "", Retest, words(why) + " " + whoMends, false})
+		reasons = append(reasons, Reason{settingField, c.profile.settingText(), "", Retest, words(why) + " " + c.mends(), false})
 	}
 	slices.SortStableFunc(reasons, func(a, b Reason) int { return cmp.Compare(b.Effect, a.Effect) })
 	return reasons

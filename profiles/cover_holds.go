@@ -74,7 +74,7 @@ var ruleSays = map[string]map[Effect]string{
 	"duct.lining":                  {Retest: "lining", ShortCheck: unsaidSays},
 	"duct.lot":                     {ShortCheck: "duct lot"},
 	"rig.name":                     {Retest: "rig", ShortCheck: unsaidSays},
-	"rig.push_unit":                {Retest: "push control"},
+	"rig.push_unit":                {Retest: "push control", ShortCheck: unsaidSays},
 	"rig.belts":                    {Retest: "belts", ShortCheck: "belts cleaned or set anew"},
 	"rig.lead_in":                  {Retest: "lead-in piece by over {wide}", ShortCheck: "lead-in piece replaced by its like"},
 	"rig.gap":                      {Retest: "gap by over {wide}", ShortCheck: "gap by any"},
@@ -82,9 +82,9 @@ var ruleSays = map[string]map[Effect]string{
 	"conditions.surface":           {Retest: "jacket surface (dry, wet, dusty)", ShortCheck: unsaidSays},
 	"conditions.cable_temperature": {Retest: "more than {degrees} from the trial", ShortCheck: "warmer than it holds for, or as much colder"},
 	"plan.speed":                   {Retest: "pushing harder"},
-	"limits.speed":                 {Retest: "a job that allows less than this"},
+	"limits.speed":                 {Retest: "a job that allows less than this", ShortCheck: unsaidSays},
 	"times":                        {Retest: "times that cannot be"},
-	"setting.accepted":             {Retest: "{old} days old", ShortCheck: "another day or shift ({shift} h), or {age} days old"},
+	"setting.accepted":             {Retest: "{old} days old or dated later than now", ShortCheck: "another day or shift ({shift} h), or {age} days old"},
 	"findings":                     {Retest: "fold or damage in a run"},
 }
 

@@ -110,6 +110,7 @@ var coverRules = []coverField{
 	}},
 	{"rig.push_unit", func(s *side) string { return s.trial.Rig.PushUnit }, []coverRow{
 		{func(c *compared) bool { return !c.sameControl() }, Retest, "The push control is read in another way, so its readings cannot be compared."},
+		{unsaidControl, ShortCheck, unsaidWhy},
 	}},
 	{"rig.belts", func(s *side) string { return s.belts.said }, []coverRow{
 		{other(belts), Retest, "Other belts hold the jacket in another way."},
@@ -155,10 +156,12 @@ var coverRules = []coverField{
 	}},
 	{"limits.speed", limitText, []coverRow{
 		{aboveLimits, Retest, "The setting is above what this job allows, and no lower one has been tried."},
+		{unsaidLimits, ShortCheck, "The job does not say what its rig allows, so nobody can tell whether the setting is within it."},
 	}},
 	{"setting.accepted", func(s *side) string { return s.when() }, []coverRow{
 		{func(c *compared) bool { return c.profile.root.IsZero() || c.profile.proved.IsZero() }, ShortCheck, "How old it is cannot be told: a date is missing, or the trial it goes back to is not in the library."},
 		{func(c *compared) bool { return c.since(c.profile.root) >= c.limits.RetestAge }, Retest, "The trial it rests on is too old: rigs wear, and changes are forgotten."},
+		{func(c *compared) bool { return c.since(c.profile.proved) < -day }, Retest, "It is dated more than a day later than now: a clock is wrong, so nobody can tell its age."},
 		{func(c *compared) bool { return c.since(c.profile.proved) < -time.Hour }, ShortCheck, "It is dated later than now: a clock is wrong, so nobody can tell its age."},
 		{func(c *compared) bool { return c.since(c.profile.proved) >= c.limits.CheckAge }, ShortCheck, "It is long since it was last proved: rigs wear, and changes are forgotten."},
 		{nextShift, ShortCheck, "It was proved in another shift: begin each shift with a short check."},
@@ -175,22 +178,26 @@ var coverRules = []coverField{
 		{hasFinding(RunFolded), Retest, "The cable folded in a run with it: the setting was wrong."},
 		{hasFinding(RunDamaged), Retest, "The jacket was marked in a run with it: the setting was wrong."},
 		{hasFinding(CheckFailed), Retest, "A short check of it did not end in three stalls."},
+		{hasFinding(OtherFile), Retest, "It is not the file that a supervisor reviewed: put that one back from a copy or another tablet, or make a new trial."},
+		{hasFinding(Asked), Covered, "A supervisor has asked about it, and the question is open: see the review."},
 	}},
 }
 
 // Finding is what was found of a profile after it was made.
 type Finding int
 
-// The findings. Each ends what the profile covers.
+// The findings. Each but the last ends what the profile covers.
 const (
 	Withdrawn Finding = iota + 1
 	Expired
 	RunFolded
 	RunDamaged
 	CheckFailed
+	OtherFile // than was reviewed
+	Asked     // about it by a supervisor; the one that ends nothing
 )
 
-var findingNames = []string{"", "withdrawn", "expired", "fold in a run", "jacket damage in a run", "short check failed"}
+var findingNames = []string{"", "withdrawn", "expired", "fold in a run", "jacket damage in a run", "short check failed", "not the file that was reviewed", "a supervisor has asked about it"}
 
 func (f Finding) String() string { return findingNames[f] }
 
@@ -310,6 +317,16 @@ func faster(c *compared) bool {
 	set, _ := c.profile.record.Setting.Speed.value.Get()
 	plan, ok := c.job.trial.Plan.Speed.Get()
 	return ok && plan.Unit == set.Unit && plan.Value > set.Value*(1+rounding)
+}
+
+// unsaidControl applies when the job does not say how its push control is read.
+func unsaidControl(c *compared) bool {
+	return c.job.record.Rig.PushUnit == "" && !c.job.trial.Rig.SpeedLimit.Known()
+}
+
+// unsaidLimits applies when the job does not say both limits of its rig.
+func unsaidLimits(c *compared) bool {
+	return !c.job.trial.Rig.SpeedLimit.Known() || !c.job.trial.Rig.GripLimit.Known()
 }
 
 // aboveLimits applies when today's rig, crew or cable allows less than the setting.

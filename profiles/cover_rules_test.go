@@ -85,9 +85,10 @@ var rowCases = []rowCase{
 	{field: "limits.speed", row: 0, job: with("limits.grip", "5 psi")},
 	{field: "setting.accepted", row: 0, profile: func(r *Record) { r.Setting.Accepted, r.Started = time.Time{}, time.Time{} }},
 	{field: "setting.accepted", row: 1, now: coverNow.AddDate(1, 0, 0)},
-	{field: "setting.accepted", row: 2, now: coverNow.Add(-6 * time.Hour)},
-	{field: "setting.accepted", row: 3, now: coverNow.AddDate(0, 0, 30)},
-	{field: "setting.accepted", row: 4, now: coverNow.AddDate(0, 0, 1)},
+	{field: "setting.accepted", row: 2, now: coverNow.AddDate(0, 0, -2)},
+	{field: "setting.accepted", row: 3, now: coverNow.Add(-6 * time.Hour)},
+	{field: "setting.accepted", row: 4, now: coverNow.AddDate(0, 0, 30)},
+	{field: "setting.accepted", row: 5, now: coverNow.AddDate(0, 0, 1)},
 	{field: "times", row: 0, odd: "pushes as close as 1 s: entry 3"},
 	{field: "seal", row: 0, byHand: true},
 	{field: "findings", row: 0, finding: Withdrawn},
@@ -95,6 +96,10 @@ var rowCases = []rowCase{
 	{field: "findings", row: 2, finding: RunFolded},
 	{field: "findings", row: 3, finding: RunDamaged},
 	{field: "findings", row: 4, finding: CheckFailed},
+	{field: "findings", row: 5, finding: OtherFile},
+	{field: "findings", row: 6, finding: Asked},
+	{field: "rig.push_unit", row: 1, today: func(r *Record) { r.Rig.PushUnit, r.Rig.SpeedLimit = "", Reading{} }, also: "limits.speed"},
+	{field: "limits.speed", row: 1, today: func(r *Record) { r.Rig.GripLimit = Quantity[q.Pressure]{} }},
 }
 
 func (r rowCase) name() string { return fmt.Sprintf("%s row %d", r.field, r.row) }

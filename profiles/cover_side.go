@@ -170,7 +170,7 @@ func (s *side) when() string {
 
 func (s *side) found() string {
 	var all []string
-	for f := Withdrawn; f <= CheckFailed; f++ {
+	for f := Withdrawn; f <= Asked; f++ {
 		if s.findings[f] {
 			all = append(all, f.String())
 		}

@@ -27,7 +27,9 @@ func (l *Library) Ended(id string) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	return slices.Sorted(maps.Keys(x.candidates(CoverLimits{}, l.now()).findings[id])), nil
+	found := maps.Clone(x.candidates(CoverLimits{}, l.now()).findings[id])
+	delete(found, Asked) // it ends nothing
+	return slices.Sorted(maps.Keys(found)), nil
 }
 
 // candidates are the profiles of the index, with what was found of them until now.
@@ -97,12 +99,16 @@ func (c *Candidates) decided(judged map[string][]Judged, now time.Time) {
 			c.Find(id, Withdrawn)
 		case StandsExpired:
 			c.Find(id, Expired)
+		case StandsQueried:
+			c.Find(id, Asked)
 		}
 		for _, a := range actions {
 			switch {
 			case a.Action == Expire && (c.expires[id].IsZero() || a.Expires.Before(c.expires[id])):
 				c.expires[id] = a.Expires
-			case a.Action == Accept && a.Sealed && a.Sum != "" && a.Sum == sums[id]:
+			case a.Sum != "" && sums[id] != "" && a.Sum != sums[id]:
+				c.Find(id, OtherFile)
+			case a.Action == Accept && a.Sealed && a.Sum != "":
 				c.looked[id] = true
 			}
 		}

@@ -120,7 +120,11 @@ func profileRow(from summed, r *row) error {
 	name := r.id
 	r.describe(record)
 	r.work(trial)
-	side, err := candidateOf(from.path, record, from.flaw)
+	found := from.flaw
+	if !r.sealed && sealedOnce(from.path) {
+		found = sealsGone
+	}
+	side, err := candidateOf(from.path, record, found)
 	if err != nil {
 		return err
 	}

@@ -66,6 +66,15 @@ func (c *compared) uncarried() []string {
 	return flaws
 }
 
+// mends says who can mend a record that hands out nothing: one that its own pushes do not carry
+// was changed or made up, one that others speak against is only to be tried anew.
+func (c *compared) mends() string {
+	if len(c.profile.whole.Proof(c.profile.setting()).Flaws) == 0 && len(c.profile.carried) == 0 {
+		return "It hands out nothing: make a new trial."
+	}
+	return whoMends
+}
+
 // oddTimes says which of the record's times cannot be, unless a supervisor has looked at it.
 func (c *compared) oddTimes() string {
 	if c.profile.looked {
@@ -91,7 +100,7 @@ func (c *compared) promise() Promise {
 		for _, why := range flaws {
 			p.Why = append(p.Why, words(why))
 		}
-		p.Why, p.Look = append(p.Why, whoMends), false
+		p.Why, p.Look = append(p.Why, c.mends()), false
 	}
 	if len(p.Why) == 0 {
 		p.Promise, _ = c.claimed()

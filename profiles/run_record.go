@@ -66,7 +66,9 @@ type RunSetting struct {
 	Speed            Reading                 `toml:"speed"`
 	CableTemperature Quantity[q.Temperature] `toml:"cable_temperature,omitempty"` // in the trial
 	CoveredUpTo      Quantity[q.Temperature] `toml:"covered_up_to,omitempty"`
-	GripTried        Quantity[q.Pressure]    `toml:"grip_tried,omitempty"` // the highest that left the jacket clean
+	CoveredDownTo    Quantity[q.Temperature] `toml:"covered_down_to,omitempty"` // the coldest
+	NoColderThan     Quantity[q.Temperature] `toml:"no_colder_than,omitempty"`  // below it a new trial is due
+	GripTried        Quantity[q.Pressure]    `toml:"grip_tried,omitempty"`      // the highest that left the jacket clean
 	GripStep         Quantity[q.Pressure]    `toml:"grip_step,omitempty"`
 	DropTo           []DropTo                `toml:"drop_to,omitempty"`
 }

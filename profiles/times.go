@@ -11,7 +11,7 @@ import (
 // How fast a crew cannot be, and how far a clock may be put right. Source: derived here; a
 // push alone takes a run-up, two seconds at the plug, and backing off.
 const (
-	fastestPush   = 10 * time.Second
+	fastestPush   = 9 * time.Second // ten, in times to the second
 	manyChecks    = 15
 	fastestChecks = 20 * time.Second
 	clockSlack    = time.Minute
@@ -42,7 +42,9 @@ func impossibleTimes(r *Record, t session.Trial, slack time.Duration) string {
 	if quick, quickest := quickPushes(t); len(quick) > 0 {
 		odd = append(odd, fmt.Sprintf("pushes as close as %.0f s: %s", quickest.Seconds(), entriesText(quick)))
 	}
-	if a := r.Setting.Accepted; !a.IsZero() && a.Before(lastPush(t).Truncate(time.Second).Add(-slack)) {
+	if a := r.Setting.Accepted; !a.IsZero() && a.Before(r.Started.Truncate(time.Second).Add(-slack)) {
+		odd = append(odd, "accepted before it was begun")
+	} else if !a.IsZero() && a.Before(lastPush(t).Truncate(time.Second).Add(-slack)) {
 		odd = append(odd, "accepted before the last push")
 	}
 	return strings.Join(odd, "; ")

@@ -23,19 +23,24 @@ func CoveredBand() Band { return Band{0.08, 7 / 1.8} }  // 7 °F
 func CheckedBand() Band { return Band{0.25, 20 / 1.8} } // 20 °F
 
 // Warmest is the warmest cable or inlet air within the band of a temperature.
-func (b Band) Warmest(from q.Temperature) q.Temperature {
+func (b Band) Warmest(from q.Temperature) q.Temperature { return b.end(from, b.Degrees) }
+
+// Coldest is the coldest within the band of a temperature.
+func (b Band) Coldest(from q.Temperature) q.Temperature { return b.end(from, -b.Degrees) }
+
+func (b Band) end(from, degrees q.Temperature) q.Temperature {
 	base, err := cable.Multiplier(from)
 	if err != nil {
-		return from + b.Degrees // outside the table only degrees count
+		return from + degrees // outside the table only degrees count
 	}
-	lo, hi := from, from+b.Degrees
+	in, out := from, from+degrees
 	for range 60 {
-		mid := (lo + hi) / 2
-		if m, err := cable.Multiplier(mid); err == nil && math.Log(base/m) > b.LogRatio {
-			hi = mid
+		mid := (in + out) / 2
+		if m, err := cable.Multiplier(mid); err == nil && math.Abs(math.Log(base/m)) > b.LogRatio {
+			out = mid
 		} else {
-			lo = mid
+			in = mid
 		}
 	}
-	return lo
+	return in
 }

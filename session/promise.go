@@ -36,6 +36,8 @@ type Hurt struct {
 type Promise struct {
 	Setting Setting
 	UpTo    q.Temperature // the warmest cable or inlet air it holds for
+	DownTo  q.Temperature // the coldest; below it the belts may slip
+	Least   q.Temperature // below this not even a short check could carry it
 	DropTo  []DropTo      // lower settings for a warmer one, the coolest first
 }
 
@@ -57,16 +59,19 @@ const dropStep = 5 / 1.8
 // a band, a lower setting for a warmer cable and a fold of another trial or run are weighed
 // against a setting.
 //
-// A fold counts where the setting would be used at its temperature or a higher one: at what
-// it is worth there, and on a warmer cable at no more than it was. Of a fold on a cable
-// warmer than all the setting is promised for nothing is taken: the setting's own stalls say
-// more. A marked jacket counts in the same way against grip pressure.
+// A fold counts at what it is worth on the cable the setting is for: moved to it where that is
+// warmer, and where that is colder at no more than it was. One on a cable so much warmer than
+// where the setting was proved that not even a short check could carry it there, which is to
+// say on another cable, does not count: the setting's own stalls say more. A marked jacket
+// counts in the same way against grip pressure. How far that is no library's rule changes, or
+// a tighter one would let folds go.
 func (c Claim) Promise() (Promise, []string) {
 	flaws := slices.Concat(c.Trial.Proof(c.Setting).Flaws, c.Against())
 	if len(flaws) > 0 {
 		return Promise{}, flaws
 	}
-	p := Promise{Setting: c.Setting, UpTo: c.upTo()}
+	p := Promise{Setting: c.Setting, UpTo: c.upTo(), DownTo: min(c.Covered.Coldest(c.From), c.Coldest)}
+	p.Least = min(c.Checked.Coldest(c.From), p.DownTo)
 	if !c.NoDrop {
 		p.DropTo = c.dropTo(p.UpTo)
 	}
@@ -138,12 +143,15 @@ func (c Claim) worth(h Hurt, at q.Temperature) (float64, bool) {
 	switch {
 	case !read:
 		return set.Speed.Value, true
-	case then > at+closeDegrees:
+	case then > c.reach()+closeDegrees:
 		return 0, false
 	}
 	ratio, _ := stiffnessRatio(at, then)
 	return set.Speed.Value * min(math.Exp(c.Trial.Policy.ForcePerShift*math.Log(ratio)), 1), true
 }
+
+// reach is the warmest cable on which what was hurt counts.
+func (c Claim) reach() q.Temperature { return max(CheckedBand().Warmest(c.From), c.Hottest) }
 
 // closeDegrees is how far apart two temperatures may be and still be one, written in other
 // units (°C).
@@ -152,20 +160,19 @@ const closeDegrees = 0.01
 // Against says which folds and marks of other trials and of runs speak against the setting
 // altogether.
 func (c Claim) Against() []string {
-	top := max(c.rulesUpTo(), c.Hottest)
 	var said []string
 	for _, h := range c.Hurts {
-		if why := c.againstBy(h, top); why != "" && !slices.Contains(said, why) {
+		if why := c.againstBy(h); why != "" && !slices.Contains(said, why) {
 			said = append(said, why)
 		}
 	}
 	return said
 }
 
-func (c Claim) againstBy(h Hurt, top q.Temperature) string {
+func (c Claim) againstBy(h Hurt) string {
 	set, known := h.Setting.Get()
 	then, read := h.Cable.Get()
-	if !known || read && then > top+closeDegrees {
+	if !known || read && then > c.reach()+closeDegrees {
 		return ""
 	}
 	where, at := "in another trial", ""
@@ -181,10 +188,7 @@ func (c Claim) againstBy(h Hurt, top q.Temperature) string {
 		}
 		return fmt.Sprintf("the jacket was marked %s at %s%s (%s)", where, c.Trial.Rig.ShowGrip(set.Grip), at, h.Of)
 	}
-	v, counts := c.worth(h, max(then, c.Hottest))
-	if !read {
-		v, counts = c.worth(h, c.Hottest)
-	}
+	v, counts := c.worth(h, c.Hottest)
 	if !counts || c.Setting.Speed.Value <= c.Trial.Policy.Gap*v*(1+slack) {
 		return ""
 	}
@@ -195,18 +199,18 @@ func (c Claim) againstBy(h Hurt, top q.Temperature) string {
 // leave, in whole divisions: at or below it a new trial's stalls prove as much. It is not
 // known where no division is left.
 func (c Claim) Lowered() (Setting, bool) {
-	d, top, s := c.Trial.speedDial(), max(c.rulesUpTo(), c.Hottest), c.Setting
+	d, s := c.Trial.speedDial(), c.Setting
 	most := s.Speed.Value
 	for _, h := range c.Hurts {
 		set, known := h.Setting.Get()
 		then, read := h.Cable.Get()
-		if !known || read && then > top+closeDegrees {
+		if !known || read && then > c.reach()+closeDegrees {
 			continue
 		}
 		if !h.Fold && s.Grip >= set.Grip*(1-slack) {
 			return Setting{}, false
 		}
-		if v, counts := c.worth(h, max(then, c.Hottest)); h.Fold && counts {
+		if v, counts := c.worth(h, c.Hottest); h.Fold && counts {
 			most = min(most, c.Trial.Policy.Gap*v)
 		}
 	}
@@ -250,6 +254,9 @@ func (c Claim) dropTo(covered q.Temperature) []DropTo {
 // At is what may be used on a cable, or in air, of a temperature: the setting, a lower one,
 // or nothing.
 func (p Promise) At(warmest q.Temperature) (Setting, bool) {
+	if warmest < p.Least-closeDegrees {
+		return Setting{}, false
+	}
 	if warmest <= p.UpTo+closeDegrees {
 		return p.Setting, true
 	}

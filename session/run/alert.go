@@ -203,6 +203,8 @@ func (f *facts) warmthNow() []Alert {
 	switch {
 	case warmth == Ended:
 		return []Alert{{NoSetting, Now, endedSays(f.plan.Ended), f.tooWarmDo()}}
+	case warmth == TooCold:
+		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable and air at %s are colder than a short check could carry the setting.", text), f.tooWarmDo()}}
 	case warmth == TooWarm:
 		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text), f.tooWarmDo()}}
 	case warmth == Warmer && whole && f.plan.above(is, allowed):

@@ -186,6 +186,9 @@ func (r Run) MayGoOn() error {
 	if warmth == Ended {
 		return errors.New(endedSays(c.plan.Ended) + "\n  end the run here; a new trial is due before any further push")
 	}
+	if warmth == TooCold {
+		return fmt.Errorf("cable and air at %s are colder than a short check could carry the setting\n  read the temperatures again when it is warmer; or end the run here: a new trial is due", c.plan.temperature(warmer(c.now.Cable, c.now.Inlet)))
+	}
 	if warmth == TooWarm {
 		return fmt.Errorf("cable or air at %s is warmer than any setting of this profile covers\n  read the temperatures again when it is cooler; or end the run here: a new trial is due", c.plan.temperature(warmer(c.now.Cable, c.now.Inlet)))
 	}

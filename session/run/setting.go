@@ -24,6 +24,7 @@ const (
 	Colder                    // below the band: the setting may be used, the belts may slip
 	Warmer                    // above the band: a drop-to setting
 	TooWarm                   // above all of them: no setting
+	TooCold                   // so cold that only a new trial would tell: no setting
 	Ended                     // no setting, for what is known of the profile since
 )
 
@@ -46,7 +47,10 @@ func (p Plan) Allowed(warmest q.Maybe[q.Temperature]) (q.Maybe[session.Setting],
 		return q.Known(p.Setting), Unread
 	}
 	if now <= upTo+degreesRounding {
-		if p.coldBeyond(now, session.CoveredBand()) {
+		switch {
+		case p.colderThan(p.Least, now, session.CheckedBand()):
+			return q.Maybe[session.Setting]{}, TooCold
+		case p.colderThan(p.DownTo, now, session.CoveredBand()):
 			return q.Known(p.Setting), Colder
 		}
 		return q.Known(p.Setting), InBand
@@ -59,6 +63,15 @@ func (p Plan) Allowed(warmest q.Maybe[q.Temperature]) (q.Maybe[session.Setting],
 		}
 	}
 	return q.Maybe[session.Setting]{}, TooWarm
+}
+
+// colderThan reports whether a temperature is below a limit of the plan; of an older record that
+// does not say it, below the usual band.
+func (p Plan) colderThan(limit q.Maybe[q.Temperature], now q.Temperature, usual session.Band) bool {
+	if least, written := limit.Get(); written {
+		return now < least-degreesRounding
+	}
+	return p.coldBeyond(now, usual)
 }
 
 // coldBeyond reports whether a temperature is colder than the trial's by more than a band.
@@ -102,6 +115,7 @@ func (p Plan) Tightened(by session.Promise) Plan {
 	if upTo, known := p.CoveredUpTo.Get(); known {
 		p.CoveredUpTo = q.Known(min(upTo, by.UpTo))
 	}
+	p.DownTo, p.Least = q.Known(max(p.DownTo.Or(by.DownTo), by.DownTo)), q.Known(max(p.Least.Or(by.Least), by.Least))
 	var rows []session.DropTo
 	for _, d := range p.DropTo {
 		if now, some := by.At(d.UpTo); some && now.Speed.Unit == d.Setting.Speed.Unit {
@@ -149,6 +163,10 @@ func (c *course) readBack(d Dialled) ReadBack {
 		b.Above = true
 		if b.Warmth == Ended {
 			b.Lines = append(b.Lines, endedSays(p.Ended))
+			return b
+		}
+		if b.Warmth == TooCold {
+			b.Lines = append(b.Lines, fmt.Sprintf("Cable and air at %s are colder than a short check could carry the setting: a new trial is due.", p.temperature(warmest)))
 			return b
 		}
 		b.Lines = append(b.Lines, fmt.Sprintf("Cable or air at %s is too warm for any setting of this profile: a new trial is due before any further push.", p.temperature(warmest)))

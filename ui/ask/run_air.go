@@ -94,7 +94,7 @@ func (p runPage) dial() Question {
 	stop := p.to("No run today", p.at(runGaveUp), Minor)
 	most, some := judged.Allowed.Get()
 	if !some {
-		return Question{ID: "run-dial", Title: "!! Too warm: no setting of this profile holds", Body: judged.Lines, Choices: []Choice{
+		return Question{ID: "run-dial", Title: words.YesNo(judged.Warmth == run.TooWarm, "!! Too warm: no setting of this profile holds", "!! No setting of this profile holds"), Body: judged.Lines, Choices: []Choice{
 			p.to("Read the temperatures again", p.at(runCableWarm), Major), stop}}
 	}
 	question := Question{ID: "run-dial", Title: "Dial this, the " + plan.Rig.Control() + " with the belts open", Big: []draw.BigFigure{{Caption: "grip pressure", Text: plan.Rig.ShowGrip(most.Grip)}, {Caption: plan.Rig.Control(), Text: plan.Rig.ShowSpeed(most.Speed.Value)}}}
