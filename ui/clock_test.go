@@ -32,12 +32,12 @@ func TestClockThatIsWrong(t *testing.T) {
 			d := newDriver(t, dir)
 			d.begin(8, exampleWith(t))
 			step := func() {
-				const look = "Write the profile for the supervisor" // of pushes whose times cannot be
+				const look = "Write the profile for the supervisor"                    // of pushes whose times cannot be
 				if strings.HasPrefix(d.m.question.ID, "dialled-") && d.m.asksValue() { // nothing to dial is handed out
 					require.Contains(t, d.body(), "! Nothing to install with until a supervisor")
 					require.NotContains(t, d.body(), "psi")
 					d.key("esc")
-				} else if d.m.asksValue() {                                // the cable's temperature, once it is long ago
+				} else if d.m.asksValue() { // the cable's temperature, once it is long ago
 					d.typeIn("41 F")
 				} else if key := d.m.question.KeyOf(look); key != "" {
 					d.key(key)
