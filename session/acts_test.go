@@ -21,7 +21,7 @@ func TestFirstCheckTable(t *testing.T) {
 		belts-clean belts-parallel lead-in-fitted gap grip-pressure-gauge push-control-proved supply-warm
 		stub-same stub-cut stub-clamped stub-straight stub-empty stub-temperature lines-drawn witness-lines sight
 		cable-diameter stub-bore run-up cable-to-spare settling-push
-		trial-isolated used-length-cut stub-and-plug-out seals-fitted fresh-end-headed lead-in-back
+		trial-isolated stub-and-plug-out used-length-cut seals-fitted fresh-end-headed lead-in-back
 		dialled-grip-pressure dialled-push-control rig-tagged far-end-clear`), ids(first))
 	newest, err := ChecksOf(CheckTable())
 	require.NoError(t, err)

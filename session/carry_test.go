@@ -13,8 +13,9 @@ import (
 func TestCarryOverOrder(t *testing.T) {
 	order := ids(DueCarryOver(CheckLog{}, checksStart))
 	for _, pair := range [][2]string{
-		{"trial-isolated", "used-length-cut"},
-		{"used-length-cut", "stub-and-plug-out"},
+		{"trial-isolated", "stub-and-plug-out"},
+		{"stub-and-plug-out", "used-length-cut"}, // the cable is free to be cut then
+		{"used-length-cut", "fresh-end-headed"},
 		{"stub-and-plug-out", "seals-fitted"},
 		{"seals-fitted", "fresh-end-headed"},
 		{"fresh-end-headed", "lead-in-back"},
