@@ -100,7 +100,7 @@ func (p *PracticeTrial) apart(q Question) Question {
 			return next, p.instead(q, next, effect)
 		}
 		if c.Rank == Global && c.Also == nil {
-			q.Choices[i] = Choice{Label: "Leave the lesson; nothing of it is kept", Do: going(p.end.back), Rank: Global}
+			q.Choices[i] = Choice{Label: "Leave the lesson; nothing of it is kept", Key: c.Key, Do: going(p.end.back), Rank: Global}
 		}
 	}
 	if q.Enter != nil {
