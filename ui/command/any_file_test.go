@@ -140,12 +140,12 @@ func goodFiles(t *testing.T) map[string][]string {
 	return files
 }
 
-// someLibrary makes a library with a profile in it by answering with the first choice, puts
+// someLibrary makes a library with a profile in it by answering with the first choice and where that decides nothing by the keys that do, puts
 // a run with that profile beside it, and returns the profile's id.
 func someLibrary(t *testing.T, dir string) (profile string) {
 	t.Helper()
 	t.Setenv(libraryVariable, dir)
-	require.Zero(t, asked(t, strings.Repeat("1\n", 250), "trial", "--plain", "../../testdata/jobs/example.toml"))
+	require.Zero(t, asked(t, strings.Repeat("1\n", 250)+"7\n0\n"+strings.Repeat("1\n", 60), "trial", "--plain", "../../testdata/jobs/example.toml"))
 	found, err := filepath.Glob(filepath.Join(dir, "profiles", "*", "*.toml"))
 	require.NoError(t, err)
 	require.Len(t, found, 1)
