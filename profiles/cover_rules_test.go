@@ -60,7 +60,8 @@ var rowCases = []rowCase{
 	{field: "rig.name", row: 0, job: with("rig.name", "Rig 3")},
 	{field: "rig.name", row: 1, job: with("rig.name", "")},
 	{field: "rig.push_unit", row: 0, today: func(r *Record) {
-		r.Rig.PushUnit, r.Rig.SpeedLimit, r.Rig.SpeedDivision = "notches", Reading{}, Reading{}
+		limit, _ := NewReading("20 notches")
+		r.Rig.PushUnit, r.Rig.SpeedLimit, r.Rig.SpeedDivision = "notches", limit, Reading{}
 	}},
 	{field: "rig.belts", row: 0, job: with("rig.belts", "set C")},
 	{field: "rig.belts", row: 1, job: with("rig.belts", "")},
@@ -98,7 +99,7 @@ var rowCases = []rowCase{
 	{field: "findings", row: 4, finding: CheckFailed},
 	{field: "findings", row: 5, finding: OtherFile},
 	{field: "findings", row: 6, finding: Asked},
-	{field: "rig.push_unit", row: 1, today: func(r *Record) { r.Rig.PushUnit, r.Rig.SpeedLimit = "", Reading{} }, also: "limits.speed"},
+	{field: "rig.push_unit", row: 1, today: func(r *Record) { r.Rig.PushUnit, r.Rig.SpeedLimit, r.Rig.SpeedDivision = "", Reading{}, Reading{} }, also: "limits.speed"},
 	{field: "limits.speed", row: 1, today: func(r *Record) { r.Rig.GripLimit = Quantity[q.Pressure]{} }},
 }
 

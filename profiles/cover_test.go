@@ -353,11 +353,11 @@ func TestCoverAfterChanges(t *testing.T) {
 	require.Equal(t, ShortCheck, v.Effect, "14 °F colder")
 }
 
-// TestCoverOfOtherControl: readings in another unit are never compared.
+// TestCoverOfOtherControl: readings in another unit are never compared, and limits not said are not the same.
 func TestCoverOfOtherControl(t *testing.T) {
 	profile, job := coverRecord(t, "profile.toml", nil), coverRecord(t, "job.toml", nil)
 	job.Rig.SpeedLimit, job.Rig.SpeedDivision = Reading{}, Reading{}
-	for unit, want := range map[string]Effect{"": Covered, "m/min": Covered, "notches": Retest} {
+	for unit, want := range map[string]Effect{"": ShortCheck, "m/min": ShortCheck, "notches": Retest} {
 		job.Rig.PushUnit = unit
 		v, err := candidatesOf(t, profile).Cover(job, coverNow)
 		require.NoError(t, err)

@@ -206,7 +206,7 @@ func trialInPlain(t *testing.T) aWalk {
 	o, _ := plainTrial(t, scripted("STALL", "FOLD"))
 	w := aWalk{"plain", byPages(o.printed.String())}
 	for i, p := range w.pages {
-		if strings.Contains(p.text, "What happened?") && strings.HasSuffix(p.text, "> 3") { // what was typed
+		if strings.Contains(p.text, "What happened?") && strings.Contains(p.text, "> 3") { // what was typed
 			w.pages[i].text += foldPressed
 		}
 	}

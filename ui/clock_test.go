@@ -32,15 +32,8 @@ func TestClockThatIsWrong(t *testing.T) {
 			d := newDriver(t, dir)
 			d.begin(8, exampleWith(t))
 			step := func() {
-				const look = "Write the profile for the supervisor"                    // of pushes whose times cannot be
-				if strings.HasPrefix(d.m.question.ID, "dialled-") && d.m.asksValue() { // nothing to dial is handed out
-					require.Contains(t, d.body(), "! Nothing to install with until a supervisor")
-					require.NotContains(t, d.body(), "psi")
-					d.key("esc")
-				} else if d.m.asksValue() { // the cable's temperature, once it is long ago
+				if d.m.asksValue() { // the cable's temperature, once it is long ago
 					d.typeIn("41 F")
-				} else if key := d.m.question.KeyOf(look); key != "" {
-					d.key(key)
 				} else {
 					d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
 				}
@@ -76,7 +69,11 @@ func TestClockThatIsWrong(t *testing.T) {
 				require.Less(t, n, 200)
 				step()
 			}
-			require.Len(t, d.saved(), 1)
+			if name == "years forward" {
+				require.Len(t, d.saved(), 1)
+			} else { // pushes that go back in time carry no setting
+				require.Empty(t, d.saved())
+			}
 			require.GreaterOrEqual(t, jumps, 4)
 			numbers := d.entries()
 			require.True(t, slices.IsSorted(numbers))
@@ -108,8 +105,8 @@ func TestClockThatIsWrongInARun(t *testing.T) {
 				again.clock = right.Add(2 * time.Minute) // somebody put it right
 			}
 			again.log("5050 ft", 63*time.Second)
-			if stays {
-				require.Contains(t, again.body(), "The trial it rests on is too old", "by that clock")
+			if stays { // as far as anybody can tell, its profile is sixty years old
+				require.Contains(t, again.body(), "too old")
 			} else {
 				require.NotContains(t, again.m.question.Title, "NOW")
 			}

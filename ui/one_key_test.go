@@ -285,6 +285,9 @@ func TestOneKeyPlain(t *testing.T) {
 						break
 					}
 					if n.decided() != was {
+						if asked.ID == "declined" && n.kept.Session().StateOf(session.ItemSetting) == "" {
+							continue // taken back, and open again
+						}
 						require.False(t, elsewhere, "%s: %q on %s decided, after beginning on %s", row.name, line, asked.ID, began)
 						break
 					}

@@ -35,7 +35,7 @@ func TestPlainWholeRun(t *testing.T) {
 	requireText(t, text)
 	for _, want := range []string{
 		"[prove the duct] Read these aloud before the duct is blown through", "[before air] Dial this", "  6 psi grip pressure   95 ft/min belt speed",
-		"!! NOW  Cable or air at 52 °F", "Taken back. Last now: 6 psi, 75 ft/min.", "[stopped] !! NOW: Stop the drive, shut the air at its source, vent", "!! NOW  Radio lost.", "THIS SCREEN DOES NOT STOP THE MACHINE", "[closed] This run is closed",
+		"!! NOW  Cable or air at 52 °F", "Taken back. Last now: grip pressure 6 psi, belt speed 75 ft/min.", "[stopped] !! NOW: Stop the drive, shut the air at its source, vent", "!! NOW  Radio lost.", "THIS SCREEN DOES NOT STOP THE MACHINE", "[closed] This run is closed",
 	} {
 		require.Contains(t, text, want)
 	}

@@ -54,7 +54,7 @@ func TestFaultIsToldInWords(t *testing.T) {
 	var told bytes.Buffer
 	code := Program{In: faulty{}, Out: io.Discard, Err: &told}.Run([]string{"trial", "../../testdata/jobs/example.toml", "--plain"})
 	require.EqualValues(t, exitBad, code)
-	require.Regexp(t, `(?s)^brinkmark: brinkmark itself has failed: the input\n  what it called written is on disk: .*goroutine .*faulty`, told.String())
+	require.Regexp(t, `(?sm)^brinkmark: brinkmark itself has failed: the input\n  what it called written is on disk: .*goroutine .*faulty`, told.String())
 }
 
 func commandsOf(t *testing.T) (root *cobra.Command, all []*cobra.Command) {
