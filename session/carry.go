@@ -8,6 +8,12 @@ const (
 	Warmer    = "Cable or air warmer than the setting covers: it may fold. Drop to the lower setting; none left: stop."
 )
 
+// What carrying over does to stub and cable end: see [Answer.opens].
+const (
+	itemStubOut, stubOut = "stub-and-plug-out", "on the ground, in sight"
+	itemFreshEnd         = "fresh-end-headed"
+)
+
 // carryChecks lead from the trial to the run, in order. Stub and plug on the
 // ground is the last killer before anyone works on the air side; the far end's
 // word is the gate of the air itself. Whether a dialled value is the install
@@ -27,8 +33,8 @@ var carryChecks = []Check{
 		Killer:      true,
 	},
 	{
-		ID: "stub-and-plug-out", Block: StubOff, Ask: "Stub and plug?",
-		States:      []string{"on the ground, in sight", "still fitted", "not in sight"},
+		ID: itemStubOut, Block: StubOff, Ask: "Stub and plug?",
+		States:      []string{stubOut, "still fitted", "not in sight"},
 		RightStates: 1,
 		Why:         "Air on a plugged duct is the worst thing that can happen here.",
 		How:         "Point at both. Lying there, not put away, not remembered.",
@@ -58,7 +64,7 @@ var carryChecks = []Check{
 		Teach:       "Air lost at the mouth is air the far end never sees.",
 	},
 	{
-		ID: "fresh-end-headed", Block: StubOff, Ask: "Fresh cable end?",
+		ID: itemFreshEnd, Block: StubOff, Ask: "Fresh cable end?",
 		States:      []string{"cap or head as in trial", "another head", "bare"},
 		RightStates: 1,
 		Hands:       true,

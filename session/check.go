@@ -231,7 +231,7 @@ func paused(past []Happened, now time.Time) bool {
 		if i+1 < len(past) {
 			next = past[i+1].At
 		}
-		if idle := next.Sub(h.At); idle < 0 || idle > LongPause {
+		if idle := next.Sub(h.At); idle < -time.Second || idle > LongPause { // records have their times to the second
 			return true
 		}
 	}

@@ -159,9 +159,7 @@ func (t Trial) Happened() []Happened {
 		switch e := e.(type) {
 		case Answer:
 			h.Check, h.State, h.Value, h.Skipped = e.Item, e.State, e.Value, e.SkipReason != ""
-			if e.State == StubCutOff {
-				h.Event = StubChanged
-			}
+			h.Event = e.opens()
 		case Change:
 			// Stub and air are looked at again when the cable has changed, not the other
 			// way round: three readings that open each other would be asked for ever.
@@ -176,6 +174,20 @@ func (t Trial) Happened() []Happened {
 		log = append(log, h)
 	}
 	return log
+}
+
+// opens is what an answer opens again: a stub that was cut, or taken off to blow the duct, is
+// another when it is fitted again, and so is the end of a cable that was cut.
+func (a Answer) opens() Event {
+	switch {
+	case a.State == StubCutOff:
+		return StubChanged
+	case a.Item == itemStubOut && a.State == stubOut:
+		return StubChanged
+	case a.Item == itemFreshEnd && a.SkipReason == "":
+		return FreshEndCut
+	}
+	return 0
 }
 
 // happened is what a push opens again. A fresh end after a fold was cut, and what it

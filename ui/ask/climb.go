@@ -96,9 +96,6 @@ func (f Flow) dialQuestion(try session.Try, due []session.Check) Question {
 		warmer,
 		Choice{Label: "Stop, no setting", Key: "5", Do: GoTo(stepStop), Rank: Minor},
 		leaving)
-	if f.needsFreshEnd() {
-		question.Body = append([]string{"Fresh end first: stop, isolate, then cut off all that folded, square and cap the new end."}, question.Body...)
-	}
 	return question
 }
 

@@ -175,6 +175,9 @@ func init() {
 // Undo takes back all that the last press wrote, if there is one that can be taken back. A push
 // that this press had written anew stands again as it was.
 func (f Flow) Undo() (Flow, Effect) {
+	if f.draft.odd != nil || f.draft.step != stepFirst && f.draft.step != StepRead && f.draft.pushed == nil {
+		return f.at(stepFirst), None{} // what is under way is not written yet
+	}
 	var entries []profiles.Entry
 	for _, e := range slices.Backward(f.lastPress()) {
 		switch e := e.(type) {
