@@ -103,7 +103,9 @@ func (p runPage) ready() Question {
 	for _, c := range p.view.Cautions {
 		question.Body = append(question.Body, "! "+c.Say)
 	}
-	question.Choices = []Choice{p.to("It moves", p.writing(entries...), Major), p.to("Back: it still stands", p.first(), Minor)}
+	moves := p.to("It moves", p.writing(entries...), Major)
+	moves.Key = "7" // no key of the pages before: one key pressed for ever sets nothing going
+	question.Choices = []Choice{moves, p.to("Back: it still stands", p.first(), Minor)}
 	return question
 }
 

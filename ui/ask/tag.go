@@ -29,8 +29,13 @@ func (f Flow) tagLines() []string {
 	return t.Lines()
 }
 
+// acceptedAt is when the setting was accepted; else now, or where a record was just opened and
+// nobody has said when now is, the time of its last entry.
 func (f Flow) acceptedAt() time.Time {
 	at := f.Now
+	if n := len(f.Trial.Entries); n > 0 && f.Trial.Entries[n-1].When().After(at) {
+		at = f.Trial.Entries[n-1].When()
+	}
 	for _, a := range f.Trial.Answers() {
 		if a.Item == session.ItemSetting && a.State == session.SettingAccepted {
 			at = a.At
