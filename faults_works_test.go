@@ -64,6 +64,15 @@ func (c *crew) leadsTrial(question string) string {
 	if strings.Contains(question, "What happened?") && len(c.speed) > 2 {
 		return "3"
 	}
+	return forTheSupervisor(question)
+}
+
+// forTheSupervisor is what one comes to a page for. These crews are too fast for their times
+// to be believed: what they find is written for the supervisor to look at.
+func forTheSupervisor(question string) string {
+	if press := pressFor(question, "Write the profile for the supervisor"); press != "q" {
+		return press
+	}
 	return firstKey(question)
 }
 
@@ -72,7 +81,7 @@ func (c *crew) leadsCheck(question string) string {
 	if press := pressFor(question, "Short check first"); press != "q" {
 		return press
 	}
-	return firstKey(question)
+	return forTheSupervisor(question)
 }
 
 var (

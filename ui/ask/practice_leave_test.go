@@ -3,8 +3,11 @@ package ask
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"brinkmark/ui/rehearsal"
 )
 
 // A page of a lesson has one way out of it, whatever else stands apart on it: beside a
@@ -25,6 +28,19 @@ func TestOneWayOutOfALesson(t *testing.T) {
 		require.LessOrEqual(t, leaves, 1, "%s: %v", q.Title, q.Choices)
 		if !w.answer() {
 			require.True(t, gauge, "a stall is followed by a page that asks for the gauge")
+			return
+		}
+	}
+	t.Fatal("the lesson did not end")
+}
+
+// A lesson is judged by what was read, however fast: no supervisor looks at it.
+func TestFastLessonEndsWithItsSetting(t *testing.T) {
+	w := newTrainee(t, "first-clean-trial", 7)
+	for n := range 300 {
+		w.now = rehearsal.Morning.Add(time.Duration(n) * time.Second / 2)
+		if !w.answer() {
+			require.True(t, w.trial.end.review.Passed, "%q", w.trial.end.review.Lines())
 			return
 		}
 	}
