@@ -132,12 +132,18 @@ func usualFigure(unit string) string {
 // supervisor has looked at it.
 func aFoldedTrial(t *testing.T, binary, library string) {
 	wholeTrial.lead(t, library, plainly(binary), undisturbed)
-	accept := exec.Command(binary, meant(t, library, []string{"review", "accept", "{profile}", "--by", "QS"})...)
-	accept.Env = environment(library)
-	out, err := accept.CombinedOutput()
-	require.NoError(t, err, string(out))
+	supervised(t, binary, library)
 	text, err := os.ReadFile(exampleJobFile)
 	require.NoError(t, err)
 	noon := strings.Replace(string(text), `cable_temperature = "41 °F"`, `cable_temperature = "58 °F"`, 1)
 	require.NoError(t, os.WriteFile(filepath.Join(library, "noon"), []byte(noon), 0o666))
+}
+
+// supervised has a supervisor accept the one profile of a library.
+func supervised(t *testing.T, binary, library string) {
+	t.Helper()
+	accept := exec.Command(binary, meant(t, library, []string{"review", "accept", "{profile}", "--by", "QS"})...)
+	accept.Env = environment(library)
+	out, err := accept.CombinedOutput()
+	require.NoError(t, err, string(out))
 }
