@@ -6,8 +6,6 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
-
-	"brinkmark/ui/rehearsal"
 )
 
 // A page of a lesson has one way out of it, whatever else stands apart on it: beside a
@@ -37,8 +35,8 @@ func TestOneWayOutOfALesson(t *testing.T) {
 // A lesson is judged by what was read, however fast: no supervisor looks at it.
 func TestFastLessonEndsWithItsSetting(t *testing.T) {
 	w := newTrainee(t, "first-clean-trial", 7)
-	for n := range 300 {
-		w.now = rehearsal.Morning.Add(time.Duration(n) * time.Second / 2)
+	w.haste = time.Second / 2
+	for range 300 {
 		if !w.answer() {
 			require.True(t, w.trial.end.review.Passed, "%q", w.trial.end.review.Lines())
 			return
