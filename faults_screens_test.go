@@ -44,6 +44,9 @@ func (c *crew) pressesTrial(_ *testing.T, screen string) string {
 	if strings.Contains(screen, "What happened?") && len(c.speed) > 2 {
 		return "3"
 	}
+	if strings.Contains(screen, "Write the profile for the") {
+		return "9"
+	}
 	return keyOnward(screen)
 }
 

@@ -64,6 +64,15 @@ func (c *crew) leadsTrial(question string) string {
 	if strings.Contains(question, "What happened?") && len(c.speed) > 2 {
 		return "3"
 	}
+	return forTheSupervisor(question)
+}
+
+// forTheSupervisor is what one comes to a page for. These crews are too fast for their times
+// to be believed: what they find is written for the supervisor to look at.
+func forTheSupervisor(question string) string {
+	if press := pressFor(question, "Write the profile for the supervisor"); press != "q" {
+		return press
+	}
 	return firstKey(question)
 }
 
@@ -72,7 +81,7 @@ func (c *crew) leadsCheck(question string) string {
 	if press := pressFor(question, "Short check first"); press != "q" {
 		return press
 	}
-	return firstKey(question)
+	return forTheSupervisor(question)
 }
 
 var (
@@ -123,12 +132,18 @@ func usualFigure(unit string) string {
 // supervisor has looked at it.
 func aFoldedTrial(t *testing.T, binary, library string) {
 	wholeTrial.lead(t, library, plainly(binary), undisturbed)
-	accept := exec.Command(binary, meant(t, library, []string{"review", "accept", "{profile}", "--by", "QS"})...)
-	accept.Env = environment(library)
-	out, err := accept.CombinedOutput()
-	require.NoError(t, err, string(out))
+	supervised(t, binary, library)
 	text, err := os.ReadFile(exampleJobFile)
 	require.NoError(t, err)
 	noon := strings.Replace(string(text), `cable_temperature = "41 °F"`, `cable_temperature = "58 °F"`, 1)
 	require.NoError(t, os.WriteFile(filepath.Join(library, "noon"), []byte(noon), 0o666))
+}
+
+// supervised has a supervisor accept the one profile of a library.
+func supervised(t *testing.T, binary, library string) {
+	t.Helper()
+	accept := exec.Command(binary, meant(t, library, []string{"review", "accept", "{profile}", "--by", "QS"})...)
+	accept.Env = environment(library)
+	out, err := accept.CombinedOutput()
+	require.NoError(t, err, string(out))
 }

@@ -187,6 +187,7 @@ func goodLibrary(t *testing.T) string {
 	trial.begin = []string{"trial", "{library}/job", "--plain"}
 	require.Equal(t, "run", run.name)
 	trial.lead(t, library, plainly(program(t)), never)
+	supervised(t, program(t), library)
 	run.lead(t, library, plainly(program(t)), never)
 	s := surroundings{library: library, stick: library}
 	_, code := s.run(t, "", "review", "query", profileIn(t, library), "--by", "QS", "--note", "why?")

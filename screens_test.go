@@ -35,6 +35,16 @@ func newTablet(t *testing.T, library string, args ...string) *tablet {
 	return newTabletIn(t, append(environment(library), "TERM=xterm-256color"), append([]string{program(t)}, args...)...)
 }
 
+// newClockedTablet is the same with the clock of the scripts, on which a push takes its time.
+func newClockedTablet(t *testing.T, library, clock string, args ...string) *tablet {
+	t.Helper()
+	self, err := os.Executable()
+	require.NoError(t, err)
+	named := filepath.Join(t.TempDir(), "brinkmark")
+	require.NoError(t, os.Symlink(self, named))
+	return newTabletIn(t, append(environment(library), scriptClock+"="+clock), append([]string{named}, args...)...)
+}
+
 // newTabletIn is the same for a command and an environment of its own.
 func newTabletIn(t *testing.T, env []string, command ...string) *tablet {
 	t.Helper()
@@ -223,7 +233,7 @@ func TestScreensOnTerminal(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			library := t.TempDir()
-			tab := newTablet(t, library)
+			tab := newClockedTablet(t, library, filepath.Join(t.TempDir(), "clock"))
 			tab.shows("What now?")
 			first, presses := tab.sent(), 1
 			t.Logf("a whole screen %d bytes", first)
@@ -247,8 +257,8 @@ func TestScreensOnTerminal(t *testing.T) {
 // on with it: nothing that was written is lost.
 func TestScreensKilledAtEachStage(t *testing.T) {
 	t.Parallel()
-	library := t.TempDir()
-	tab := newTablet(t, library)
+	library, clock := t.TempDir(), filepath.Join(t.TempDir(), "clock")
+	tab := newClockedTablet(t, library, clock)
 	tab.shows("What now?")
 	tab.send("2")
 	killed := 0
@@ -260,7 +270,7 @@ func TestScreensKilledAtEachStage(t *testing.T) {
 		require.NoError(t, tab.cmd.Process.Kill())
 		<-tab.ended
 		require.Equal(t, before, journalIn(t, example), "at %s", stage)
-		return newTablet(t, example, "resume")
+		return newClockedTablet(t, example, clock, "resume")
 	})
 	require.GreaterOrEqual(t, killed, 5)
 	require.Equal(t, 1, len(globbed(t, filepath.Join(example, "profiles", "*", "*.toml"))))

@@ -234,9 +234,17 @@ func (c *Candidates) ofTrial(record Record, t session.Trial, accepted session.Se
 	return own.beside(s, record.ID, now), nil
 }
 
-// NoCandidates is a library without a record, by the usual rules: for practice.
+// NoCandidates is a library without a record, by the usual rules.
 func NoCandidates() *Candidates {
 	return &Candidates{limits: UsualCoverLimits(), findings: map[string]map[Finding]bool{}}
+}
+
+// ForPractice is the same for a lesson: a push of the simulated rig is made as fast as its
+// trainee reads, and no supervisor looks at it.
+func ForPractice(id string) *Candidates {
+	c := NoCandidates()
+	c.looked = map[string]bool{id: true}
+	return c
 }
 
 // sealedOnce reports whether a profile that has no seal is known to have been sealed: its

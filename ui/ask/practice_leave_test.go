@@ -3,6 +3,7 @@ package ask
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -25,6 +26,19 @@ func TestOneWayOutOfALesson(t *testing.T) {
 		require.LessOrEqual(t, leaves, 1, "%s: %v", q.Title, q.Choices)
 		if !w.answer() {
 			require.True(t, gauge, "a stall is followed by a page that asks for the gauge")
+			return
+		}
+	}
+	t.Fatal("the lesson did not end")
+}
+
+// A lesson is judged by what was read, however fast: no supervisor looks at it.
+func TestFastLessonEndsWithItsSetting(t *testing.T) {
+	w := newTrainee(t, "first-clean-trial", 7)
+	w.haste = time.Second / 2
+	for range 300 {
+		if !w.answer() {
+			require.True(t, w.trial.end.review.Passed, "%q", w.trial.end.review.Lines())
 			return
 		}
 	}

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"cmp"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -23,7 +24,8 @@ type trainee struct {
 	trial *PracticeTrial
 	flow  Flow
 	now   time.Time
-	blind bool // believes belts and line alone, and answers every check as right
+	haste time.Duration // between two answers; 5 s where none is said
+	blind bool          // believes belts and line alone, and answers every check as right
 }
 
 func newTrainee(t *testing.T, lesson string, seed uint64) *trainee {
@@ -59,7 +61,7 @@ func (w *trainee) take(q Question, begins string) {
 
 func (w *trainee) carry(next Flow, effect Effect) {
 	w.t.Helper()
-	w.now = w.now.Add(5 * time.Second)
+	w.now = w.now.Add(cmp.Or(w.haste, 5*time.Second))
 	_, err := Keeper{Trial: w.trial, Save: func(session.Setting) (string, error) { return "nowhere", nil }}.Carry(effect)
 	require.NoError(w.t, err)
 	w.flow = next.See(w.trial)
