@@ -67,6 +67,7 @@ type RunSetting struct {
 	CableTemperature Quantity[q.Temperature] `toml:"cable_temperature,omitempty"` // in the trial
 	CoveredUpTo      Quantity[q.Temperature] `toml:"covered_up_to,omitempty"`
 	CoveredDownTo    Quantity[q.Temperature] `toml:"covered_down_to,omitempty"` // the coldest
+	FoldedAt         Reading                 `toml:"folded_at,omitempty"`       // the lowest speed that folded, as far as it counts
 	NoColderThan     Quantity[q.Temperature] `toml:"no_colder_than,omitempty"`  // below it a new trial is due
 	GripTried        Quantity[q.Pressure]    `toml:"grip_tried,omitempty"`      // the highest that left the jacket clean
 	GripStep         Quantity[q.Pressure]    `toml:"grip_step,omitempty"`

@@ -35,10 +35,11 @@ type Hurt struct {
 // Promise is what may be installed with.
 type Promise struct {
 	Setting Setting
-	UpTo    q.Temperature // the warmest cable or inlet air it holds for
-	DownTo  q.Temperature // the coldest; below it the belts may slip
-	Least   q.Temperature // below this not even a short check could carry it
-	DropTo  []DropTo      // lower settings for a warmer one, the coolest first
+	UpTo    q.Temperature      // the warmest cable or inlet air it holds for
+	DownTo  q.Temperature      // the coldest; below it the belts may slip
+	Least   q.Temperature      // below this not even a short check could carry it
+	Folds   q.Maybe[q.Reading] // the lowest speed that a fold which counts is worth: nobody goes there
+	DropTo  []DropTo           // lower settings for a warmer one, the coolest first
 }
 
 // DropTo is a lower setting for a cable no warmer than UpTo.
@@ -71,6 +72,9 @@ func (c Claim) Promise() (Promise, []string) {
 		return Promise{}, flaws
 	}
 	p := Promise{Setting: c.Setting, UpTo: c.upTo(), DownTo: min(c.Covered.Coldest(c.From), c.Coldest)}
+	if most := c.most(c.From); !math.IsInf(most, 1) {
+		p.Folds = q.Known(c.Trial.Rig.Reading(most / c.Trial.Policy.Gap / (1 + slack)))
+	}
 	p.Least = min(c.Checked.Coldest(c.From), p.DownTo)
 	if !c.NoDrop {
 		p.DropTo = c.dropTo(p.UpTo)

@@ -247,7 +247,11 @@ func (f *facts) override() []Alert {
 		return nil
 	}
 	o := f.overrides[n-1]
-	does := fmt.Sprintf("By %s: %s. Nobody has tried it: go back as soon as you can.", o.By, strings.TrimSuffix(o.Reason, "."))
+	tried := "Nobody has tried it"
+	if is, whole := f.now.Setting(); whole && f.plan.folds(is) {
+		tried = "It folded there"
+	}
+	does := fmt.Sprintf("By %s: %s. "+tried+": go back as soon as you can.", o.By, strings.TrimSuffix(o.Reason, "."))
 	if !o.Named() {
 		does = "Go back now; or write down who decided it, and why."
 	}

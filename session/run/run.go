@@ -50,6 +50,7 @@ type Plan struct {
 	CoveredUpTo q.Maybe[q.Temperature] // the warmest cable or inlet air the setting holds for
 	DownTo      q.Maybe[q.Temperature] // the coldest; below it the belts may slip
 	Least       q.Maybe[q.Temperature] // below it not even a short check could carry the setting
+	Folds       q.Maybe[q.Reading]     // the lowest speed that folded: no name and no reason goes there
 	DropTo      []session.DropTo       // lower settings for warmer cable, the coolest first
 	Ended       string                 // why the profile holds for nothing any more, by what is known since
 	GripTried   q.Maybe[q.Pressure]    // the highest grip pressure that left the jacket clean in the trial

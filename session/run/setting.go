@@ -115,6 +115,9 @@ func (p Plan) Tightened(by session.Promise) Plan {
 	if upTo, known := p.CoveredUpTo.Get(); known {
 		p.CoveredUpTo = q.Known(min(upTo, by.UpTo))
 	}
+	if at, known := by.Folds.Get(); known && (!p.Folds.Known() || p.Folds.Or(at).Value > at.Value) {
+		p.Folds = by.Folds
+	}
 	p.DownTo, p.Least = q.Known(max(p.DownTo.Or(by.DownTo), by.DownTo)), q.Known(max(p.Least.Or(by.Least), by.Least))
 	var rows []session.DropTo
 	for _, d := range p.DropTo {
@@ -134,6 +137,7 @@ type ReadBack struct {
 	Warmth  Warmth
 	Until   string // when it is warmer: until when the lower setting stays
 	Above   bool   // harder than allowed, in either
+	Folds   bool   // where it folded
 	Named   bool   // who and why are given
 	Lines   []string
 }
@@ -156,7 +160,7 @@ func (r Run) ReadBack(d Dialled) ReadBack {
 // readBack compares a read-back with what is allowed now.
 func (c *course) readBack(d Dialled) ReadBack {
 	p, warmest := c.plan, warmer(c.now.Cable, c.now.Inlet)
-	b := ReadBack{Dialled: d.Setting, Named: named(d.By, d.Reason)}
+	b := ReadBack{Dialled: d.Setting, Named: named(d.By, d.Reason), Folds: p.folds(d.Setting)}
 	b.Allowed, b.Warmth = c.allowed()
 	allowed, some := b.Allowed.Get()
 	if !some {
@@ -185,6 +189,12 @@ func (c *course) readBack(d Dialled) ReadBack {
 		b.Lines = append(b.Lines, "No temperature was read, or the profile has no band: whether it is too warm cannot be said.")
 	}
 	return b
+}
+
+// folds reports whether a setting is as hard as one that folded.
+func (p Plan) folds(s session.Setting) bool {
+	at, known := p.Folds.Get()
+	return known && at.Unit == s.Speed.Unit && s.Speed.Value >= at.Value*(1-rounding)
 }
 
 // control is the crew's word for the push control, to begin a sentence with.
@@ -224,7 +234,10 @@ func named(by, reason string) bool {
 
 // refusesAbove asks who and why of a setting above what is allowed.
 func (p Plan) refusesAbove(b ReadBack) error {
-	if !b.Above || b.Named {
+	switch {
+	case b.Folds:
+		return fmt.Errorf("%s: this cable folded at %s or less: nobody can order that\n  dial what is allowed", p.Rig.Named(b.Dialled), p.Rig.ShowSpeed(p.Folds.Or(q.Reading{}).Value))
+	case !b.Above || b.Named:
 		return nil
 	}
 	return errors.New(strings.Join(b.Lines, " ") + "\n  dial what is allowed; or write down who decided otherwise, and why")

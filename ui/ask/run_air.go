@@ -114,7 +114,7 @@ func (p runPage) warmthLines(b run.ReadBack) []string {
 	case run.Unread:
 		return []string{"! No temperature was read, or the profile has no band: whether it is too warm cannot be said."}
 	}
-	return []string{"The profile's setting. Lower may be used, higher nobody has tried."}
+	return []string{"The profile's setting. Lower may be used, higher may not."}
 }
 
 // The gauges are read at the drive, and compared after.
