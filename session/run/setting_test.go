@@ -120,7 +120,6 @@ func TestProvingSheet(t *testing.T) {
 
 // Where the cable folded no name and no reason lets a setting be dialled.
 func TestNobodyOrdersAFold(t *testing.T) {
-	r := running(t)
 	r := Run{Plan: plan(t)}
 	r.Plan.Folds = q.Known(reading(130))
 	for speed, says := range map[float64]string{120: "", 130: "this cable folded at 130 ft/min or less: nobody can order that"} {
