@@ -122,19 +122,25 @@ func FoldDo() string {
 //
 // Source: common practice, no source.
 func JacketDo() string {
-	return makeSafe() + " Only then a hand near it. Never again the grip pressure that marked it. Whether this cable stays in, the supervisor decides; the profile needs a new trial."
+	return makeSafe() + " Only then a hand near it. Never again the grip pressure that marked it. Whether this cable stays in, the supervisor decides. A new trial is due before any further push."
 }
 
-// hurtNow tells of a fold or a marked jacket it stands for.
+// hurtNow tells of a fold or a marked jacket until the run ends, the graver first.
 func (f *facts) hurtNow() []Alert {
+	folded, damaged := f.hurt()
 	switch {
-	case f.standsFor(StopFold):
+	case !f.underWay():
+	case folded:
 		return []Alert{{FoldSeen, Now, "The cable folded.", FoldDo()}}
-	case f.standsFor(StopJacket):
+	case damaged:
 		return []Alert{{JacketSeen, Now, "The jacket is marked.", JacketDo()}}
 	}
 	return nil
 }
+
+// stoppedHurt reports whether it stands, hurt: nothing is pushed any more, and how to set what pushes is
+// nothing to tell.
+func (f *facts) stoppedHurt() bool { return f.stage == StopStage && len(f.hurts) > 0 }
 
 func (f *facts) standsFor(reason string) bool {
 	n := len(f.stops)
@@ -201,6 +207,7 @@ func (f *facts) warmthNow() []Alert {
 	text := f.plan.temperature(warmest)
 	allowed := most.Or(session.Setting{})
 	switch {
+	case f.stoppedHurt():
 	case warmth == Ended:
 		return []Alert{{NoSetting, Now, endedSays(f.plan.Ended), f.tooWarmDo()}}
 	case warmth == TooCold:
@@ -243,7 +250,7 @@ func untilChecked(started bool) string {
 // override tells of a setting in force above what is allowed.
 func (f *facts) override() []Alert {
 	n := len(f.overrides)
-	if f.over == "" || n == 0 {
+	if f.over == "" || n == 0 || f.stoppedHurt() {
 		return nil
 	}
 	o := f.overrides[n-1]
@@ -319,7 +326,7 @@ func (f *facts) stale() []Alert {
 
 // slip offers the one rung that needs no override.
 func (f *facts) slip() []Alert {
-	if !f.now.Slipped || !f.underWay() {
+	if !f.now.Slipped || !f.underWay() || f.stoppedHurt() {
 		return nil
 	}
 	is, whole := f.now.Setting()

@@ -329,7 +329,7 @@ func (c *course) allowed() (q.Maybe[session.Setting], Warmth) {
 // judge writes down an override: once, however often it is read, until who and why are given.
 func (c *course) judge(m session.Mark, by, reason string) {
 	is, whole := c.now.Setting()
-	if !whole {
+	if !whole || len(c.hurts) > 0 && !c.now.Moving { // hurt, it is not pushed with any more
 		return
 	}
 	most, _ := c.allowed()

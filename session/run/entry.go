@@ -137,9 +137,11 @@ const (
 	StopPlanned     = "planned"
 )
 
-// EndFold is the reason of a run given up because the cable folded. Any other words may be
-// given.
-const EndFold = "cable folded"
+// The reasons of a run given up that tell of a hurt. Any other words may be given.
+const (
+	EndFold   = "cable folded"
+	EndJacket = StopJacket
+)
 
 // StopReasons are the reasons offered for a stop.
 func StopReasons() []string {

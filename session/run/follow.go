@@ -176,11 +176,16 @@ func (r Run) Refuses(e session.Entry) error {
 }
 
 // MayGoOn says why the cable may not be pushed with this profile, whatever else is open, or
-// returns nil. A fold, or cable too warm for all that was tried, no name and no reason mends.
+// returns nil. A fold, a marked jacket, or cable too warm for all that was tried, no name and no
+// reason mends; nor a restart that an older record has.
 func (r Run) MayGoOn() error {
 	c := r.course()
-	if c.foldStands {
-		return errors.New("the cable folded: it is not pushed any more\n  end the run here; a new trial is due before any further push")
+	if folded, damaged := c.hurt(); folded || damaged {
+		says := "the cable folded: it is not pushed any more"
+		if !folded {
+			says = "the jacket was marked: the cable is not pushed any more"
+		}
+		return errors.New(says + "\n  end the run here; a new trial is due before any further push")
 	}
 	_, warmth := c.allowed()
 	if warmth == Ended {

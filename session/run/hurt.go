@@ -54,8 +54,13 @@ func (c *course) stopHurt(e Stop) {
 }
 
 func (c *course) endHurt(e End) {
-	if !e.Arrived && !c.foldStands && (sameWords(e.Reason, EndFold) || sameWords(e.Reason, StopFold)) {
+	_, damaged := c.hurt()
+	switch {
+	case e.Arrived:
+	case !c.foldStands && (sameWords(e.Reason, EndFold) || sameWords(e.Reason, StopFold)):
 		c.wasHurt(true, e.At)
+	case !damaged && sameWords(e.Reason, EndJacket):
+		c.wasHurt(false, e.At)
 	}
 }
 

@@ -94,3 +94,33 @@ func TestHurtsTakenBackAndCounted(t *testing.T) {
 	require.False(t, hurts[3].Fold)
 	require.Len(t, Run{Entries: []session.Entry{Closing{Folds: 1 << 40}}}.Hurts(), mostFolds)
 }
+
+// A marked jacket ends the pushing as a fold does: what marked it is never pushed with again. How
+// the setting stands is nothing to act on then.
+func TestHurtEndsTheRun(t *testing.T) {
+	for reason, says := range map[string]string{StopFold: "the cable folded: it is not pushed any more\n  ", StopJacket: "the jacket was marked: the cable is not pushed any more\n  "} {
+		w := moving(t, plan(t))
+		w.add(t, at(w, 20, cableWarm(60))) // warmer than the setting, and above what is allowed
+		w.add(t, Stop{Mark: w.mark(time.Minute), Reason: reason})
+		w.right(t)
+		require.ErrorContains(t, w.run.Refuses(Restart{Mark: w.mark(0)}), says)
+		for _, kind := range []Kind{AboveSetting, SettingTooHigh, NoSetting, BeltsSlip} {
+			without(t, sight(w), kind)
+		}
+		tooHigh := at(w, 20, func(p *Point) { p.Grip = q.Known(q.From[q.Pressure](40, "psi")) })
+		require.NoError(t, w.run.Refuses(tooHigh), "nobody has to decide on what is not pushed with")
+		w.add(t, session.Undo{Mark: w.mark(0), Drops: w.run.LastNumber()})
+	}
+}
+
+// A run given up for a marked jacket tells of it once.
+func TestEndForAMarkedJacket(t *testing.T) {
+	w := moving(t, plan(t))
+	w.add(t, End{Mark: w.mark(time.Minute), Reason: "Jacket marked"})
+	require.Len(t, w.run.Hurts(), 1)
+	require.False(t, w.run.Hurts()[0].Fold)
+	w = moving(t, plan(t))
+	w.add(t, Stop{Mark: w.mark(time.Minute), Reason: StopJacket})
+	w.add(t, End{Mark: w.mark(time.Minute), Reason: EndJacket})
+	require.Len(t, w.run.Hurts(), 1)
+}

@@ -28,14 +28,21 @@ func TestOlderRunsStayAsTheyWere(t *testing.T) {
 	require.Equal(t, "short check due", sight(w).Stops[0].Reason)
 }
 
-// A restart after a fold, or in too much warmth, that an older record has is read as it was.
+// A restart after a fold or a mark, or in too much warmth, that an older record has is read as it
+// was. While it moves it is told what is due, and once it stands it moves no more.
 func TestOlderRestartsAreRead(t *testing.T) {
-	w := moving(t, plan(t))
-	w.add(t, Stop{Mark: w.mark(time.Minute), Reason: StopFold})
-	w.right(t)
-	w.run.Entries = append(w.run.Entries, Restart{Mark: w.mark(time.Minute)})
-	stage, err := w.run.Stage()
-	require.NoError(t, err)
-	require.Equal(t, RunStage, stage)
-	require.Len(t, w.run.Hurts(), 1)
+	for reason, kind := range map[string]Kind{StopFold: FoldSeen, StopJacket: JacketSeen} {
+		w := moving(t, plan(t))
+		w.add(t, Stop{Mark: w.mark(time.Minute), Reason: reason})
+		w.right(t)
+		w.run.Entries = append(w.run.Entries, Restart{Mark: w.mark(time.Minute)})
+		stage, err := w.run.Stage()
+		require.NoError(t, err)
+		require.Equal(t, RunStage, stage)
+		require.Len(t, w.run.Hurts(), 1)
+		require.Equal(t, Now, alertOf(t, sight(w), kind).When)
+		w.add(t, Stop{Mark: w.mark(time.Minute), Reason: StopPlanned})
+		w.right(t)
+		require.ErrorContains(t, w.run.Refuses(Restart{Mark: w.mark(0)}), "not pushed any more")
+	}
 }

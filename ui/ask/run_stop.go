@@ -65,29 +65,23 @@ func (p runPage) stopped() Question {
 	if p.told != "" {
 		question.Body = append(question.Body, p.told)
 	}
-	goOn := p.to("Make ready to go on", p.at(runReady), Major)
-	end := p.to("The run ends here", p.at(runEnd), Minor)
-	question.Choices = []Choice{goOn, end}
-	if s.Reason == run.StopJacket {
-		goOn.Rank, end.Rank = Minor, Major
-		question.Choices = []Choice{end, goOn}
+	end := p.to("The run ends here", p.at(runEnd), Major)
+	if p.view.Folded {
+		end = p.to(end.Label, p.at(runGaveUp), Major)
 	}
-	if p.engine.MayGoOn() != nil { // after a fold, or where it is too warm for any setting
-		end.Rank = Major
-		if p.foldStands() {
-			end = p.to(end.Label, p.at(runGaveUp), Major)
-		}
-		question.Choices = []Choice{end}
+	question.Choices = []Choice{end}
+	if p.engine.MayGoOn() == nil { // neither hurt, nor too warm for any setting
+		question.Choices = []Choice{p.to("Make ready to go on", p.at(runReady), Major), p.to(end.Label, p.at(runEnd), Minor)}
 	}
-	question.Choices = append(question.Choices, p.to("Read setting back", p.at(runCableWarm), Minor), p.to("Another reading", p.at(runValues), Minor))
-	question.Choices = append(question.Choices, p.corrections()...)
+	if !p.hurt() {
+		question.Choices = append(question.Choices, p.to("Read setting back", p.at(runCableWarm), Minor))
+	}
+	question.Choices = append(append(question.Choices, p.to("Another reading", p.at(runValues), Minor)), p.corrections()...)
 	return question
 }
 
-// foldStands reports whether it stands for a fold.
-func (r RunFlow) foldStands() bool {
-	return r.view.Stage == run.StopStage && r.lastStop().Reason == run.StopFold
-}
+// hurt reports whether the cable folded, or its jacket was marked: nothing is pushed any more.
+func (r RunFlow) hurt() bool { return r.view.Folded || r.view.Damaged }
 
 // ready asks for the far end's word anew, and then for the press as it moves.
 func (p runPage) ready() Question {
@@ -116,7 +110,7 @@ func (p runPage) end() Question {
 	question := Question{ID: "run-end", Title: "Stop word called? Does the far end see the cable?", Choices: []Choice{
 		p.to("Seen at the far end", arrived, Major),
 		p.to("It ends short of it", p.at(runGaveUp), Major),
-		p.back("Back: the run goes on", p.first()),
+		p.back(words.YesNo(p.hurt(), "Back: it does not end", "Back: the run goes on"), p.first()),
 	}}
 	question.Body = append(safeSteps(), "Nothing is opened before the gauge reads zero.")
 	return question
@@ -138,8 +132,11 @@ func (p runPage) gaveUp() Question {
 	if !p.view.Started {
 		reasons = []string{"duct not fit", "too warm or too cold", "air not fit", "time or weather"}
 	}
-	if p.foldStands() {
+	switch {
+	case p.view.Folded:
 		reasons = []string{run.EndFold}
+	case p.view.Damaged:
+		reasons = []string{run.EndJacket}
 	}
 	for _, reason := range reasons {
 		question.Choices = append(question.Choices, p.to(words.Capital(reason), ended(reason), Major))
