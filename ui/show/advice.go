@@ -5,6 +5,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"brinkmark/profiles"
@@ -49,12 +50,27 @@ func ReadAdvice(path, earlier string, open func() (*profiles.Library, error)) (A
 	}
 	a := Advice{trial: trial, outlook: session.View(trial)}
 	if install, ok := a.outlook.Next.(session.Install); ok {
-		a.promise = profiles.NoCandidates().PromiseOf(*record, trial, install.Setting, time.Time{}).Promise
+		p := profiles.NoCandidates().PromiseOf(*record, trial, install.Setting, lastTime(record, trial))
+		if a.promise = p.Promise; len(p.Why) > 0 {
+			a.outlook.Next = session.Refuse{Reason: strings.Join(p.Why, " ")}
+		}
 	}
 	if warning != "" {
 		a.outlook.Warnings = append(a.outlook.Warnings, warning)
 	}
 	return a, nil
+}
+
+// lastTime is when the last push of a record was written, or when it was begun: as of then a
+// file is judged by itself.
+func lastTime(record *profiles.Record, trial session.Trial) time.Time {
+	last := record.Started
+	for _, a := range trial.Attempts() {
+		if a.At.After(last) {
+			last = a.At
+		}
+	}
+	return last
 }
 
 // planned is the record with its plan, from the profile a short check is of where the
