@@ -84,13 +84,16 @@ func (c *compared) oddTimes() string {
 }
 
 // promise is what may be installed with, or why nothing may.
-func (c *compared) promise() Promise {
+func (c *compared) promise() Promise { return c.promiseBy("findings", "times", "setting.accepted") }
+
+// promiseBy is the promise where the rules of these fields can end it.
+func (c *compared) promiseBy(ending ...string) Promise {
 	p := Promise{Until: c.limits.Until(c.profile.proved, c.profile.root), ByHand: c.profile.byHand,
 		Rig: c.profile.trial.Rig, Thermometer: c.profile.trial.Conditions.Unit}
 	if at := c.profile.expires; !at.IsZero() && at.Before(p.Until) {
 		p.Until = at
 	}
-	for _, key := range []string{"findings", "times", "setting.accepted"} {
+	for _, key := range ending {
 		if row := coverFieldOf(key).decides(c); row != nil && c.limits.effect(key, row.effect) == Retest {
 			p.Why = append(p.Why, row.why)
 		}

@@ -82,18 +82,20 @@ func (l *Library) OpenRun(id string) (*Run, Recovery, error) {
 // tightened is a run's plan under what is promised of its profile by now. Of a profile that is
 // not here no more is known than when the run began.
 func (l *Library) tightened(r run.Run) run.Plan {
-	promised, err := l.Promised(r.Of)
+	with, err := l.itself(r.Of)
 	switch {
 	case errors.Is(err, fs.ErrNotExist) || r.Of == "":
 		return r.Plan
 	case err != nil:
 		r.Plan.Ended = err.Error()
-	case len(promised.Why) > 0:
-		r.Plan.Ended = strings.Join(promised.Why, " ")
-	default:
-		return r.Plan.Tightened(promised.Promise)
+		return r.Plan
 	}
-	return r.Plan
+	promised := with.promiseBy("findings") // no clock ends what is under way
+	if len(promised.Why) > 0 {
+		r.Plan.Ended = strings.Join(promised.Why, " ")
+		return r.Plan
+	}
+	return r.Plan.Tightened(promised.Promise)
 }
 
 // RunRecord reads a run's record without locking it or writing anything. Of one that is not

@@ -37,7 +37,7 @@ func TestPressBudget(t *testing.T) {
 	pushes = d.wholeTrial("2", r, d.key)
 	t.Logf("second trial: %d pushes, %d presses", pushes, d.presses)
 	require.Equal(t, 12, pushes)
-	require.LessOrEqual(t, d.presses, 45)
+	require.LessOrEqual(t, d.presses, 46, "one of them the settling push on the stub that was taken off and fitted again")
 }
 
 func TestWholeTrialByTouch(t *testing.T) {

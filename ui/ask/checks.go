@@ -54,11 +54,11 @@ func (f Flow) askChecks(due []session.Check) Question {
 	return f.askCheck(due[0], len(due))
 }
 
-// How many checks are read aloud in one go: seven, one more when all of them were
+// How many checks are read aloud in one go: seven, three more when all of them were
 // found right before on the same set-up.
 const (
 	blockMost = 7
-	againMost = 8
+	againMost = 10
 )
 
 // together returns the checks from the first open one on that may be confirmed in

@@ -52,6 +52,9 @@ func (f Flow) unsaidLine() string {
 
 // comparedQuestion asks for the reel, always, and for the rest once that is wanted.
 func (f Flow) comparedQuestion() (q Question, open bool) {
+	if f.site != nil { // practice is compared with nothing
+		return q, false
+	}
 	if f.Record.Cable.Reel == "" && !f.compare.reel && !f.compare.on {
 		q = f.fieldQuestion("cable.reel", func(f Flow) Flow {
 			f = f.at(stepFirst)
