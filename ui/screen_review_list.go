@@ -42,7 +42,11 @@ func (m *model) reviewRow(c *draw.Canvas, r draw.Rect, place int) {
 	c.Targets = append(c.Targets, draw.Target{Rect: r, Key: key})
 	c.Write(r.X, r.Y, r.X+3, key, draw.LookStrong)
 	label, rest := partsFitting(choice.Label, r.W-3)
-	c.Paragraph(draw.Area(r.X+3, r.Y, r.W-3, 1), label, draw.LookStrong)
+	if lipgloss.Width(label) <= r.W-3 {
+		c.Write(r.X+3, r.Y, r.X+r.W, label, draw.LookStrong)
+	} else {
+		c.Paragraph(draw.Area(r.X+3, r.Y, r.W-3, 1), label, draw.LookStrong)
+	}
 	lines := draw.Area(r.X+3, r.Y+1, r.W-3, r.H-1)
 	if r.H > 3 {
 		lines.H--
