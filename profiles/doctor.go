@@ -22,6 +22,9 @@ type Health struct {
 	Free       q.Maybe[uint64] // bytes left for this user on its disk
 	Counts     []Count
 	Unreadable []error
+	SealsOff   []string  // profiles whose seals were taken off
+	Nothing    []string  // other profiles that can be read and hand out nothing
+	Settled    int       // of those, by a supervisor's decision alone
 	Torn       []TornEnd // of journals that nobody has open
 	SetAside   int       // files with torn ends that were set aside
 	Held       []*LockedError
@@ -58,6 +61,7 @@ func (l *Library) Health(progress func(done, total int)) Health {
 	for _, kind := range []string{"profiles", "trials", "runs", "reviews"} {
 		h.count(kind, index.of(kind))
 	}
+	h.addProfiles(index, l.now())
 	h.addCards(l)
 	for _, folder := range journalFolders {
 		h.addJournals(filepath.Join(l.dir, folder), l.now())
@@ -77,6 +81,23 @@ func (h *Health) count(kind string, rows []*row) {
 		}
 		if began := ulid.Time(ulid.MustParseStrict(id).Time()); began.After(h.Newest) {
 			h.Newest = began
+		}
+	}
+}
+
+// addProfiles looks for profiles that hand out nothing though they can be read.
+func (h *Health) addProfiles(index *Index, now time.Time) {
+	v := index.review(now)
+	v.findHurt(index.candidates(UsualCoverLimits(), now))
+	v.Sort(ByTime)
+	for _, p := range v.Profiles {
+		switch {
+		case p.row.problem != nil: // told of already
+		case p.SealTakenOff():
+			h.SealsOff = append(h.SealsOff, p.ID)
+		case p.HandsOutNothing():
+			h.Nothing = append(h.Nothing, p.ID)
+			h.Settled += btoi(p.endedByDecision())
 		}
 	}
 }

@@ -68,6 +68,7 @@ func (x *Index) review(now time.Time) Review {
 			v.Profiles[i] = &list[i]
 		}
 	})
+	v.findUnsealed()
 	v.findFailedChecks()
 	v.findDisagreements()
 	runs := x.of("runs")
@@ -146,6 +147,31 @@ func (p *Listed) judge(actions []Judged, now time.Time) {
 		if !a.Sealed && !slices.ContainsFunc(p.Exceptions, func(e Exception) bool { return e.Kind == OddReview }) {
 			say(OddReview, a)
 		}
+	}
+}
+
+// unsealed tells a profile that its seals were taken off.
+func (p *Listed) unsealed(was bool) {
+	if was && p.row.problem == nil {
+		p.Exceptions = append(p.Exceptions, Exception{EditedSinceSealed, "its trial here is sealed, and it is not any more"})
+	}
+}
+
+// SealTakenOff reports whether a profile can be read, but has lost the seals it once had.
+func (p *Listed) SealTakenOff() bool {
+	return p.row.problem == nil && slices.ContainsFunc(p.Exceptions, func(e Exception) bool { return e.Kind == EditedSinceSealed })
+}
+
+// findUnsealed tells profiles without a seal whose trials have one.
+func (v *Review) findUnsealed() {
+	sealed := map[string]bool{}
+	for _, r := range v.trials {
+		if r.sealed {
+			sealed[r.id] = true
+		}
+	}
+	for _, p := range v.Profiles {
+		p.unsealed(!p.row.sealed && sealed[p.ID])
 	}
 }
 

@@ -8,7 +8,7 @@ import (
 )
 
 // fromOtherRecords are the exceptions that other records of the library give rise to.
-var fromOtherRecords = []ExceptionKind{OtherCopy, FoldedElsewhere, CheckDidNotHold, Disagrees, FoldInRun, DamageInRun, OverrideInRun}
+var fromOtherRecords = []ExceptionKind{OtherCopy, HurtElsewhere, CheckDidNotHold, Disagrees, FoldInRun, DamageInRun, OverrideInRun}
 
 // Reread looks anew, on the disk, at one profile of a review and at all that was decided
 // about it, and puts what it finds in the profile's place in the list. What other records
@@ -31,6 +31,7 @@ func (l *Library) Reread(v Review, id string) (*Listed, error) {
 			p.Exceptions = append(p.Exceptions, e)
 		}
 	}
+	p.unsealed(!p.row.sealed && sealedOnce(p.Path))
 	slices.SortStableFunc(p.Exceptions, func(a, b Exception) int { return cmp.Compare(a.Kind, b.Kind) })
 	v.Profiles[slices.Index(v.Profiles, old)] = p
 	return p, nil

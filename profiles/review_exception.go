@@ -31,7 +31,7 @@ const (
 	AboveFold
 	AboveAdvice
 	NotCarried
-	FoldedElsewhere
+	HurtElsewhere
 	Damage
 	CheckDidNotHold
 	NoBracket
@@ -65,7 +65,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"above fold", "setting at or above a speed that folded"},
 	{"above advice", "setting harder than was advised"},
 	{"not carried", "hands out nothing"},
-	{"folded elsewhere", "hands out nothing"},
+	{"hurt elsewhere", "hands out nothing"},
 	{"jacket damage", "jacket damage at or below this grip pressure"},
 	{"check failed", "a short check of it did not hold"},
 	{"no bracket", "never folded, never slipped: margin unknown"},
@@ -99,6 +99,38 @@ func (e Exception) Says() string {
 		return e.Kind.Says()
 	}
 	return e.Kind.Says() + ": " + e.Detail
+}
+
+// endsPromise are the exceptions of a record that hands out nothing.
+var endsPromise = []ExceptionKind{Unreadable, EditedSinceSealed, FoldInRun, DamageInRun, AboveFold, AboveAdvice, NotCarried, HurtElsewhere, Damage, CheckDidNotHold, Withdrawal, Expiry}
+
+// HandsOutNothing reports whether what is known against a record keeps its setting from being
+// installed with.
+func (p *Listed) HandsOutNothing() bool { return len(p.ends()) > 0 }
+
+// endedByDecision reports whether supervisors' decisions alone do.
+func (p *Listed) endedByDecision() bool {
+	return !slices.ContainsFunc(p.ends(), func(e Exception) bool { return e.Kind != Withdrawal && e.Kind != Expiry })
+}
+
+// ends are the exceptions for which a record hands out nothing.
+func (p *Listed) ends() []Exception {
+	looked := slices.ContainsFunc(p.Actions, func(a Judged) bool {
+		return a.Action == Accept && a.Sealed && a.Sum != "" && a.Sum == p.row.sumText()
+	})
+	return slices.DeleteFunc(slices.Clone(p.Exceptions), func(e Exception) bool {
+		switch e.Kind {
+		case EditedSinceReview:
+			return looked
+		case ImpossibleTime: // some are only hard to believe, which its file tells
+			if looked {
+				return true
+			}
+			s, err := readCandidate(p.Path)
+			return err == nil && s.odd == ""
+		}
+		return !slices.Contains(endsPromise, e.Kind)
+	})
 }
 
 // Exceptions are kept in the index as one text.

@@ -28,7 +28,7 @@ func (v *Review) findHurt(c *Candidates) {
 			}
 		}
 		if against := claim.Against(); len(against) > 0 {
-			p.Exceptions = append(p.Exceptions, Exception{FoldedElsewhere, strings.Join(against, "; ")})
+			p.Exceptions = append(p.Exceptions, Exception{HurtElsewhere, strings.Join(against, "; ")})
 		}
 	}
 }

@@ -62,7 +62,11 @@ func (a Judged) ref() string { return fmt.Sprintf("%s:%d", a.review, a.Seq) }
 
 // Says is who decided, when, and with what note.
 func (a Judged) Says() string {
-	return strings.Trim(fmt.Sprintf("%s, %s: %s", a.By, a.At.Format(time.DateOnly), a.Note), ": ")
+	said := a.By + ", " + a.At.Format(time.DateOnly)
+	if a.Note == "" {
+		return said
+	}
+	return said + ": " + a.Note
 }
 
 // forGood says what stands against accepting a profile that nobody can lift; nil when nothing

@@ -2,6 +2,9 @@ package ui
 
 import (
 	"slices"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
 
 	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
@@ -38,14 +41,22 @@ func (m *model) reviewRow(c *draw.Canvas, r draw.Rect, place int) {
 	key := m.keys()[place]
 	c.Targets = append(c.Targets, draw.Target{Rect: r, Key: key})
 	c.Write(r.X, r.Y, r.X+3, key, draw.LookStrong)
-	c.Write(r.X+3, r.Y, r.X+r.W, choice.Label, draw.LookStrong)
+	label, rest := partsFitting(choice.Label, r.W-3)
+	if lipgloss.Width(label) <= r.W-3 {
+		c.Write(r.X+3, r.Y, r.X+r.W, label, draw.LookStrong)
+	} else {
+		c.Paragraph(draw.Area(r.X+3, r.Y, r.W-3, 1), label, draw.LookStrong)
+	}
 	lines := draw.Area(r.X+3, r.Y+1, r.W-3, r.H-1)
 	if r.H > 3 {
 		lines.H--
 	}
-	more, last := choice.More, len(choice.More)-1
+	more, last := slices.Clone(choice.More), len(choice.More)-1
+	if rest != "" {
+		more[0] = rest + "; " + more[0]
+	}
 	if lines.H > len(more) {
-		more = append(slices.Clone(more[:last]), choice.Full...)
+		more = append(more[:last], choice.Full...)
 	}
 	for i, line := range more {
 		if lines.H < 1 {
@@ -58,6 +69,19 @@ func (m *model) reviewRow(c *draw.Canvas, r draw.Rect, place int) {
 		used := min(c.Paragraph(draw.Area(lines.X, lines.Y, lines.W, most), line, draw.LookText), most)
 		lines.Y, lines.H = lines.Y+used, lines.H-used
 	}
+}
+
+// partsFitting are as many of a key's parts as a line has room for, and the rest: what a line
+// cuts off a duct size is another duct size.
+func partsFitting(key string, width int) (line, rest string) {
+	for line = key; lipgloss.Width(line) > width; {
+		at := strings.LastIndex(line, ", ")
+		if at < 0 {
+			break
+		}
+		line = line[:at]
+	}
+	return line, strings.TrimPrefix(key[len(line):], ", ")
 }
 
 // drawReviewOne draws a record with all decisions in reach: what does not fit is a page

@@ -35,6 +35,9 @@ type CoverReason struct {
 	Why     string `json:"why"`
 }
 
+// firstYear is before every trial: what is earlier is no time that anything holds until.
+const firstYear = 2000
+
 // CoverOf puts a cover verdict into its outside form.
 func CoverOf(v profiles.Verdict) Cover {
 	c := Cover{Verdict: v.Effect.String(), DropTo: []DropTo{}, Reasons: []CoverReason{}, Warnings: []string{}}
@@ -47,7 +50,10 @@ func CoverOf(v profiles.Verdict) Cover {
 		}
 		if v.Effect != profiles.Retest {
 			upTo := Of(v.CoveredUpTo, q.Text(v.CoveredUpTo, v.Thermometer))
-			c.CoveredUpTo, c.Until = &upTo, timeOrNull(v.Until)
+			c.CoveredUpTo = &upTo
+			if v.Until.Year() >= firstYear {
+				c.Until = timeOrNull(v.Until)
+			}
 		}
 		c.WrittenByHand = v.ByHand
 		for _, d := range v.DropTo {

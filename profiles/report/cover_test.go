@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -59,4 +60,28 @@ func TestCoverForm(t *testing.T) {
 	require.NoError(t, json.Unmarshal(text, &form))
 	require.Equal(t, []any{}, form["reasons"])
 	require.Equal(t, "covered", form["verdict"])
+}
+
+// A time that is none is said neither to programs nor on the sheet.
+func TestUntilOnlyWhereThereIsOne(t *testing.T) {
+	l, _, p := listedIn(t, profileText(t, "whole"))
+	r, err := p.Record()
+	require.NoError(t, err)
+	v, err := l.Cover(*r, printed)
+	require.NoError(t, err)
+	require.NotEqual(t, profiles.Retest, v.Effect)
+	require.NotNil(t, CoverOf(v).Until)
+	holds, err := l.Holds(p.ID)
+	require.NoError(t, err)
+	sheet := func() string {
+		var b bytes.Buffer
+		require.NoError(t, Sheet(&b, SheetOf{Profile: r, Listed: p, Holds: holds, Printed: printed}))
+		return b.String()
+	}
+	require.Contains(t, sheet(), "<p>Without a check until <b>20:40 on 2026-05-14</b>.</p>", "twelve hours after it was accepted")
+	for _, none := range []time.Time{{}, time.Time{}.Add(12 * time.Hour), time.Date(1999, 12, 31, 0, 0, 0, 0, time.UTC)} {
+		v.Until, holds.Until = none, none
+		require.Nil(t, CoverOf(v).Until)
+		require.NotContains(t, sheet(), "Without a check until")
+	}
 }

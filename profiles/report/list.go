@@ -29,6 +29,7 @@ type ListedProfile struct {
 	Setting    *Setting          `json:"setting"`
 	State      string            `json:"state"` // new, accepted, queried, expired, withdrawn
 	Exceptions []ListedException `json:"exceptions"`
+	Nothing    bool              `json:"hands_out_nothing"` // it is not to be installed with
 	Kind       string            `json:"kind"`
 	Made       *string           `json:"made"`
 	Reel       string            `json:"reel"`
@@ -97,7 +98,7 @@ func ReviewJSON(v profiles.Review, list []*profiles.Listed, weeks []profiles.Wee
 func listed(p *profiles.Listed) ListedProfile {
 	out := ListedProfile{
 		ID: p.ID, File: p.Path, Key: ListedKey{Make: p.Make, Type: p.Type, Size: p.Size}, State: string(p.Stands),
-		Exceptions: []ListedException{}, Kind: p.Kind, Made: timeOrNull(p.Made), Reel: p.Reel, Rig: p.Rig,
+		Exceptions: []ListedException{}, Nothing: p.HandsOutNothing(), Kind: p.Kind, Made: timeOrNull(p.Made), Reel: p.Reel, Rig: p.Rig,
 		Operator: p.Operator, Watcher: p.Watcher, Job: p.Job, Site: p.Site, Actions: []ListedAction{},
 	}
 	if grip, speed, temperature, known := p.Setting(); known {

@@ -54,6 +54,7 @@ type sheet struct {
 	Lines, Warnings             []string
 	Key, Facts                  []labelled
 	UpTo, CheckDue, Expires     string
+	Until                       string // without a check
 	DropTo                      [][2]string
 	Rules                       []sheetRule
 	Exceptions, Actions         []string
@@ -113,6 +114,9 @@ func newSheet(of SheetOf) (*sheet, error) {
 	}
 	if s.Stop == "" {
 		s.Lines = printables(set.Lines)
+		if of.Holds.Until.Year() >= firstYear {
+			s.Until = of.Holds.Until.Format("15:04 on 2006-01-02")
+		}
 	}
 	if of.Holds.ByHand {
 		s.Warnings = append(s.Warnings, "written by hand, or by a version that did not seal")

@@ -74,7 +74,11 @@ func besides(a, b *openRecord) [][3]string {
 // foundFacts are what a trial found, and on what.
 func foundFacts(o *openRecord) [][2]string {
 	s := cmp.Or(o.record.Setting, &profiles.Setting{})
-	facts := [][2]string{{"setting", settingText(o.Listed)}, {"advised", words.Join(s.AdvisedGrip.String(), s.AdvisedSpeed.String())}, {"holds up to", s.CoveredUpTo.String()}}
+	setting := settingText(o.Listed)
+	if o.HandsOutNothing() {
+		setting = nothingHead + " " + setting
+	}
+	facts := [][2]string{{"setting", setting}, {"advised", words.Join(s.AdvisedGrip.String(), s.AdvisedSpeed.String())}, {"holds up to", s.CoveredUpTo.String()}}
 	lowest, pushes := q.Maybe[q.Reading]{}, o.flow.Trial.Attempts()
 	for _, a := range pushes {
 		if least, seen := lowest.Get(); a.Outcome == session.Fold && (!seen || a.Setting.Speed.Value < least.Value) {

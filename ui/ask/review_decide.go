@@ -217,7 +217,8 @@ func (p reviewPage) confirm() Question {
 	case profiles.Accept:
 		q.Title, yes = "Accept "+settingText(o.Listed)+"?", "Yes, "+p.who+" accepts it"
 		if n := len(o.Exceptions); n > 0 {
-			q.Body = append(q.Body, words.YesNo(n == 1, "! One thing is against it. It stays on record.", fmt.Sprintf("! %d things are against it. They stay on record.", n)))
+			q.Body = append(q.Body, words.YesNo(n == 1, "! One thing is against it, and stays on record: ", fmt.Sprintf("! %d things are against it, and stay on record: ", n))+
+				strings.Join(slices.Compact(kindsSaid(o.Listed)), "; ")+".")
 		}
 	case profiles.Query:
 		q.Title, yes = "Ask the crew?", "Yes, "+p.who+" asks it"

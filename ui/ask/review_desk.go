@@ -11,6 +11,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+	"brinkmark/ui/show"
 )
 
 // reviewDesk reads and writes what a [ReviewFlow] needs, between two questions and beside
@@ -135,6 +136,9 @@ func (d *reviewDesk) open(v *profiles.Review, id string) (*openRecord, error) {
 		o.problem = o.weigh()
 	}
 	o.seal = d.sealWords(warning, slices.ContainsFunc(listed.Exceptions, func(e profiles.Exception) bool { return e.Kind == profiles.NotSealed }))
+	if listed.SealTakenOff() {
+		o.seal = "! Seal taken off: its trial here is sealed, and it is not any more. It was edited."
+	}
 	if o.problem != nil {
 		o.record, o.seal = nil, "! "+d.inside(o.problem.Error())+"\nNothing can be said of its seal."
 	}
@@ -227,6 +231,7 @@ func (d *reviewDesk) reviewers(v *profiles.Review) []string {
 // decide writes a decision, reads it back from the disk, and says so.
 func (d *reviewDesk) decide(r ReviewFlow) (ReviewFlow, error) {
 	done := r.deed
+	stopped := done.action == profiles.Accept && show.Stopped(d.library, r.id)
 	if err := d.write(r, done); err != nil {
 		return r, err
 	}
@@ -240,6 +245,9 @@ func (d *reviewDesk) decide(r ReviewFlow) (ReviewFlow, error) {
 	r.told = fmt.Sprintf("Written and read back: %s%s, by %s.", deedWords[done.action], onDay(done.expires), who)
 	if done.action == profiles.Accept && p.Stands != profiles.StandsAccepted { // a question came in meanwhile
 		r.told += fmt.Sprintf(" It stands as %s: look at it again.", p.Stands)
+	}
+	if done.action == profiles.Accept {
+		r.told += " " + show.HandsOut(d.library, r.id, stopped)
 	}
 	return r, nil
 }

@@ -213,11 +213,17 @@ func againstLine(p *profiles.Listed) string {
 	case 1:
 		return "! " + words.Capital(exceptionWords(p.Exceptions[0]))
 	}
-	var against []string
-	for _, e := range p.Exceptions {
-		against = append(against, e.Kind.Says())
-	}
+	against := kindsSaid(p)
 	return fmt.Sprintf("! %d things: %s", len(against), strings.Join(against, "; "))
+}
+
+// kindsSaid are the kinds of what is against a record.
+func kindsSaid(p *profiles.Listed) []string {
+	var kinds []string
+	for _, e := range p.Exceptions {
+		kinds = append(kinds, e.Kind.Says())
+	}
+	return kinds
 }
 
 // againstLines say what is against a record, a line each.
@@ -227,7 +233,11 @@ func againstLines(p *profiles.Listed) []string {
 	}
 	var lines []string
 	for _, e := range p.Exceptions {
-		lines = append(lines, "! "+strings.TrimRight(words.Capital(exceptionWords(e)), "?.")+".")
+		line := "! " + words.Capital(exceptionWords(e))
+		if !strings.ContainsAny(line[len(line)-1:], ".?!") { // a note ends as it was written
+			line += "."
+		}
+		lines = append(lines, line)
 	}
 	return lines
 }
@@ -237,10 +247,16 @@ var recordID = regexp.MustCompile(`\b[0-7][0-9A-HJKMNP-TV-Z]{25}\b`)
 // shortID is enough of an id to know it again.
 func shortID(id string) string { return "…" + id[max(len(id)-6, 0):] }
 
+// noted are the exceptions that give somebody's note.
+var noted = []profiles.ExceptionKind{profiles.Question, profiles.Withdrawal, profiles.Expiry, profiles.EditedSinceReview, profiles.OddReview}
+
 // exceptionWords say an exception without ids and files.
 func exceptionWords(e profiles.Exception) string {
 	if e.Kind == profiles.Unreadable || e.Kind == profiles.EditedSinceSealed {
 		e.Detail = "" // the record's own page says which line of which file
+	}
+	if slices.Contains(noted, e.Kind) { // nobody's words are altered
+		return e.Says()
 	}
 	return recordID.ReplaceAllStringFunc(e.Says(), shortID)
 }

@@ -37,6 +37,9 @@ func (p reviewPage) record() Question {
 	q.Body = append(q.Body, againstLines(o.Listed)...)
 	q.Body = append(append(q.Body, strings.Split(o.seal, "\n")...), o.byWhom()...)
 	if o.record != nil && o.record.Setting != nil {
+		if o.HandsOutNothing() {
+			q.Body = append(q.Body, "! "+nothingHead)
+		}
 		q.Body = append(q.Body, o.record.Setting.Lines...)
 		for _, w := range o.record.Setting.Warnings {
 			q.Body = append(q.Body, "! "+strings.TrimSuffix(words.Capital(w), ".")+".")
@@ -61,6 +64,9 @@ func (p reviewPage) record() Question {
 	}
 	return q
 }
+
+// nothingHead stands before what was written of a setting that nothing may be installed with.
+const nothingHead = "Hands out nothing. What was written:"
 
 func (o *openRecord) byWhom() []string {
 	said := []string{}

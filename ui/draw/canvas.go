@@ -110,7 +110,8 @@ func (c *Canvas) Paragraph(r Rect, text string, l Look) int {
 			if c.ascii {
 				mark = words.ASCII(mark)
 			}
-			line = strings.TrimRight(words.ClipTo(line, max(r.W-lipgloss.Width(mark), 0)), " ") + mark
+			room := max(r.W-lipgloss.Width(mark), 1) // cut at a word: half a number is another number
+			line = strings.TrimRight(words.ClipTo(words.Wrap(line, room)[0], room), " ") + mark
 		}
 		c.Write(r.X, r.Y+i, r.X+r.W, line, l)
 	}

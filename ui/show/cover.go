@@ -37,11 +37,19 @@ func ReadCover(l *profiles.Library, path string, now time.Time) (Cover, error) {
 	if err != nil {
 		return Cover{}, fmt.Errorf("%s: %w", words.OneLine(path), err)
 	}
-	c := Cover{Verdict: v, warning: warning, now: now}
+	c := Cover{Verdict: passedOver(v), warning: warning, now: now}
 	if l.Missing() {
 		c.none = NoLibrary(l)
 	}
 	return c, nil
+}
+
+// passedOver does not say of a library that it has no profile while some could not be read.
+func passedOver(v profiles.Verdict) profiles.Verdict {
+	if n := len(v.Unreadable); v.Best == nil && n > 0 {
+		v.Reasons[0].Why = fmt.Sprintf("Of this cable in this duct, or near to it, the library has none that can be used; %d %s passed over.", n, words.YesNo(n == 1, "was", "were"))
+	}
+	return v
 }
 
 // Code is the verdict as an exit code.
@@ -53,6 +61,9 @@ func (c Cover) Code() int {
 func (c Cover) Form() report.Cover {
 	form := report.CoverOf(c.Verdict)
 	form.Warnings = append(form.Warnings, words.NotEmpty(c.warning, c.none)...)
+	for _, err := range c.Unreadable {
+		form.Warnings = append(form.Warnings, "passed over: "+err.Error())
+	}
 	return form
 }
 
@@ -87,6 +98,9 @@ func (c *Cover) Lines() []string {
 	lines := []string{"Cover: " + c.Effect.String()}
 	if c.Best == nil {
 		lines[0] = "Cover: no profile of this cable yet: a full trial"
+		if n := len(c.Unreadable); n > 0 {
+			lines[0] = "Cover: no profile of this cable that can be used: a full trial"
+		}
 	} else if s, known := c.Setting.Get(); known {
 		lines[0] += ", " + c.usable(s)
 	}
@@ -145,7 +159,7 @@ func CoverOf(c *profiles.Candidates, job profiles.Record, now time.Time) *Cover 
 	if err != nil {
 		return nil
 	}
-	return &Cover{Verdict: v, now: now}
+	return &Cover{Verdict: passedOver(v), now: now}
 }
 
 // usable is the setting that may be used meanwhile.
@@ -292,5 +306,8 @@ func beside(r profiles.Reason) string {
 }
 
 func describe(m *profiles.Match) string {
+	if m.Effect == profiles.Retest { // it is not to be installed with
+		return fmt.Sprintf("%s, made %s, id %s.", m.Name(), madeOn(m), m.ID)
+	}
 	return fmt.Sprintf("%s, made %s, setting: %s, id %s.", m.Name(), madeOn(m), m.Named(m.Setting), m.ID)
 }

@@ -105,7 +105,7 @@ func TestCoverLinesWhileTyping(t *testing.T) {
 		require.NoError(t, err)
 	}
 	lines := CoverOf(c, job, time.Now()).Lines()
-	require.Equal(t, "Cover: no profile of this cable yet: a full trial", lines[0])
+	require.Equal(t, "Cover: no profile of this cable that can be used: a full trial", lines[0])
 	require.Equal(t, "  1 more cannot be read: the covers command names them", lines[len(lines)-1])
 }
 

@@ -38,7 +38,9 @@ type Checkup struct {
 	Findings   []Finding `json:"findings"`
 	Look       int       `json:"look"`
 	Wrong      int       `json:"wrong"`
-	Unreadable []string  `json:"unreadable"` // every record that cannot be read, and why
+	Unreadable []string  `json:"unreadable"`        // every record that cannot be read, and why
+	SealsOff   []string  `json:"seals_off"`         // every profile whose seals were taken off
+	Nothing    []string  `json:"hands_out_nothing"` // every other profile that hands out nothing
 }
 
 // Surroundings are what a checkup knows of the place the program runs in.
@@ -70,7 +72,8 @@ func (s *Surroundings) LookAt(out io.Writer) {
 
 // CheckUp looks at the surroundings and a library.
 func CheckUp(s Surroundings, h profiles.Health) Checkup {
-	c := Checkup{Findings: []Finding{{"program", Fine, s.Program, ""}, s.terminal()}, Unreadable: []string{}}
+	c := Checkup{Findings: []Finding{{"program", Fine, s.Program, ""}, s.terminal()}, Unreadable: []string{},
+		SealsOff: append([]string{}, h.SealsOff...), Nothing: append([]string{}, h.Nothing...)}
 	if s.Terminal {
 		c.Findings = append(c.Findings, s.colours(), s.touch())
 	}

@@ -16,7 +16,9 @@ func libraryFindings(s Surroundings, h profiles.Health) []Finding {
 		findings = append(findings, writingFinding(h), spaceFinding(h))
 	}
 	if h.There && h.Problem == nil {
-		findings = append(findings, readingFinding(h), endsFinding(h))
+		findings = append(findings, readingFinding(h))
+		findings = append(findings, settingFindings(h)...)
+		findings = append(findings, endsFinding(h))
 		findings = append(findings, lockFindings(h)...)
 	}
 	return findings
@@ -92,6 +94,33 @@ func readingFinding(h profiles.Health) Finding {
 	}
 	says := fmt.Sprintf("cannot be read: %d. %s", len(h.Unreadable), strings.Join(problems, "; "))
 	return Finding{"records", Wrong, says, "put each back from a copy, mend what was written by hand, or move it out of the library; \"brinkmark doctor --json\" names all"}
+}
+
+// settingFindings say which profiles hand out nothing, though they can be read.
+func settingFindings(h profiles.Health) []Finding {
+	var findings []Finding
+	if n := len(h.SealsOff); n > 0 {
+		findings = append(findings, Finding{"seals", Wrong, fmt.Sprintf("profiles whose seals were taken off, though their trials here are sealed: %d. %s", n, someIDs(h.SealsOff)),
+			"they hand out nothing: put each back from a copy or another tablet, or make a new trial"})
+	}
+	if n := len(h.Nothing); n > 0 {
+		state := Wrong
+		if h.Settled == n { // supervisors decided so, and nothing is left to do
+			state = Look
+		}
+		findings = append(findings, Finding{"settings", state, fmt.Sprintf("profiles that hand out nothing: %d. %s", n, someIDs(h.Nothing)),
+			"\"brinkmark review\" says why of each; what it covered needs a new trial"})
+	}
+	return findings
+}
+
+// someIDs names some ids, and says how many more there are.
+func someIDs(ids []string) string {
+	said := strings.Join(ids[:min(len(ids), mostFindingFiles)], ", ")
+	if more := len(ids) - mostFindingFiles; more > 0 {
+		said += fmt.Sprintf(" and %d more: \"brinkmark doctor --json\" names all", more)
+	}
+	return said
 }
 
 func endsFinding(h profiles.Health) Finding {

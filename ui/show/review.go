@@ -122,11 +122,17 @@ func Judge(l *profiles.Library, j Judgement, out io.Writer) (err error) {
 		return WrongUse{"who decides? give --by with a name or initials: the review keeps it"}
 	case j.Action == profiles.Query && strings.TrimSpace(j.Note) == "":
 		return WrongUse{"what is asked? give --note"}
+	case j.Action != profiles.Expire && j.On != "":
+		return WrongUse{fmt.Sprintf("--on is for expire alone: %s has no day", j.Action)}
 	case j.Action == profiles.Expire:
 		if on, err = time.ParseInLocation(time.DateOnly, j.On, l.Now().Location()); err != nil {
 			return WrongUse{"from which day? give --on with a date, such as 2026-06-30"}
 		}
+		if today := l.Now().Format(time.DateOnly); on.Format(time.DateOnly) < today {
+			return WrongUse{fmt.Sprintf("--on %s is past: give %s, and it covers nothing from now on", j.On, today)}
+		}
 	}
+	stopped := j.Action == profiles.Accept && Stopped(l, j.ID)
 	s, err := l.Sit(j.By)
 	if err != nil {
 		return err
@@ -148,7 +154,7 @@ func Judge(l *profiles.Library, j Judgement, out io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	if err := tellJudged(l, j, judgedNow{s.Path(), answered}, out); err != nil {
+	if err := tellJudged(l, j, judgedNow{s.Path(), answered, stopped}, out); err != nil {
 		return fmt.Errorf("the decision is on disk, but cannot be shown here: %w\n  \"brinkmark review\" shows it", err)
 	}
 	return nil
@@ -162,6 +168,26 @@ var judgedWords = map[profiles.Action]string{
 type judgedNow struct {
 	path     string
 	answered []profiles.Judged
+	stopped  bool // it handed out nothing before
+}
+
+// Stopped reports whether a profile hands out nothing.
+func Stopped(l *profiles.Library, id string) bool {
+	p, err := l.Promised(id)
+	return err != nil || len(p.Why) > 0
+}
+
+// HandsOut says what a profile may be installed with once it is accepted, or why with nothing.
+// stopped says that it handed out nothing before.
+func HandsOut(l *profiles.Library, id string, stopped bool) string {
+	p, err := l.Promised(id)
+	switch {
+	case err != nil:
+		return "It hands out nothing all the same: " + words.OneLine(err.Error())
+	case len(p.Why) > 0:
+		return "It hands out nothing all the same: " + strings.Join(p.Why, " ")
+	}
+	return fmt.Sprintf("It may be installed with%s: %s.", words.YesNo(stopped, " again", ""), p.Rig.Named(p.Setting))
 }
 
 // tellJudged says what was written, whose profile it is, and where it stands now.
@@ -181,6 +207,9 @@ func tellJudged(l *profiles.Library, j Judgement, done judgedNow, out io.Writer)
 	}
 	if p, err := v.Find(j.ID); err == nil {
 		fmt.Fprintf(out, "  %s\n  It stands as: %s.\n", strings.Join(words.NotEmpty(p.Make, p.Type, p.Size, p.Temperature, p.Grip, p.Speed), ", "), cmp.Or(string(p.Stands), "not known"))
+		if j.Action == profiles.Accept {
+			fmt.Fprintf(out, "  %s\n", HandsOut(l, j.ID, done.stopped))
+		}
 		if p.OwnTrial(j.By) != "" {
 			fmt.Fprintf(out, "  ! %s was of this trial's crew. A second pair of eyes sees more.\n", j.By)
 		}
