@@ -11,75 +11,98 @@ import (
 	"brinkmark/session/run"
 )
 
+// twoTablets are the library of a run that moves, another's, and the stick that goes between them.
+type twoTablets struct {
+	own, other *Library
+	stick      string
+	run        *Run
+	clock      *runClock
+}
+
+func newTwoTablets(t *testing.T) twoTablets {
+	t.Helper()
+	l, clock := runLibrary(t)
+	other, err := OpenLibrary(t.TempDir(), clock.now, rand.Reader)
+	require.NoError(t, err)
+	r := newRun(t, l)
+	beginRun(t, r)
+	return twoTablets{l, other, t.TempDir(), r, clock}
+}
+
+func (w twoTablets) exchange(t *testing.T) (out, in Exchanged) {
+	t.Helper()
+	out, err := w.own.Exchange(w.stick, nil)
+	require.NoError(t, err)
+	in, err = w.other.Exchange(w.stick, nil)
+	require.NoError(t, err)
+	require.Empty(t, append(out.Refused, in.Refused...))
+	return out, in
+}
+
+// effect is what the other tablet says of the job.
+func (w twoTablets) effect(t *testing.T) Effect {
+	t.Helper()
+	v, err := w.other.Cover(coverRecord(t, "job.toml", nil), w.clock.at)
+	require.NoError(t, err)
+	return v.Effect
+}
+
 // What hurt a cable is news on every tablet at once, whether or not the run is finished: the run
-// is copied as another's, which nobody goes on with, and grows there as it grows here.
+// is copied as another's, which nobody goes on with.
 func TestExchangeTakesUnfinishedHurts(t *testing.T) {
 	for _, reason := range []string{run.StopFold, run.StopJacket} {
-		l, clock := runLibrary(t)
-		other, err := OpenLibrary(t.TempDir(), clock.now, rand.Reader)
-		require.NoError(t, err)
-		stick := t.TempDir()
-		both := func() (out, in Exchanged) {
-			t.Helper()
-			out, err := l.Exchange(stick, nil)
-			require.NoError(t, err)
-			in, err = other.Exchange(stick, nil)
-			require.NoError(t, err)
-			require.Empty(t, append(out.Refused, in.Refused...))
-			return out, in
-		}
-		effect := func() Effect {
-			t.Helper()
-			v, err := other.Cover(coverRecord(t, "job.toml", nil), clock.at)
-			require.NoError(t, err)
-			return v.Effect
-		}
-		r := newRun(t, l)
-		beginRun(t, r)
-		name := "runs/" + r.ID() + ".toml"
-		both()
-		require.Equal(t, Covered, effect())
+		w := newTwoTablets(t)
+		name := "runs/" + w.run.ID() + ".toml"
+		out, _ := w.exchange(t)
+		require.Equal(t, []string{name}, out.Open)
+		require.Equal(t, Covered, w.effect(t))
 
-		require.NoError(t, r.Append(RunStop{Reason: reason, By: "AB"}))
-		out, in := both()
+		require.NoError(t, w.run.Append(RunStop{Reason: reason, By: "AB"}))
+		out, in := w.exchange(t)
 		require.Contains(t, out.Out, name)
 		require.Contains(t, in.In, name)
 		require.Empty(t, append(out.Open, in.Open...))
-		fold := reason == run.StopFold
-		require.Equal(t, map[string]bool{name: fold}, out.News)
-		require.Equal(t, map[string]bool{name: fold}, in.News)
-		require.Equal(t, Retest, effect(), "before the run is closed")
-		open, unreadable, err := other.UnfinishedRuns()
+		news := map[string]bool{name: reason == run.StopFold}
+		require.Equal(t, news, out.News)
+		require.Equal(t, news, in.News)
+		require.Equal(t, Retest, w.effect(t), "before the run is closed")
+		open, unreadable, err := w.other.UnfinishedRuns()
 		require.NoError(t, err)
 		require.Empty(t, open)
 		require.Empty(t, unreadable)
-		_, _, err = other.OpenRun(r.ID())
+		_, _, err = w.other.OpenRun(w.run.ID())
 		require.Error(t, err, "nobody goes on with another's run")
-		open, _, err = l.UnfinishedRuns()
+		open, _, err = w.own.UnfinishedRuns()
 		require.NoError(t, err)
 		require.Len(t, open, 1)
-
-		out, in = both()
+		out, in = w.exchange(t)
 		require.Empty(t, append(append(out.Out, in.In...), append(out.Grown, in.Grown...)...), "once")
-
-		// It was no fold: taken back, it speaks against nothing on either.
-		require.NoError(t, r.TakeBack(r.Engine().LastNumber()))
-		out, in = both()
-		require.Equal(t, []string{name}, out.Grown)
-		require.Equal(t, []string{name}, in.Grown)
-		require.Equal(t, Covered, effect())
-
-		// It was one, and the run is closed.
-		require.NoError(t, r.Append(RunStop{Reason: reason, By: "AB"}))
-		both()
-		require.Equal(t, Retest, effect())
-		endRun(t, r, Closing{Damaged: !fold, Folds: btoi(fold)})
-		require.NoError(t, r.Close())
-		both()
-		require.Equal(t, fileText(t, l.runPath(r.ID())), fileText(t, filepath.Join(other.dir, "runs", receivedFolder, r.ID()+".toml")))
-		out, in = both()
-		require.Empty(t, append(out.Grown, in.Grown...))
 	}
+}
+
+// The copy of an unfinished run grows with it: where the fold is taken back, and where it is closed.
+func TestExchangeGrowsUnfinishedHurts(t *testing.T) {
+	w := newTwoTablets(t)
+	name := "runs/" + w.run.ID() + ".toml"
+	fold := RunStop{Reason: run.StopFold, By: "AB"}
+	require.NoError(t, w.run.Append(fold))
+	w.exchange(t)
+	require.Equal(t, Retest, w.effect(t))
+	require.NoError(t, w.run.TakeBack(w.run.Engine().LastNumber()))
+	out, in := w.exchange(t)
+	require.Equal(t, []string{name}, out.Grown)
+	require.Equal(t, []string{name}, in.Grown)
+	require.Equal(t, Covered, w.effect(t), "it was none, which speaks against nothing")
+
+	require.NoError(t, w.run.Append(fold))
+	w.exchange(t)
+	require.Equal(t, Retest, w.effect(t))
+	endRun(t, w.run, Closing{Folds: 1})
+	require.NoError(t, w.run.Close())
+	w.exchange(t)
+	require.Equal(t, fileText(t, w.own.runPath(w.run.ID())), fileText(t, filepath.Join(w.other.dir, "runs", receivedFolder, w.run.ID()+".toml")))
+	out, in = w.exchange(t)
+	require.Empty(t, append(out.Grown, in.Grown...))
 }
 
 // A run is written to by its own tablet alone while it is unfinished: what a stick has more of it,
