@@ -19,7 +19,8 @@ type Exchanged struct {
 	In, Out   []string        // copied into the library, and out of it
 	Grown     []string        // journals of which one side had the beginning only, brought up to date
 	Same      int             // records that both sides had
-	Open      []string        // unfinished trials, which stay where they can be gone on with
+	Open      []string        // unfinished trials and runs, which stay where they can be gone on with
+	News      map[string]bool // runs copied unfinished, for the cable folded in them (true) or its jacket was marked
 	Ahead     []string        // of those copied in: dated later than now, so one of the clocks is wrong
 	Differing []Differing     // the same id, another content: both kept
 	Cards     []ExchangedCard // those that were copied, or that are not the same on both sides
@@ -194,8 +195,7 @@ func (x *exchange) one(name string) error {
 	case x.refuse(err) || x.refuse(err2):
 		return nil
 	case a.open || b.open:
-		x.done.Open = append(x.done.Open, name)
-		return nil
+		return x.unfinished(name, a, b)
 	case a.text == nil && b.text == nil: // gone meanwhile
 		return nil
 	case a.text == nil:

@@ -148,7 +148,9 @@ func (s *shelf) at(place string) string { return printableOnly(filepath.Join(s.d
 type exchangedRecord struct {
 	text   []byte
 	sealed bool
-	open   bool // an unfinished trial
+	open   bool // an unfinished trial or run
+	fold   bool // of an unfinished run: the cable folded in it
+	mark   bool // or its jacket was marked
 }
 
 // growsInto reports whether the other is this journal with more entries.

@@ -221,6 +221,8 @@ func identifyRun(at, _ string, data []byte, r *exchangedRecord) (id string, err 
 	if err != nil {
 		return "", err
 	}
-	r.open = !engine.Closed()
+	if r.open = !engine.Closed(); r.open {
+		r.fold, r.mark = engine.Hurt()
+	}
 	return record.ID, nil
 }

@@ -150,17 +150,27 @@ func fit(x, y []float64) (Line, error) {
 		return Line{}, errors.New("is the same in all pairs: take pairs over the whole range")
 	}
 	offset, slope := stat.LinearRegression(x, y, nil, false)
+	rounding := 1e-9 * slices.Max(y)
+	offset = rounded(offset, rounding)
 	line := Line{Slope: slope, Offset: q.Force(offset), Residuals: make([]q.Force, len(x))}
 	sum := 0.0
 	for i := range x {
-		e := y[i] - slope*x[i] - offset
+		e := rounded(y[i]-slope*x[i]-offset, rounding)
 		line.Residuals[i] = q.Force(e)
 		sum += e * e
 	}
 	line.Spread = q.Force(math.Sqrt(sum / float64(len(x)-2)))
-	line.OutOfLine = outOfLine(x, line.Residuals, sum, 1e-9*slices.Max(y))
+	line.OutOfLine = outOfLine(x, line.Residuals, sum, rounding)
 	line.Falls = falls(x, y)
 	return line, nil
+}
+
+// rounded is a force, or nothing where it is no more than the arithmetic leaves of nothing.
+func rounded(force, rounding float64) float64 {
+	if math.Abs(force) <= rounding {
+		return 0
+	}
+	return force
 }
 
 // outOfLine returns the pair whose studentised residual is largest, if it passes the

@@ -141,3 +141,18 @@ func TestPullTestTitlesFit(t *testing.T) {
 		p = pulledOn(t, p, answer)
 	}
 }
+
+// A straight line through nothing begins at nothing: what the arithmetic leaves of that is no
+// offset, and the rig card keeps the line.
+func TestPullTestOfProportionalPairs(t *testing.T) {
+	for _, answers := range [][]string{
+		{"How hard", "500 lbf", "40 ft/min", "20 lbf", "80 ft/min", "40 lbf", "120 ft/min", "60 lbf", "160 ft/min", "80 lbf"},
+		{"When the belts", "500 lbf", "10 psi", "20 lbf", "20 psi", "40 lbf", "35 psi", "70 lbf"},
+	} {
+		p := pulledOn(t, NewPullTestFlow(session.Rig{}, false), append(append([]string{"All of this is so"}, answers...), "That is all")...)
+		question := p.Question(samePull)
+		require.Contains(t, question.Title, ", from 0 lbf at zero")
+		require.Contains(t, question.Body[0], "; off the line by 0 lbf")
+		require.Equal(t, "Keep it for this rig", question.Choices[0].Label, "%v", question.Body)
+	}
+}

@@ -48,3 +48,24 @@ func TestMissingLibraryIsSaid(t *testing.T) {
 	_, _, told = in(t, none, "", "covers", exampleJob)
 	require.Empty(t, told)
 }
+
+// An exchange with a library that is not there would fill a mistyped one: it is refused, and
+// nothing is made. The usual place may be new: a second tablet begins with its first stick.
+func TestExchangeNeedsTheLibraryNamed(t *testing.T) {
+	none, stick := filepath.Join(t.TempDir(), "lost"), t.TempDir()
+	code, out, told := in(t, none, "", "exchange", stick)
+	require.Equal(t, int(exitBad), code)
+	require.Empty(t, out)
+	require.Contains(t, told, "there is no library at "+none)
+	require.Contains(t, told, "\n  ")
+	require.NoDirExists(t, none)
+
+	home := t.TempDir()
+	t.Setenv("XDG_DATA_HOME", home)
+	code, _, told = in(t, "", "", "exchange", stick)
+	require.Equal(t, 0, code, told)
+	require.DirExists(t, filepath.Join(home, "brinkmark"))
+	require.NoError(t, os.MkdirAll(none, 0o755))
+	code, _, told = in(t, none, "", "exchange", stick)
+	require.Equal(t, 0, code, told)
+}

@@ -1,6 +1,8 @@
 package command
 
 import (
+	"fmt"
+
 	"github.com/spf13/cobra"
 
 	"brinkmark/profiles"
@@ -133,7 +135,12 @@ func (a *app) exchangeCommand() *cobra.Command {
 		Args:              one("DIR"),
 		ValidArgsFunction: folders,
 		RunE: func(_ *cobra.Command, args []string) error {
-			return a.inLibrary(func(l *profiles.Library) error { return show.Exchange(l, args[0], a.recordProgress(), a.Out) })
+			return a.inLibrary(func(l *profiles.Library) error {
+				if l.Missing() && !l.Usual() { // a mistyped one would be made and filled
+					return fmt.Errorf("there is no library at %s: nothing was copied\n  see that --library or %s names the right folder; for a new library make that folder first", l.Dir(), libraryVariable)
+				}
+				return show.Exchange(l, args[0], a.recordProgress(), a.Out)
+			})
 		},
 	}
 }

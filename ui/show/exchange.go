@@ -12,12 +12,12 @@ import (
 
 // ExchangeHelp is what the exchange command is and does.
 const ExchangeHelp = `Copies records to and from DIR, a folder on a stick or a shared one: profiles,
-trials that are closed, runs that are over, reviews, and cards of cables, ducts,
-rigs, people and routes. Each is known by its id, cards by their name. Nothing
-is written over and nothing is deleted: where the two sides differ both are
-kept, and it is said where. A trial of another tablet is never gone on with
-here. Broken off, it does no harm: run it again. The folder is not trusted: what
-is not a record, or damaged, is named and left alone.`
+trials that are closed, runs that are over or hurt the cable, reviews, and cards
+of cables, ducts, rigs, people and routes. Each is known by its id, cards by
+their name. Nothing is written over and nothing is deleted: where the two sides
+differ both are kept, and it is said where. A trial of another tablet is never
+gone on with here. Broken off, it does no harm: run it again. The folder is not
+trusted: what is not a record, or damaged, is named and left alone.`
 
 // RecordProgress returns a progress that writes one line over and over, for a terminal.
 func RecordProgress(out io.Writer) func(done, total int) {
@@ -52,8 +52,8 @@ const mostNamed = 20
 
 func tellExchange(x profiles.Exchanged, library, dir string, out io.Writer) {
 	in, gone := cardsOf(x, profiles.CardIn), cardsOf(x, profiles.CardOut)
-	nameThem(out, fmt.Sprintf("In, from %s:", dir), append(recordNames(x.In), in...))
-	nameThem(out, fmt.Sprintf("Out, from %s:", library), append(recordNames(x.Out), gone...))
+	nameThem(out, fmt.Sprintf("In, from %s:", dir), append(copiedNames(x, x.In), in...))
+	nameThem(out, fmt.Sprintf("Out, from %s:", library), append(copiedNames(x, x.Out), gone...))
 	nameThem(out, "Brought up to date, on the side that had less:", recordNames(x.Grown))
 	for i, d := range x.Differing {
 		if i == mostNamed {
@@ -111,6 +111,20 @@ func recordNames(list []string) []string {
 	names := make([]string, 0, len(list))
 	for _, name := range list {
 		names = append(names, recordName(name))
+	}
+	slices.Sort(names)
+	return names
+}
+
+// copiedNames are recordNames, and why what is not finished was copied.
+func copiedNames(x profiles.Exchanged, list []string) []string {
+	names := make([]string, 0, len(list))
+	for _, name := range list {
+		said := recordName(name)
+		if fold, news := x.News[name]; news {
+			said += ": not finished, but " + words.YesNo(fold, "a fold", "a marked jacket") + " in it is news: copied"
+		}
+		names = append(names, said)
 	}
 	slices.Sort(names)
 	return names

@@ -1,0 +1,138 @@
+package profiles
+
+import (
+	"crypto/rand"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	q "brinkmark/session/quantity"
+	"brinkmark/session/run"
+)
+
+// twoTablets are the library of a run that moves, another's, and the stick that goes between them.
+type twoTablets struct {
+	own, other *Library
+	stick      string
+	run        *Run
+	clock      *runClock
+}
+
+func newTwoTablets(t *testing.T) twoTablets {
+	t.Helper()
+	l, clock := runLibrary(t)
+	other, err := OpenLibrary(t.TempDir(), clock.now, rand.Reader)
+	require.NoError(t, err)
+	r := newRun(t, l)
+	beginRun(t, r)
+	return twoTablets{l, other, t.TempDir(), r, clock}
+}
+
+func (w twoTablets) exchange(t *testing.T) (out, in Exchanged) {
+	t.Helper()
+	out, err := w.own.Exchange(w.stick, nil)
+	require.NoError(t, err)
+	in, err = w.other.Exchange(w.stick, nil)
+	require.NoError(t, err)
+	require.Empty(t, append(out.Refused, in.Refused...))
+	return out, in
+}
+
+// effect is what the other tablet says of the job.
+func (w twoTablets) effect(t *testing.T) Effect {
+	t.Helper()
+	v, err := w.other.Cover(coverRecord(t, "job.toml", nil), w.clock.at)
+	require.NoError(t, err)
+	return v.Effect
+}
+
+// What hurt a cable is news on every tablet at once, whether or not the run is finished: the run
+// is copied as another's, which nobody goes on with.
+func TestExchangeTakesUnfinishedHurts(t *testing.T) {
+	for _, reason := range []string{run.StopFold, run.StopJacket} {
+		w := newTwoTablets(t)
+		name := "runs/" + w.run.ID() + ".toml"
+		out, _ := w.exchange(t)
+		require.Equal(t, []string{name}, out.Open)
+		require.Equal(t, Covered, w.effect(t))
+
+		require.NoError(t, w.run.Append(RunStop{Reason: reason, By: "AB"}))
+		out, in := w.exchange(t)
+		require.Contains(t, out.Out, name)
+		require.Contains(t, in.In, name)
+		require.Empty(t, append(out.Open, in.Open...))
+		news := map[string]bool{name: reason == run.StopFold}
+		require.Equal(t, news, out.News)
+		require.Equal(t, news, in.News)
+		require.Equal(t, Retest, w.effect(t), "before the run is closed")
+		open, unreadable, err := w.other.UnfinishedRuns()
+		require.NoError(t, err)
+		require.Empty(t, open)
+		require.Empty(t, unreadable)
+		_, _, err = w.other.OpenRun(w.run.ID())
+		require.Error(t, err, "nobody goes on with another's run")
+		open, _, err = w.own.UnfinishedRuns()
+		require.NoError(t, err)
+		require.Len(t, open, 1)
+		out, in = w.exchange(t)
+		require.Empty(t, append(append(out.Out, in.In...), append(out.Grown, in.Grown...)...), "once")
+	}
+}
+
+// The copy of an unfinished run grows with it: where the fold is taken back, and where it is closed.
+func TestExchangeGrowsUnfinishedHurts(t *testing.T) {
+	w := newTwoTablets(t)
+	name := "runs/" + w.run.ID() + ".toml"
+	fold := RunStop{Reason: run.StopFold, By: "AB"}
+	require.NoError(t, w.run.Append(fold))
+	w.exchange(t)
+	require.Equal(t, Retest, w.effect(t))
+	require.NoError(t, w.run.TakeBack(w.run.Engine().LastNumber()))
+	out, in := w.exchange(t)
+	require.Equal(t, []string{name}, out.Grown)
+	require.Equal(t, []string{name}, in.Grown)
+	require.Equal(t, Covered, w.effect(t), "it was none, which speaks against nothing")
+
+	require.NoError(t, w.run.Append(fold))
+	w.exchange(t)
+	require.Equal(t, Retest, w.effect(t))
+	endRun(t, w.run, Closing{Folds: 1})
+	require.NoError(t, w.run.Close())
+	w.exchange(t)
+	require.Equal(t, fileText(t, w.own.runPath(w.run.ID())), fileText(t, filepath.Join(w.other.dir, "runs", receivedFolder, w.run.ID()+".toml")))
+	out, in = w.exchange(t)
+	require.Empty(t, append(out.Grown, in.Grown...))
+}
+
+// A run is written to by its own tablet alone while it is unfinished: what a stick has more of it,
+// or otherwise, changes nothing here.
+func TestExchangeNeverWritesToAnUnfinishedRun(t *testing.T) {
+	l, _ := runLibrary(t)
+	r := newRun(t, l)
+	beginRun(t, r)
+	require.NoError(t, r.Append(RunStop{Reason: run.StopFold, By: "AB"}))
+	was := fileText(t, l.runPath(r.ID()))
+	require.NoError(t, r.TakeBack(r.Engine().LastNumber()))
+	longer := fileText(t, l.runPath(r.ID()))
+	require.NoError(t, r.Close())
+	writeInto(t, l, "runs/"+r.ID()+".toml", was)
+	stick := t.TempDir()
+	writeInto(t, &Library{dir: stick}, "runs/received/"+r.ID()+".toml", longer)
+	x, err := l.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Equal(t, []string{"runs/" + r.ID() + ".toml"}, x.Open)
+	require.Equal(t, was, fileText(t, l.runPath(r.ID())))
+
+	// One that went on otherwise is kept beside, and told.
+	r, _, err = l.OpenRun(r.ID())
+	require.NoError(t, err)
+	require.NoError(t, r.Append(RunPoint{CableTemperature: quantity[q.Temperature](t, "44 °F")}))
+	require.NoError(t, r.Close())
+	mine := fileText(t, l.runPath(r.ID()))
+	x, err = l.Exchange(stick, nil)
+	require.NoError(t, err)
+	require.Len(t, x.Differing, 1)
+	require.Equal(t, mine, fileText(t, l.runPath(r.ID())))
+	require.Equal(t, longer, fileText(t, filepath.Join(stick, "runs", receivedFolder, r.ID()+".toml")))
+}
