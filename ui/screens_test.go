@@ -96,7 +96,7 @@ func TestScreens(t *testing.T) {
 		{"stop_drive", "2" + toClimb + "50"},
 		{"stop_air", "2" + toClimb + "501"},
 		{"stop_stub", "2" + toClimb + "5011"},
-		{"stop_closed", "2" + toClimb + "50110"},
+		{"stop_closed", "2" + toClimb + "501110"},
 		{"make_safe", "2" + toClimb + "m"},
 		{"why", "2" + toClimb + "11?"},
 		{"map", "2" + toClimb + "111111g"},
