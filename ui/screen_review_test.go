@@ -275,7 +275,7 @@ func TestReviewNotWritten(t *testing.T) {
 	d.at("review-confirm")
 	require.NoError(t, os.Remove(filepath.Join(d.dir, "reviews")))
 	d.choose("Yes")
-	require.Equal(t, "! Written and read back: accepted, by QS.", d.m.question.Body[0])
+	require.Contains(t, d.m.question.Body[0], "! Written and read back: accepted, by QS. It hands out nothing all the same: Its pushes lead to 6 psi, 95 ft/min")
 }
 
 // Line by line the same pages have the same words, and the decision is on disk.

@@ -276,9 +276,10 @@ func (c Cover) details() []said {
 	for _, m := range c.Near[:min(len(c.Near), mostNear)] {
 		lines = append(lines, said{2, words.Capital(m.Effect.String()) + ": " + describe(m)})
 		for _, r := range m.Reasons() {
-			if r.Effect > profiles.Covered {
-				alike := map[bool]string{true: " Written almost alike."}[r.Alike]
-				lines = append(lines, said{4, fmt.Sprintf("%s: %s. %s.%s", fieldWords[r.Field], r.Effect, words.Capital(beside(r)), alike)})
+			alike := map[bool]string{true: " Written almost alike."}[r.Alike]
+			line := said{4, fmt.Sprintf("%s: %s. %s.%s", fieldWords[r.Field], r.Effect, words.Capital(beside(r)), alike)}
+			if r.Effect > profiles.Covered && line != lines[len(lines)-1] { // several may be against a setting
+				lines = append(lines, line)
 			}
 		}
 	}
@@ -295,7 +296,9 @@ func beside(r profiles.Reason) string {
 		return "the job is " + r.Job
 	case r.Field == "setting.accepted":
 		return "proved " + cmp.Or(r.Profile, "at a time not known") + ", now " + r.Job
-	case r.Field == "findings" || r.Field == "setting" || r.Field == "times":
+	case r.Field == "setting": // which one is not said: it is not to be installed with
+		return "what was written does not hold"
+	case r.Field == "findings" || r.Field == "times":
 		return r.Profile
 	case r.Field == "seal":
 		return "written by hand"

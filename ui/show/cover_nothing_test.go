@@ -21,6 +21,16 @@ func TestRetestPrintsNoSetting(t *testing.T) {
 	require.NotContains(t, text, "setting: ")
 }
 
+// Nor is one printed that its own pushes do not carry: it is said once that it does not hold.
+func TestSettingThatDoesNotHoldIsNotPrinted(t *testing.T) {
+	l := judging(t)
+	c, err := ReadCover(l, "../../testdata/covers/job.toml", l.Now())
+	require.NoError(t, err)
+	page := strings.Join(c.Page(), "\n")
+	require.NotContains(t, page, "195 ft/min.")
+	require.Equal(t, 1, strings.Count(page, "Setting: retest. What was written does not hold."))
+}
+
 // A library that has profiles is not said to have none: those that were passed over are counted,
 // and named to programs too.
 func TestPassedOverIsSaid(t *testing.T) {
