@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -92,9 +93,10 @@ func (h *Health) addProfiles(index *Index, now time.Time) {
 	v.Sort(ByTime)
 	for _, p := range v.Profiles {
 		switch {
-		case p.row.problem != nil: // told of already
 		case p.SealTakenOff():
 			h.SealsOff = append(h.SealsOff, p.ID)
+			h.Unreadable = slices.DeleteFunc(h.Unreadable, func(told error) bool { return told == p.row.problem }) // once is enough
+		case p.row.problem != nil: // told of already
 		case p.HandsOutNothing():
 			h.Nothing = append(h.Nothing, p.ID)
 			h.Settled += btoi(p.endedByDecision())

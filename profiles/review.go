@@ -159,7 +159,7 @@ func (p *Listed) unsealed(was bool) {
 
 // SealTakenOff reports whether a profile can be read, but has lost the seals it once had.
 func (p *Listed) SealTakenOff() bool {
-	return p.row.problem == nil && slices.ContainsFunc(p.Exceptions, func(e Exception) bool { return e.Kind == EditedSinceSealed })
+	return !p.row.sealed && slices.ContainsFunc(p.Exceptions, func(e Exception) bool { return e.Kind == EditedSinceSealed })
 }
 
 // findUnsealed tells profiles without a seal whose trials have one.

@@ -69,7 +69,7 @@ func TestSealTakenOffIsListed(t *testing.T) {
 	again, err := l.Reread(v, s.id)
 	require.NoError(t, err)
 	for _, p := range []*Listed{reviewOf(t, l).Profiles[0], again} {
-		require.Equal(t, []ExceptionKind{EditedSinceSealed, NotSealed}, kinds(p))
+		require.Equal(t, []ExceptionKind{EditedSinceSealed}, kinds(p))
 		require.True(t, p.SealTakenOff())
 		require.True(t, p.HandsOutNothing())
 	}

@@ -238,7 +238,6 @@ func (h *hand) outcome(q ask.Question, at map[string]int, hs *haste) {
 		h.onward(q)
 		return
 	}
-	hs.pushed = hs.dialled
 	hs.claimed, hs.had = told, lastAttempt(h.k.Trial.Record())
 	h.told(h.choose(q, at[told]))
 }
@@ -265,6 +264,10 @@ func (h *hand) learn(hs *haste) {
 			h.d.report(finding{"record: a push is not as it was told", "told " + hs.claimed + " at " + hs.dialled.String() + ", on record " + last.outcome + " at " + last.String()})
 		}
 		hs.claimed = ""
+	}
+	hs.pushed = dial{}
+	if n := len(of.pushes); n > 0 {
+		hs.pushed = of.pushes[n-1].dial // what "read it again" reads again
 	}
 }
 
