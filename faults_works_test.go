@@ -27,6 +27,7 @@ type work struct {
 	nothing string                                            // what is said when there is nothing to go on with: the end was not heard
 	found   map[string]int                                    // how many files of a pattern there are then
 	stops   bool                                              // it may end by itself, and then says why
+	mute    func() bool                                       // whether its words were refused too; may be nil
 }
 
 // crew is what answers have to remember.

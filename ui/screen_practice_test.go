@@ -10,10 +10,6 @@ import (
 	"testing"
 	"time"
 
-	"brinkmark/ui/ask"
-	"brinkmark/ui/draw"
-	"brinkmark/ui/show"
-
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
@@ -23,7 +19,10 @@ import (
 	"brinkmark/profiles/lessons"
 	"brinkmark/session"
 	"brinkmark/session/practice"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
 	"brinkmark/ui/rehearsal"
+	"brinkmark/ui/show"
 )
 
 // newPractice is the practice command on screens, with a lesson or at their list.
