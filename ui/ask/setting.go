@@ -96,7 +96,7 @@ func (f Flow) installQuestion(advised session.Setting) Question {
 func (f Flow) declinedQuestion() Question {
 	return Question{
 		ID: "declined", Title: "Refused: no setting today", Body: []string{"What was found stays on record. No profile is written.", "Until the trial is closed the refusal can be taken back, after leaving too."},
-		Choices: []Choice{f.closing(), {Label: "Take it back: the setting again", Do: Flow.Undo}, leaving},
+		Choices: []Choice{f.closing(), takingBack, leaving},
 	}
 }
 
@@ -156,14 +156,15 @@ func saveQuestion(f Flow) Question {
 		return Question{ID: "save", Title: "The accepted setting cannot be read", Body: []string{err.Error()},
 			Choices: []Choice{leaving}}
 	}
-	return Question{
-		ID: "save", Title: "Write the profile", Body: append(f.settingLines(), f.bandLines(s)...),
-		Choices: []Choice{
-			{Label: "Write it", Key: keyRefuse, Rank: Ending, Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{Accepted: s} }},
-			leaving,
-		},
+	question := Question{ID: "save", Title: "Write the profile", Body: append(f.settingLines(), f.bandLines(s)...)}
+	if len(f.promised(s).Why) > 0 { // what came to be known since may forbid to write it
+		question = question.with(takingBack)
 	}
+	return question.with(Choice{Label: "Write it", Key: keyRefuse, Rank: Ending, Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{Accepted: s} }}, leaving)
 }
+
+// takingBack opens again what was decided.
+var takingBack = Choice{Label: "Take it back: the setting again", Do: Flow.Undo}
 
 // Accepted returns the setting the crew accepted.
 func (f Flow) Accepted() (session.Setting, error) {
