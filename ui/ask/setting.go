@@ -52,6 +52,7 @@ func (f Flow) unpromised(p profiles.Promise) Question {
 	}
 	if p.Look {
 		question.Choices = append(question.Choices, Choice{Label: "Write the profile for the supervisor", Key: keyRefuse, Do: f.acceptAndSave(f.offer), Rank: Ending})
+		return question.with(leaving) // a new trial begins at home: its key is taken here
 	}
 	return question.with(f.followChoice()...).with(leaving)
 }
