@@ -10,11 +10,12 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-// tagLines is the tag of the accepted setting, or of the profile that covers the job.
+// tagLines is the tag of the accepted setting, or of the profile that covers the job. Once a
+// trial begins none but its own is left: what it finds may be against that profile.
 func (f Flow) tagLines() []string {
 	s, err := f.Accepted()
 	if err != nil {
-		if f.Cover != nil && f.Cover.Best != nil && f.Cover.Effect == profiles.Covered {
+		if f.Trial.StateOf(session.ItemJob) != session.JobAgreed && f.Cover != nil && f.Cover.Best != nil && f.Cover.Effect == profiles.Covered {
 			return f.Cover.Tag().Lines()
 		}
 		return nil
