@@ -190,7 +190,7 @@ func (d *day) dialInRun(tablet int, id string, around float64) answer {
 	if rig.GripUnit == "bar" { // a thermometer in whole °C
 		from, step = 32+1.8*math.Round((around-32)/1.8-6), 1.8
 	}
-	for f := from; f <= around+26; f += step {
+	for f := from; f <= around+26 || a.top > f-step*1.5; f += step { // past that as long as the whole setting holds
 		back := at.ReadBack(engine.Dialled{Setting: own, CableTemperature: q.Known(q.From[q.Temperature](f, "°F"))})
 		allowed, some := back.Allowed.Get()
 		if !some {
