@@ -23,6 +23,7 @@ type Candidates struct {
 	looked     map[string]bool             // profiles accepted as their files are
 	before     func(*Record) (*session.Trial, error)
 	settled    bool
+	problem    error   // why nothing is known
 	Unreadable []error // named to the crew; they hide nothing
 }
 

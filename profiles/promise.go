@@ -221,6 +221,9 @@ func (c *Candidates) Lowered(record Record, t session.Trial, advised session.Set
 }
 
 func (c *Candidates) ofTrial(record Record, t session.Trial, accepted session.Setting, now time.Time) (*compared, error) {
+	if c.problem != nil {
+		return nil, c.problem
+	}
 	record.Setting = &Setting{Grip: quantityOf(accepted.Grip, t.Rig.GripUnit), Speed: readingOf(t, accepted), Accepted: now.Truncate(time.Second)}
 	s, err := newSide(&record)
 	if err != nil {
@@ -240,6 +243,13 @@ func (c *Candidates) ofTrial(record Record, t session.Trial, accepted session.Se
 // NoCandidates is a library without a record, by the usual rules.
 func NoCandidates() *Candidates {
 	return &Candidates{limits: UsualCoverLimits(), findings: map[string]map[Finding]bool{}}
+}
+
+// NothingKnown is a library that cannot be read: nothing is promised beside it.
+func NothingKnown(err error) *Candidates {
+	c := NoCandidates()
+	c.problem = err
+	return c
 }
 
 // ForPractice is the same for a lesson: a push of the simulated rig is made as fast as its

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"errors"
 	"testing"
 	"time"
 
@@ -89,4 +90,16 @@ func TestNoteIsSaidAsWritten(t *testing.T) {
 // A fold and a marked jacket of other trials are one kind, named for both.
 func TestHurtElsewhereIsNamedForBoth(t *testing.T) {
 	require.Equal(t, "hurt elsewhere", HurtElsewhere.String())
+}
+
+// Beside a library that cannot be read nothing is promised, and it says why.
+func TestNothingKnownPromisesNothing(t *testing.T) {
+	s := goodSample(t)
+	record, err := Parse(s.name, []byte(s.text))
+	require.NoError(t, err)
+	of, err := newSide(record)
+	require.NoError(t, err)
+	p := NothingKnown(errors.New("the stick was pulled")).PromiseOf(*record, of.trial, of.setting(), reviewNow)
+	require.Equal(t, []string{"The stick was pulled."}, p.Why)
+	require.Zero(t, p.Promise)
 }

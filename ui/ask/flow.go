@@ -27,7 +27,7 @@ type Flow struct {
 	Earlier []session.Happened   // the trial before it on the same set-up
 	Cover   *show.Cover          // whether a profile covers this job; nil while that cannot be said
 	Checked *profiles.Record     // the profile a short check is of; nil when it is not here
-	Library *profiles.Candidates // all that other records say; nil in practice
+	Library *profiles.Candidates // all that other records say; nil while nothing is promised, and in practice
 	Now     time.Time
 	Metric  bool // what is offered until the job tells the crew's units
 	Cards   profiles.Cards

@@ -19,8 +19,8 @@ type Keeper struct {
 	// reel may change.
 	SameSetup func() []session.Happened
 	// Cover says whether a profile of the library covers a job.
-	Cover   func(job profiles.Record) *show.Cover
-	Library *profiles.Candidates // what its records say that bears on a promise
+	Cover func(job profiles.Record) *show.Cover
+	Know  func() *profiles.Candidates // what the library's records say by now that bears on a promise; nil in practice
 	// Profile reads a profile of the library.
 	Profile func(id string) (*profiles.Record, error)
 	// Save writes the profile and returns where it is.
@@ -96,7 +96,7 @@ func (k Keeper) Carry(e Effect) (told string, err error) {
 
 // First returns the flow of the keeper's trial, at its first question.
 func (k Keeper) First() Flow {
-	return k.See(Flow{Earlier: k.Earlier, Cards: k.Cards, Library: k.Library})
+	return k.See(Flow{Earlier: k.Earlier, Cards: k.Cards})
 }
 
 // See returns the flow over the record as it now stands on disk.
@@ -105,6 +105,10 @@ func (k Keeper) See(f Flow) Flow {
 		return f
 	}
 	f = f.See(k.Trial)
+	if k.Know != nil && len(f.promises) > 0 { // others may have folded it since
+		f.Library = k.Know()
+		f = f.weighed()
+	}
 	if k.SameSetup != nil && f.Trial.LastNumber() <= 1 {
 		f.Earlier = k.SameSetup()
 	}

@@ -90,10 +90,14 @@ func (k Keeper) over(library *profiles.Library, trial *profiles.Trial) Keeper {
 	}
 	k.Trial, k.Earlier, k.Cards = trial, k.SameSetup(), library.Cards()
 	candidates, err := library.Candidates()
-	if err != nil { // the job page says so
-		candidates = nil
+	k.Cover, k.Profile = coverOfJob(library, candidates, err), library.Profile
+	k.Know = func() *profiles.Candidates {
+		candidates, err := library.Candidates()
+		if err != nil {
+			return profiles.NothingKnown(err)
+		}
+		return candidates
 	}
-	k.Cover, k.Library, k.Profile = coverOfJob(library, candidates, err), candidates, library.Profile
 	k.Follow = func(job profiles.Record) (Keeper, string, error) {
 		next, err := library.NewTrial(job)
 		if err == nil && k.trainee() {
