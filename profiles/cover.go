@@ -23,7 +23,7 @@ type Candidates struct {
 	looked     map[string]bool             // profiles accepted as their files are
 	before     func(*Record) (*session.Trial, error)
 	settled    bool
-	problem    error   // why nothing is known
+	Problem    error   // why nothing is known; nothing is promised then
 	Unreadable []error // named to the crew; they hide nothing
 }
 

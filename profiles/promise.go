@@ -221,8 +221,8 @@ func (c *Candidates) Lowered(record Record, t session.Trial, advised session.Set
 }
 
 func (c *Candidates) ofTrial(record Record, t session.Trial, accepted session.Setting, now time.Time) (*compared, error) {
-	if c.problem != nil {
-		return nil, c.problem
+	if c.Problem != nil {
+		return nil, c.Problem
 	}
 	record.Setting = &Setting{Grip: quantityOf(accepted.Grip, t.Rig.GripUnit), Speed: readingOf(t, accepted), Accepted: now.Truncate(time.Second)}
 	s, err := newSide(&record)
@@ -248,7 +248,7 @@ func NoCandidates() *Candidates {
 // NothingKnown is a library that cannot be read: nothing is promised beside it.
 func NothingKnown(err error) *Candidates {
 	c := NoCandidates()
-	c.problem = err
+	c.Problem = err
 	return c
 }
 

@@ -1,10 +1,13 @@
 package ui
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"brinkmark/profiles"
 )
 
 // A crew that checks what is covered, and whose cable folds, gets no tag of the profile it has
@@ -36,4 +39,23 @@ func TestFoldMeanwhileLowersTheOffer(t *testing.T) {
 	require.NotNil(t, d.m.question.Setting)
 	require.Less(t, d.m.question.Setting.Speed.Value, 70.0)
 	require.Contains(t, strings.Join(d.m.question.Body, "\n"), "Less is offered, for what is on record")
+}
+
+// While the other records cannot be read no setting is given, and nothing else ends; they are
+// read again at a press.
+func TestUnreadRecordsGiveNoSetting(t *testing.T) {
+	d := newDriver(t, t.TempDir())
+	d.begin(8, saidWith(t))
+	d.climbTo("confirm", rig{fold: 118, slipPerPSI: 12})
+	know := d.m.Keeper.Know
+	d.m.Keeper.Know = func() *profiles.Candidates { return profiles.NothingKnown(errors.New("the stick was pulled")) }
+	d.step(rig{fold: 118, slipPerPSI: 12}, d.key)
+	require.Equal(t, "unread", d.m.question.ID)
+	require.Equal(t, []string{"Read them again", "Leave; it can be resumed"}, labels(d.m.question))
+	require.Contains(t, d.m.question.Body, "The stick was pulled.")
+	d.pick("Read them again")
+	require.Equal(t, "unread", d.m.question.ID)
+	d.m.Keeper.Know = know
+	d.pick("Read them again")
+	require.Equal(t, "setting", d.m.question.ID)
 }

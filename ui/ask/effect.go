@@ -12,6 +12,8 @@ type Effect interface{ effect() }
 type (
 	// None changes nothing outside.
 	None struct{}
+	// LookAgain changes nothing outside, and looks at it anew.
+	LookAgain struct{}
 	// Append writes entries to the trial.
 	Append struct{ Entries []profiles.Entry }
 	// ReplaceJob writes the job anew; only before the job stage has ended.
@@ -46,6 +48,7 @@ type (
 )
 
 func (None) effect()        {}
+func (LookAgain) effect()   {}
 func (Append) effect()      {}
 func (ReplaceJob) effect()  {}
 func (SaveProfile) effect() {}

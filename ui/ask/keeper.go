@@ -58,7 +58,7 @@ type Keeper struct {
 // nil, everything is on disk.
 func (k Keeper) Carry(e Effect) (told string, err error) {
 	switch e := e.(type) {
-	case None:
+	case None, LookAgain:
 		return "", nil
 	case onRig:
 		return e.carry(k)

@@ -46,6 +46,12 @@ func settingQuestion(f Flow) Question {
 
 // unpromised is the end of a trial whose setting nothing may be promised of.
 func (f Flow) unpromised(p profiles.Promise) Question {
+	if f.library().Problem != nil {
+		return Question{
+			ID: "unread", Title: "The other records cannot be read", Body: append([]string{"They may speak against this setting, so none can be given yet. The pushes of this trial are on record."}, p.Why...),
+			Choices: []Choice{{Label: "Read them again", Do: func(f Flow) (Flow, Effect) { return f, LookAgain{} }}, leaving},
+		}
+	}
 	question := Question{
 		ID: "refusal", Title: "No setting can be given", Body: append([]string{"The pushes of this trial are on record, and nothing is handed out."}, p.Why...), Help: show.Why(f.Trial, f.Outlook),
 		Choices: []Choice{f.closing()},
@@ -158,8 +164,9 @@ func saveQuestion(f Flow) Question {
 			Choices: []Choice{leaving}}
 	}
 	question := Question{ID: "save", Title: "Write the profile", Body: append(f.settingLines(), f.bandLines(s)...)}
-	if len(f.promised(s).Why) > 0 { // what came to be known since may forbid to write it
-		question = question.with(takingBack)
+	if p := f.promised(s); len(p.Why) > 0 && !p.Look { // what came to be known since forbids to write it
+		question.Body = p.Why
+		return question.with(takingBack, leaving)
 	}
 	return question.with(Choice{Label: "Write it", Key: keyRefuse, Rank: Ending, Do: func(f Flow) (Flow, Effect) { return f.at(stepFirst), SaveProfile{Accepted: s} }}, leaving)
 }
