@@ -48,12 +48,19 @@ func hurtsOf(r run.Run) []session.Hurt {
 
 // know fills in what other records and supervisors say that bears on a profile.
 func (c *Candidates) know(s *side) {
-	s.hurts, s.expires, s.looked = nil, c.expires[s.id], c.looked[s.id]
-	for _, h := range c.hurts.of([4]string{s.cableMake.said, s.cableType.said, s.size.said, s.rig.said}) {
-		if !strings.HasSuffix(h.Of, s.id) || s.id == "" { // its own pushes speak for themselves
-			s.hurts = append(s.hurts, h)
+	s.expires, s.looked = c.expires[s.id], c.looked[s.id]
+	s.hurts = c.hurts.against(s.id, [4]string{s.cableMake.said, s.cableType.said, s.size.said, s.rig.said})
+}
+
+// against are the hurts that bear on a profile but its own: its pushes speak for themselves.
+func (h *hurts) against(id string, key [4]string) []session.Hurt {
+	var list []session.Hurt
+	for _, hurt := range h.of(key) {
+		if id == "" || !strings.HasSuffix(hurt.Of, id) {
+			list = append(list, hurt)
 		}
 	}
+	return list
 }
 
 // of are the hurts that bear on a cable make, type, duct size and rig, without those that

@@ -21,11 +21,7 @@ func (v *Review) findHurt(c *Candidates) {
 			Setting: session.Setting{Grip: q.Pressure(r.pascal), Speed: q.Reading{Value: r.value, Unit: r.unit}},
 			From:    q.Temperature(r.celsius), Coldest: q.Temperature(r.celsius), Hottest: q.Temperature(r.celsius),
 			Covered: c.limits.covered(), Checked: c.limits.checked(),
-		}
-		for _, h := range c.hurts.of([4]string{r.make, r.cable, r.duct, r.rig}) {
-			if r.id == "" || !strings.HasSuffix(h.Of, r.id) {
-				claim.Hurts = append(claim.Hurts, h)
-			}
+			Hurts: c.hurts.against(r.id, [4]string{r.make, r.cable, r.duct, r.rig}),
 		}
 		if against := claim.Against(); len(against) > 0 {
 			p.Exceptions = append(p.Exceptions, Exception{HurtElsewhere, strings.Join(against, "; ")})

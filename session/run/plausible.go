@@ -12,10 +12,12 @@ import (
 // asked for once more, and none is refused for it. All of it is common practice, no source,
 // but where the run's own plan says it.
 const (
-	jumpOfTemperature q.Temperature = 20 // K since the last reading, or since the trial
-	aheadOfBelts                    = 1.1
-	pastRoute                       = 1.2
+	aheadOfBelts = 1.1
+	pastRoute    = 1.2
 )
+
+// jumpOfTemperature is since the last reading, or since the trial, in K.
+const jumpOfTemperature q.Temperature = 20
 
 // usual are the ranges of figures the plan says nothing of.
 var usual = map[string][2]string{
