@@ -27,10 +27,9 @@ type hand struct {
 	s       spec
 	visits  map[string]int
 	leaving bool
-	typed   string       // what was typed last
-	undoing bool         // the press is the undo key
-	before  map[int]bool // numbers of the entries before a press
-	groups  map[int]int  // press by number of entry
+	typed   string      // what was typed last
+	undoing bool        // the press is the undo key
+	groups  map[int]int // press by number of entry
 	press   int
 	undone  map[int]bool // presses that were taken back
 	entries int          // on record

@@ -79,7 +79,7 @@ func (h *hand) cutShort(q ask.Question, hs *haste) (over, acted bool) {
 	case "kill":
 		id := h.k.Trial.Record().ID
 		h.kill()
-		hs.wanted = ""
+		hs.wanted, hs.claimed = "", "" // what was told and not yet written is told anew
 		if h.d.chance(0.7) {
 			h.openAgain(id)
 			return h.k.Trial == nil, true
