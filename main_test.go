@@ -9,66 +9,17 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"runtime"
-	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
-	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
-	"github.com/stretchr/testify/require"
 
-	"brinkmark/ui/command"
+	"brinkmark/ui/whole"
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(cleaning{m}, map[string]func(){"brinkmark": scripted})
-}
-
-// scripted is the program of the scripts: the product, but its clock goes on by steps at
-// each look, from one run of the program to the next, in the file that scriptClock names.
-// Scripts answer in milliseconds what a crew needs seconds for, and nobody believes pushes
-// so close together.
-func scripted() {
-	name := os.Getenv(scriptClock)
-	if name == "" {
-		main()
-	}
-	time.Local = time.FixedZone("", -5*60*60)
-	clock := &steppedClock{file: name}
-	os.Exit(command.Program{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, ExampleJob: exampleJob, Clock: clock.now}.Run(os.Args[1:]))
-}
-
-// scriptClock is the variable that names the file of the scripts' clock.
-const scriptClock = "BRINKMARK_SCRIPT_CLOCK"
-
-// steppedClock begins on a May morning and keeps the last time it told in a file.
-type steppedClock struct {
-	file string
-	mu   sync.Mutex
-}
-
-func (c *steppedClock) now() time.Time {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	at := time.Date(2026, 5, 14, 9, 12, 10, 0, time.Local)
-	if text, err := os.ReadFile(c.file); err == nil {
-		if at, err = time.ParseInLocation(time.DateTime, string(text), time.Local); err != nil {
-			panic(err)
-		}
-		at = at.Add(3 * time.Second)
-	}
-	// in one go, since tests kill the program
-	err := os.WriteFile(c.file+".new", []byte(at.Format(time.DateTime)), 0o666)
-	if err == nil {
-		err = os.Rename(c.file+".new", c.file)
-	}
-	if err != nil {
-		panic(err)
-	}
-	return at
+	testscript.Main(m, map[string]func(){"brinkmark": func() { whole.Scripted(exampleJob) }})
 }
 
 // TestScripts runs the commands as a crew would. BRINKMARK_UPDATE=1 writes what
@@ -82,7 +33,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("BRINKMARK_LIBRARY", filepath.Join(env.WorkDir, "library"))
 			env.Setenv("XDG_DATA_HOME", "")
-			env.Setenv(scriptClock, filepath.Join(env.WorkDir, "clock"))
+			env.Setenv(whole.ScriptClock, filepath.Join(env.WorkDir, "clock"))
 			env.Setenv("CLEAR", "\x1b[2J\x1b]0;title\a\u202e")
 			for _, name := range []string{"example.toml", "said.toml"} {
 				job, err := os.ReadFile(filepath.Join("testdata/jobs", name))
@@ -155,7 +106,7 @@ func only(ts *testscript.TestScript, neg bool, args []string) {
 // lead runs the program in plain mode and answers what it asks: rightly, and what
 // happened at each push by the list, which may end in "leave". Without that every
 // further push stalls: lead STALL,SLIP,leave brinkmark resume --plain. What begins with =
-// answers the next question, whatever it is. Of a lesson see [learner]; it ends with its
+// answers the next question, whatever it is. Of a lesson see [whole.Learner]; it ends with its
 // review.
 func lead(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
@@ -165,7 +116,7 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 	cmd := exec.Command(inPath(ts, args[1]), args[2:]...)
 	cmd.Dir = ts.MkAbs(".")
 	cmd.Stderr = ts.Stderr()
-	for _, name := range []string{"HOME", "BRINKMARK_LIBRARY", "PATH", "TMPDIR", scriptClock} {
+	for _, name := range []string{"HOME", "BRINKMARK_LIBRARY", "PATH", "TMPDIR", whole.ScriptClock} {
 		cmd.Env = append(cmd.Env, name+"="+ts.Getenv(name))
 	}
 	in, err := cmd.StdinPipe()
@@ -173,7 +124,7 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 	out, err := cmd.StdoutPipe()
 	ts.Check(err)
 	ts.Check(cmd.Start())
-	asked, practises := "", learner{}
+	asked, practises := "", whole.Learner{}
 	for answers := 0; answers < 300; {
 		b := make([]byte, 4096)
 		n, err := out.Read(b)
@@ -186,13 +137,13 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 			continue
 		}
 		question := asked[strings.LastIndex(asked, "\n[")+1:]
-		answer := firstKey(question)
+		answer := whole.FirstKey(question)
 		said, first := strings.CutPrefix(outcomes[0], "=")
 		if first {
 			answer, outcomes = said, append(outcomes[1:], "STALL")
 		} else if strings.Contains(question, "What happened?") {
-			answer, outcomes = pressFor(question, outcomes[0]), append(outcomes[1:], "STALL")
-		} else if seen, used := practises.answer(question, outcomes[0]); seen != "" {
+			answer, outcomes = whole.PressFor(question, outcomes[0]), append(outcomes[1:], "STALL")
+		} else if seen, used := practises.Answer(question, outcomes[0]); seen != "" {
 			if answer = seen; used {
 				outcomes = append(outcomes[1:], "STALL")
 			}
@@ -207,23 +158,6 @@ func lead(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	_ = in.Close()
 	ts.Check(cmd.Wait())
-}
-
-// firstKey is what stands before the first choice of the last question.
-func firstKey(question string) string {
-	question = question[strings.LastIndex(question, "\n[")+1:]
-	if m := regexp.MustCompile(`(?m)^  ([0-9]|[a-pr-z])  \S`).FindStringSubmatch(question); m != nil {
-		return m[1]
-	}
-	return "1"
-}
-
-// pressFor is the number of the choice that begins with a text, or q to leave.
-func pressFor(question, label string) string {
-	if m := regexp.MustCompile(`(?m)^  (\S+)  ` + regexp.QuoteMeta(label)).FindStringSubmatch(question); m != nil {
-		return m[1]
-	}
-	return "q"
 }
 
 func inPath(ts *testscript.TestScript, name string) string {
@@ -250,49 +184,4 @@ func roundNumbers(ts *testscript.TestScript, neg bool, args []string) {
 		return strconv.FormatFloat(v, 'g', 4, 64)
 	})
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(rounded), 0o666))
-}
-
-func program(t *testing.T) string {
-	if runtime.GOOS == "windows" {
-		t.Skip("windows has neither these signals nor this kind of terminal")
-	}
-	binary, err := built()
-	require.NoError(t, err)
-	return binary
-}
-
-// builtIn is the folder of the program that the tests share.
-var builtIn string
-
-// built builds the program, once for all tests.
-var built = sync.OnceValues(func() (string, error) {
-	var err error
-	if builtIn, err = os.MkdirTemp("", "brinkmark-test"); err != nil {
-		return "", err
-	}
-	binary := filepath.Join(builtIn, "brinkmark")
-	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
-		return "", fmt.Errorf("%w: %s", err, out)
-	}
-	return binary, nil
-})
-
-// cleaning runs the tests and removes what they shared.
-type cleaning struct{ tests *testing.M }
-
-func (c cleaning) Run() int {
-	code := c.tests.Run()
-	_ = os.RemoveAll(builtIn)
-	return code
-}
-
-// environment is one in which nothing tells the program that it is under test.
-func environment(library string) []string {
-	env := []string{"BRINKMARK_LIBRARY=" + library, "TERM=xterm-256color"}
-	for _, v := range os.Environ() {
-		if name, _, _ := strings.Cut(v, "="); !slices.Contains([]string{"BRINKMARK_LIBRARY", "TERM", "CI", "NO_COLOR", "TMUX", "STY"}, name) {
-			env = append(env, v)
-		}
-	}
-	return env
 }

@@ -1,6 +1,6 @@
 //go:build !windows
 
-package main
+package whole
 
 import (
 	"fmt"
@@ -42,7 +42,7 @@ func newClockedTablet(t *testing.T, library, clock string, args ...string) *tabl
 	require.NoError(t, err)
 	named := filepath.Join(t.TempDir(), "brinkmark")
 	require.NoError(t, os.Symlink(self, named))
-	return newTabletIn(t, append(environment(library), scriptClock+"="+clock), append([]string{named}, args...)...)
+	return newTabletIn(t, append(environment(library), ScriptClock+"="+clock), append([]string{named}, args...)...)
 }
 
 // newTabletIn is the same for a command and an environment of its own.

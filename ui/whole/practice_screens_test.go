@@ -1,6 +1,6 @@
 //go:build !windows
 
-package main
+package whole
 
 import (
 	"os"
@@ -37,8 +37,8 @@ func TestPracticeOnTerminal(t *testing.T) {
 		has := func(text string) bool { return strings.Contains(screen, text) }
 		yes := func(v bool) { tab.send(map[bool]string{true: "1", false: "2"}[v]) }
 		switch {
-		case seenOn(screen) != "":
-			label := seenOn(screen)
+		case SeenOn(screen) != "":
+			label := SeenOn(screen)
 			for !strings.Contains(screen, label) { // it is broken over lines on its button
 				label = label[:strings.LastIndex(label, " ")]
 			}

@@ -1,6 +1,6 @@
 //go:build !windows
 
-package main
+package whole
 
 import (
 	"cmp"
@@ -71,15 +71,15 @@ func (c *crew) leadsTrial(question string) string {
 // forTheSupervisor is what one comes to a page for. These crews are too fast for their times
 // to be believed: what they find is written for the supervisor to look at.
 func forTheSupervisor(question string) string {
-	if press := pressFor(question, "Write the profile for the supervisor"); press != "q" {
+	if press := PressFor(question, "Write the profile for the supervisor"); press != "q" {
 		return press
 	}
-	return firstKey(question)
+	return FirstKey(question)
 }
 
 // leadsCheck answers as a crew that checks a setting which holds.
 func (c *crew) leadsCheck(question string) string {
-	if press := pressFor(question, "Short check first"); press != "q" {
+	if press := PressFor(question, "Short check first"); press != "q" {
 		return press
 	}
 	return forTheSupervisor(question)
@@ -105,22 +105,22 @@ func (c *crew) leadsRun(question string) string {
 	}
 	switch {
 	case strings.Contains(question, "] Really "):
-		return pressFor(question, "Yes")
+		return PressFor(question, "Yes")
 	case strings.Contains(question, "grip pressure gauge read?"):
 		return grip
 	case strings.Contains(question, "belt speed gauge read?"), strings.Contains(question, "belt speed read?"):
 		return speed
 	case strings.Contains(question, "Which way does it go?"):
-		return pressFor(question, "Not known")
+		return PressFor(question, "Not known")
 	case strings.Contains(question, "  Log a point"):
 		if c.points++; c.points > 4 {
-			return pressFor(question, "Arrived")
+			return PressFor(question, "Arrived")
 		}
-		return pressFor(question, "Log a point")
+		return PressFor(question, "Log a point")
 	case typed != nil && (ways1.MatchString(question) || strings.Contains(question, "How warm is the cable") || strings.Contains(question, "print mark")):
 		return typed[1]
 	}
-	return firstKey(question)
+	return FirstKey(question)
 }
 
 // usualFigure is what is typed where no figure is shown, in the unit that is.
