@@ -170,7 +170,7 @@ var coverRules = []coverField{
 		{func(c *compared) bool { return c.oddTimes() != "" }, Retest, "Its times cannot be, so nobody can tell what was tried and when. " + lookMends},
 	}},
 	{"seal", func(s *side) string { return "" }, []coverRow{
-		{func(c *compared) bool { return c.profile.byHand }, Covered, "It was written by hand, or by a version that did not seal: nobody can tell whether it was changed since."},
+		{func(c *compared) bool { return c.profile.byHand }, Covered, ByHandSays},
 	}},
 	{"findings", func(s *side) string { return s.found() }, []coverRow{
 		{hasFinding(Withdrawn), Retest, "A supervisor has withdrawn it."},

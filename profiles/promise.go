@@ -25,6 +25,9 @@ type Promise struct {
 	Thermometer     string
 }
 
+// ByHandSays is told wherever a setting of such a record is given.
+const ByHandSays = "The profile was written by hand, or by a version that did not seal: nobody can tell whether it was changed since."
+
 const (
 	// settingField is the reason's field where a record's own pushes do not carry its setting.
 	settingField = "setting"

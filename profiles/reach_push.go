@@ -44,7 +44,11 @@ func (f *ReachFile) profilePush(r *Reach, l *Library) (q.Force, error) {
 	if err != nil {
 		return 0, f.fail(key, err.Error(), "\"brinkmark covers\" names the profiles there are")
 	}
-	safe, plan, err := l.SettingPush(p)
+	promised, err := l.Promised(p.ID)
+	if err != nil {
+		return 0, f.fail(key, err.Error(), "write safe as a force")
+	}
+	safe, plan, err := l.promisedPush(p, promised)
 	if err != nil {
 		hint := "write safe as a force"
 		if errors.Is(err, errNoPullTest) {
@@ -55,7 +59,10 @@ func (f *ReachFile) profilePush(r *Reach, l *Library) (q.Force, error) {
 	if p.Cable.Make != "" && f.Cable.Make != "" && !sameCard(p.Cable, f.Cable) {
 		r.Notes = append(r.Notes, "the profile is of another cable: \"brinkmark covers\" says whether it may be used")
 	}
-	r.Notes = append(r.Notes, fmt.Sprintf("safe push by profile %s, set to %s, %s, and its rig card", p.ID, p.Setting.Grip, p.Setting.Speed))
+	r.Notes = append(r.Notes, fmt.Sprintf("safe push by profile %s, %s, and its rig card", p.ID, promised.Rig.Named(promised.Setting)))
+	if promised.ByHand {
+		r.Notes = append(r.Notes, ByHandSays)
+	}
 	r.Plan = q.Known(plan)
 	if p.Setting.Speed.IsSpeed() {
 		r.Push.TopSpeed = q.Speed(p.Setting.Speed.value.Or(q.Reading{}).Value) // a run goes no faster than its trial

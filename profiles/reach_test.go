@@ -200,7 +200,7 @@ func TestPushByProfile(t *testing.T) {
 	r, err := readReach(t, l, byProfile)
 	require.NoError(t, err)
 	require.InDelta(t, 20+410*95*0.3048/60, float64(r.Push.Safe), 1e-6, "stall thrust at 95 ft/min")
-	require.Contains(t, strings.Join(r.Notes, "; "), "safe push by profile 01K7ZQ4C5V8W9X0Y1Z2A3B4C5D, set to 6 psi, 95 ft/min")
+	require.Contains(t, strings.Join(r.Notes, "; "), "safe push by profile 01K7ZQ4C5V8W9X0Y1Z2A3B4C5D, grip pressure 6 psi, belt speed 95 ft/min, and its rig card")
 	plan, known := r.Plan.Get()
 	require.True(t, known)
 	at, within := plan.Reading(r.Push.Safe)

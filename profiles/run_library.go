@@ -15,10 +15,14 @@ import (
 
 func (l *Library) runPath(id string) string { return filepath.Join(l.dir, "runs", id+".toml") }
 
-// MayRun says why no run may begin with a profile, or returns nil: before anything is asked for it.
-func (l *Library) MayRun(profile string) error {
-	_, err := l.runHead(RunPlan{Profile: profile})
-	return err
+// MayRun is what a run may be begun with by a profile, or the error says why none may: before
+// anything is asked for it.
+func (l *Library) MayRun(profile string) (Promise, error) {
+	p, err := l.Promised(profile)
+	if err == nil && len(p.Why) > 0 {
+		err = p.refusal()
+	}
+	return p, err
 }
 
 // NewRun begins a run with a profile. Its first bytes are on disk when it returns. Whether the

@@ -19,7 +19,7 @@ func (r *RunRecord) plan(path string, data []byte) (run.Plan, error) {
 		Name: strings.Join(said(r.Cable.Make, r.Cable.Type, r.Duct.Size), ", "), Rig: r.Rig.session(),
 		MadeAt: r.Plan.CableTemperature.value, CoveredUpTo: r.Plan.CoveredUpTo.value,
 		DownTo: r.Plan.CoveredDownTo.value, Least: r.Plan.NoColderThan.value, Folds: r.Plan.FoldedAt.value, GripTried: r.Plan.GripTried.value, GripStep: r.Plan.GripStep.value.Or(0),
-		Length: r.Route.Length.value,
+		Length: r.Route.Length.value, ByHand: r.Plan.ByHand,
 	}
 	p.Setting.Grip, _ = r.Plan.Grip.value.Get()
 	p.Setting.Speed, _ = r.Plan.Speed.value.Get()
@@ -192,6 +192,7 @@ func runSetting(p Promise, of *side) RunSetting {
 	r := RunSetting{
 		Grip: of.record.Setting.Grip, Speed: of.record.Setting.Speed,
 		CableTemperature: of.record.Conditions.CableTemperature, CoveredUpTo: degrees(p.UpTo), CoveredDownTo: degrees(p.DownTo), NoColderThan: degrees(p.Least),
+		ByHand: p.ByHand,
 	}
 	if at, known := p.Folds.Get(); known {
 		r.FoldedAt = Reading{rig.ShowSpeed(at.Value), p.Folds}

@@ -72,6 +72,7 @@ type RunSetting struct {
 	GripTried        Quantity[q.Pressure]    `toml:"grip_tried,omitempty"`      // the highest that left the jacket clean
 	GripStep         Quantity[q.Pressure]    `toml:"grip_step,omitempty"`
 	DropTo           []DropTo                `toml:"drop_to,omitempty"`
+	ByHand           bool                    `toml:"by_hand,omitempty"` // the profile was: see [Promise]
 }
 
 // RunGauge is a gauge that shows what the drive pushes while the cable moves. One in a unit

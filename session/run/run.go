@@ -52,6 +52,7 @@ type Plan struct {
 	Least       q.Maybe[q.Temperature] // below it not even a short check could carry the setting
 	Folds       q.Maybe[q.Reading]     // the lowest speed that folded: no name and no reason goes there
 	DropTo      []session.DropTo       // lower settings for warmer cable, the coolest first
+	ByHand      bool                   // the profile was written by hand: nobody can tell whether it was changed since
 	Ended       string                 // why the profile holds for nothing any more, by what is known since
 	GripTried   q.Maybe[q.Pressure]    // the highest grip pressure that left the jacket clean in the trial
 	GripStep    q.Pressure             // a rung of grip pressure in the trial

@@ -99,6 +99,9 @@ func (p runPage) dial() Question {
 	}
 	question := Question{ID: "run-dial", Title: "Dial this, the " + plan.Rig.Control() + " with the belts open", Big: []draw.BigFigure{{Caption: "grip pressure", Text: plan.Rig.ShowGrip(most.Grip)}, {Caption: plan.Rig.Control(), Text: plan.Rig.ShowSpeed(most.Speed.Value)}}}
 	question.Body = p.warmthLines(judged)
+	if plan.ByHand {
+		question.Body = append(question.Body, "! Written by hand: nobody can tell if it was changed.") // one line at every size: the figures stay large
+	}
 	enter.Rank = Major
 	question.Choices = []Choice{enter, stop}
 	return question

@@ -18,13 +18,14 @@ import (
 
 // runOffers is what a library has to begin a run from.
 type runOffers struct {
-	picks   []profiles.Pick
-	profile *profiles.Record // the one chosen
-	people  []profiles.Person
-	routes  []profiles.RouteCard
-	files   []string // of reaches that were worked out
-	notes   []string // what cannot be read
-	workOut func() Turn
+	picks    []profiles.Pick
+	profile  *profiles.Record // the one chosen
+	promised profiles.Promise // of it
+	people   []profiles.Person
+	routes   []profiles.RouteCard
+	files    []string // of reaches that were worked out
+	notes    []string // what cannot be read
+	workOut  func() Turn
 }
 
 // runPicks is how many profiles are offered to begin a run with.
@@ -59,8 +60,11 @@ var runRoles = []struct {
 // crew asks whether the people are right; nobody at the far end is the usual gap.
 func (p runPage) crew() Question {
 	question := Question{ID: "run-crew", Title: "Who is on this run?"}
-	if of := p.offers.profile; of != nil && of.Setting != nil {
-		question.Body = append(question.Body, fmt.Sprintf("Profile: %s, %s.", words.Join(of.Cable.Make, of.Cable.Type, of.Duct.Size), settingWords(of)))
+	if of, promised := p.offers.profile, p.offers.promised; of != nil {
+		question.Body = append(question.Body, fmt.Sprintf("Profile: %s, %s.", words.Join(of.Cable.Make, of.Cable.Type, of.Duct.Size), promised.Rig.Named(promised.Setting)))
+		if promised.ByHand {
+			question.Body = append(question.Body, "! "+profiles.ByHandSays)
+		}
 	}
 	people := p.plan.People
 	for _, role := range runRoles {
@@ -77,10 +81,6 @@ func (p runPage) crew() Question {
 		question.Choices = append(question.Choices, p.to(role.key+": name", next, Minor))
 	}
 	return question
-}
-
-func settingWords(r *profiles.Record) string {
-	return words.Join(r.Setting.Grip.String(), r.Setting.Speed.String())
 }
 
 // person asks for one name: from the cards, or typed.

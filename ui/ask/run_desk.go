@@ -94,7 +94,7 @@ func (d *runDesk) begin(profile string, worked *profiles.ReachFile, metric bool)
 			if r.offers.profile, err = d.library.Profile(profile); err != nil {
 				return k, nil, err
 			}
-			if err = d.library.MayRun(profile); err != nil {
+			if r.offers.promised, err = d.library.MayRun(profile); err != nil {
 				return k, nil, err
 			}
 			r.step, r.plan.People = runCrew, runPeople(r.offers.profile)
@@ -255,15 +255,16 @@ func (d *runDesk) see(r RunFlow) RunFlow {
 func (d *runDesk) notBegun(r RunFlow) (RunFlow, error) {
 	if r.plan.Profile != "" && r.offers.profile == nil {
 		of, err := d.library.Profile(r.plan.Profile)
-		if err == nil {
-			err = d.library.MayRun(r.plan.Profile)
+		if err != nil {
+			return r, err
 		}
+		promised, err := d.library.MayRun(r.plan.Profile)
 		if err != nil {
 			return r, err
 		}
 		picks := r.offers.picks
 		r.offers = d.offers(r.plan.Profile, r.metric)
-		r.offers.profile, r.offers.picks, r.plan.People = of, picks, runPeople(of)
+		r.offers.profile, r.offers.promised, r.offers.picks, r.plan.People = of, promised, picks, runPeople(of)
 	}
 	if r.step == runRoute && r.plan.Reach != nil { // it came with a reach that was worked out
 		r.step = runFirst

@@ -55,7 +55,7 @@ func TestCoverText(t *testing.T) {
 		lines     []string
 	}{
 		{"covered", sameDay, nil, 0,
-			[]string{"COVERED: a profile holds", "Setting: grip pressure 6 psi, belt speed 95 ft/min.", "up to 47 °F.", "Seal: not compared. Written by hand.", "Other near profiles", "Eastvale", "Cable make: retest."}, "RETEST",
+			[]string{"COVERED: a profile holds", "Setting: grip pressure 6 psi, belt speed 95 ft/min.", "up to 47 °F.", "Seal: not compared. Written by hand.", "record …3B4C5D, written by hand", "Other near profiles", "Eastvale", "Cable make: retest."}, "RETEST",
 			[]string{"Cover: covered, setting: grip pressure 6 psi, belt speed 95 ft/min", "  for cable and inlet air up to 47 °F", "  Near: Eastvale, LT-96 loose tube, 1.25 in SDR 11, 41 °F: retest (cable make)"}},
 		{"warm noon", sameDay, []string{"41 °F", "52 °F"}, 10,
 			[]string{"SHORT CHECK first", "Meanwhile no more than the drop-to setting, grip pressure 6 psi, belt speed 75 ft/min.", "three pushes", "at 10 % above", "Temperature: short check. Profile 41 °F, today 52 °F.", "up to 61 °F: grip pressure 6 psi, belt speed 75 ft/min"}, "holds for cable and inlet air",

@@ -25,6 +25,7 @@ type Tag struct {
 	Now         time.Time
 	Record      profiles.Record
 	Made        time.Time
+	ByHand      bool
 }
 
 // Lines are short enough to copy in a minute. The setting comes first.
@@ -43,6 +44,9 @@ func (t Tag) Lines() []string {
 	record := ""
 	if n := len(r.ID); n > idShown {
 		record = "record …" + r.ID[n-idShown:]
+	}
+	if t.ByHand {
+		record = words.Join(record, "written by hand")
 	}
 	return append(lines, t.untilLine(), words.Join(r.Cable.Make, r.Cable.Type, r.Cable.Reel), words.Join(r.Duct.Size, r.Rig.Name, r.Rig.Belts),
 		words.Join("Made "+t.Made.Format("2006-01-02 15:04"), r.People.Operator, record))
@@ -75,7 +79,7 @@ func (c Cover) Tag() Tag {
 	r := c.Best.Record()
 	r.Cable.Reel = cmp.Or(c.Job.Cable.Reel, r.Cable.Reel)
 	t := Tag{Rig: c.Best.Rig(), Setting: c.Best.Setting, UpTo: c.CoveredUpTo, Thermometer: c.Thermometer, DropTo: c.DropTo,
-		Until: c.Until, Now: c.now, Record: r, Made: c.Best.Made}
+		Until: c.Until, Now: c.now, Record: r, Made: c.Best.Made, ByHand: c.ByHand}
 	t.Due, _ = c.Job.CheckDue(c.CoveredUpTo, c.now)
 	return t
 }
