@@ -335,5 +335,5 @@ func (f *facts) slip() []Alert {
 	if whole && some && is.Grip < allowed.Grip*(1-rounding) {
 		return []Alert{{BeltsSlip, Watch, "The belts slipped.", fmt.Sprintf("Grip pressure may go up one rung, to %s: the trial left the jacket clean there. %s stays.", f.plan.Rig.ShowGrip(allowed.Grip), f.plan.control())}}
 	}
-	return []Alert{{BeltsSlip, Watch, "The belts slipped, and no more grip pressure was tried clean.", "Stop, isolate, wipe belts and jacket; never more than was tried."}}
+	return []Alert{{BeltsSlip, Watch, "The belts slipped, and no more grip pressure was tried clean on a cable so warm.", "Stop, isolate, wipe belts and jacket; never more than was tried."}}
 }

@@ -124,6 +124,10 @@ func TestOneRungAfterASlip(t *testing.T) {
 	require.Empty(t, w.run.Overrides())
 	require.ErrorContains(t, w.run.Refuses(at(w, 35, grip(10))), "grip pressure 10 psi, belt speed 95 ft/min is above what is allowed now, grip pressure 8 psi, belt speed 95 ft/min\n  ")
 
+	w = moving(t, plan(t))
+	w.add(t, at(w, 25, func(p *Point) { p.Slip, p.CableTemperature = true, q.Known(fahrenheit(50)) }))
+	require.ErrorContains(t, w.run.Refuses(at(w, 30, grip(8))), "6 psi", "a warmer jacket is softer: nobody has tried more on it")
+
 	p := plan(t)
 	p.GripTried = q.Known(q.From[q.Pressure](7, "psi"))
 	w = moving(t, p)

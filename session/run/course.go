@@ -314,12 +314,12 @@ func (c *course) dialled(e Dialled) {
 }
 
 // allowed is the highest setting at the temperature read last. After a slip one rung more
-// grip pressure is, within what the trial has tried clean.
+// grip pressure is, within what the trial has tried clean: on no warmer a jacket, which is softer.
 func (c *course) allowed() (q.Maybe[session.Setting], Warmth) {
 	most, warmth := c.plan.Allowed(warmer(c.now.Cable, c.now.Inlet))
 	s, some := most.Get()
 	tried, known := c.plan.GripTried.Get()
-	if !some || !known || c.slips == 0 {
+	if !some || !known || c.slips == 0 || warmth == Warmer {
 		return most, warmth
 	}
 	s.Grip = max(s.Grip, min(s.Grip+c.plan.GripStep, tried))
