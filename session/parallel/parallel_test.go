@@ -1,6 +1,7 @@
 package parallel
 
 import (
+	"math"
 	"sync/atomic"
 	"testing"
 
@@ -19,10 +20,11 @@ func TestEach(t *testing.T) {
 
 // A fault in one of many reaches whoever asked for them, with where it was.
 func TestEachPassesAFaultOn(t *testing.T) {
+	const n = math.MaxInt32 // far more than are begun until the fault is told
 	var done atomic.Int64
 	caught := func() (caught any) {
 		defer func() { caught = recover() }()
-		Each(1000, func(i int) {
+		Each(n, func(i int) {
 			if done.Add(1); i == 3 {
 				broken()
 			}
@@ -32,7 +34,7 @@ func TestEachPassesAFaultOn(t *testing.T) {
 	require.IsType(t, Fault{}, caught)
 	require.Equal(t, "the fault", caught.(Fault).Caught)
 	require.Contains(t, string(caught.(Fault).Stack), "parallel.broken")
-	require.Less(t, done.Load(), int64(1000))
+	require.Less(t, done.Load(), int64(n))
 }
 
 func broken() { panic("the fault") }

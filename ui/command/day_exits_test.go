@@ -224,7 +224,7 @@ func (d *day) reach(tablet int, id string) answer {
 	}
 	d.counts["exit reach"]++
 	for _, note := range r.Notes {
-		if at := strings.Index(note, "set to "); at >= 0 {
+		if at := strings.Index(note, "grip pressure "); at >= 0 {
 			a.set, _ = dialOf(note[at:])
 			a.none = false
 		}
