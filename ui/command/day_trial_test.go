@@ -13,7 +13,6 @@ import (
 // slips of one crew: what it does wrong now and then, and how it mends it.
 type haste struct {
 	dialled  dial   // as the last page had it
-	pushed   dial   // of the push told last
 	claimed  string // outcome told and not yet seen in the record
 	had      int    // the last attempt then
 	mend     string // "": nothing to mend; reading, temperature by undo, temperature again
@@ -119,7 +118,7 @@ func (h *hand) one(q ask.Question, hs *haste) {
 		hs.mend = ""
 		if at := labelled(q, "read it again", "not true"); at >= 0 {
 			d.step("read again", "%d reads the push again", h.tablet+1)
-			hs.dialled = hs.pushed
+			hs.dialled = h.lastPush()
 			h.told(h.choose(q, at))
 		} else {
 			h.told(h.undo(q))
@@ -163,7 +162,7 @@ func (h *hand) atDial(q ask.Question, hs *haste) bool {
 		return try("cable read", "cable temperature", "cable's temperature")
 	case 4:
 		if labelled(q, "read it again") >= 0 {
-			hs.dialled = hs.pushed
+			hs.dialled = h.lastPush()
 			return try("read again", "read it again")
 		}
 	}
@@ -242,6 +241,15 @@ func (h *hand) outcome(q ask.Question, at map[string]int, hs *haste) {
 	h.told(h.choose(q, at[told]))
 }
 
+// lastPush is the setting of the push on record last: "read it again" reads that one again.
+func (h *hand) lastPush() dial {
+	pushes := h.d.proofOf(h.k.Trial.Record(), h.tablet).pushes
+	if len(pushes) == 0 {
+		return dial{}
+	}
+	return pushes[len(pushes)-1].dial
+}
+
 // learn takes down what the press has put on record, press by press.
 func (h *hand) learn(hs *haste) {
 	if h.k.Trial == nil {
@@ -264,10 +272,6 @@ func (h *hand) learn(hs *haste) {
 			h.d.report(finding{"record: a push is not as it was told", "told " + hs.claimed + " at " + hs.dialled.String() + ", on record " + last.outcome + " at " + last.String()})
 		}
 		hs.claimed = ""
-	}
-	hs.pushed = dial{}
-	if n := len(of.pushes); n > 0 {
-		hs.pushed = of.pushes[n-1].dial // what "read it again" reads again
 	}
 }
 
