@@ -20,7 +20,7 @@ type Exchanged struct {
 	Grown     []string        // journals of which one side had the beginning only, brought up to date
 	Same      int             // records that both sides had
 	Open      []string        // unfinished trials and runs, which stay where they can be gone on with
-	News      map[string]bool // runs copied unfinished, for the cable folded in them (true) or its jacket was marked
+	News      map[string]bool // records copied unfinished, for the cable folded in them (true) or its jacket was marked
 	Ahead     []string        // of those copied in: dated later than now, so one of the clocks is wrong
 	Differing []Differing     // the same id, another content: both kept
 	Cards     []ExchangedCard // those that were copied, or that are not the same on both sides
@@ -135,6 +135,12 @@ func (x *exchange) run(progress func(done, total int)) error {
 	}
 	slices.Sort(names)
 	names = x.once(slices.Compact(names))
+	// What speaks against a profile goes before it: an exchange that is broken off leaves no
+	// setting behind without the news against it.
+	slices.SortStableFunc(names, func(a, b string) int {
+		isProfile := func(name string) int { return btoi(kindOf(name).folder == "profiles") }
+		return isProfile(a) - isProfile(b)
+	})
 	for i, name := range names {
 		if err := x.one(name); err != nil {
 			return fmt.Errorf("exchange broken off at %s: %w", name, plainDiskError(err))

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"github.com/oklog/ulid/v2"
+
+	"brinkmark/session"
 )
 
 // exchangedKind is a kind of record that travels.
@@ -149,7 +151,7 @@ type exchangedRecord struct {
 	text   []byte
 	sealed bool
 	open   bool // an unfinished trial or run
-	fold   bool // of an unfinished run: the cable folded in it
+	fold   bool // of an unfinished one: the cable folded in it
 	mark   bool // or its jacket was marked
 }
 
@@ -246,6 +248,10 @@ func identifyTrial(at, _ string, data []byte, r *exchangedRecord) (id string, er
 	if err != nil {
 		return "", err
 	}
-	r.open = !t.Closed()
+	if r.open = !t.Closed(); r.open {
+		for _, a := range t.Attempts() {
+			r.fold, r.mark = r.fold || a.Outcome == session.Fold, r.mark || a.JacketDamage
+		}
+	}
 	return record.ID, nil
 }

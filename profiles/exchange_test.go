@@ -84,7 +84,7 @@ func TestExchange(t *testing.T) {
 	require.Equal(t, []int{1, 2, 3, 4, 5}, told)
 	require.FileExists(t, filepath.Join(l.dir, "trials", "received", good.as(2).id+".toml"))
 	require.FileExists(t, filepath.Join(stick, "trials", "received", good.as(1).id+".toml"))
-	require.Equal(t, []string{good.as(2).name, "trials/" + good.as(2).id + ".toml"}, x.In)
+	require.Equal(t, []string{"trials/" + good.as(2).id + ".toml", good.as(2).name}, x.In)
 	require.Len(t, x.Out, 3)
 	require.Empty(t, x.Refused)
 	require.Empty(t, x.Differing)
@@ -138,6 +138,7 @@ func TestExchangeKeepsBoth(t *testing.T) {
 func TestExchangeLeavesUnfinishedTrials(t *testing.T) {
 	l, stick := twoSides(t)
 	good := goodSample(t)
+	good.text = strings.ReplaceAll(good.text, `"fold"`, `"stall"`) // a fold is news: see TestExchangeTakesAnOpenTrialsFold
 	writeInto(t, l, "trials/"+good.as(3).id+".toml", closedTrial(t, good.as(3), ""))
 	writeInto(t, &Library{dir: stick}, "trials/"+good.as(4).id+".toml", closedTrial(t, good.as(4), ""))
 	x, err := l.Exchange(stick, nil)
@@ -175,7 +176,7 @@ func hostileStick(t *testing.T, stick string) (outside string) {
 		trial(13): closedTrial(t, good.as(13), endOfTrial)[:700],             // the same of a journal
 		trial(14): strings.Replace(closedTrial(t, good.as(14), endOfTrial), "ft/min", "ft/mim", 1),
 		trial(15): strings.Replace(closedTrial(t, good.as(15), endOfTrial), "stall", "fold ", 1), // seals that do not fit
-		filepath.Join(stick, "trials", "7ZZZZZZZZZZZZZZZZZZZZZZZZZ.toml"): strings.ReplaceAll(good.text, good.id, "7ZZZZZZZZZZZZZZZZZZZZZZZZZ"),
+		filepath.Join(stick, "trials", "7ZZZZZZZZZZZZZZZZZZZZZZZZZ.toml"): strings.NewReplacer(good.id, "7ZZZZZZZZZZZZZZZZZZZZZZZZZ", `"fold"`, `"stall"`).Replace(good.text),
 		filepath.Join(stick, "profiles", "2026-05", ".tmp-XYZ"):           "half",
 		filepath.Join(stick, "rules.toml"):                                "format = 1\nshift_hours = 1\n",
 		filepath.Join(stick, "options.toml"):                              "format = 1\n",
@@ -198,7 +199,7 @@ func TestExchangeHostile(t *testing.T) {
 	outside := hostileStick(t, stick)
 	x, err := l.Exchange(stick, nil)
 	require.NoError(t, err)
-	require.Equal(t, []string{good.as(2).name, "trials/" + good.as(2).id + ".toml"}, x.In)
+	require.Equal(t, []string{"trials/" + good.as(2).id + ".toml", good.as(2).name}, x.In)
 	after := tree(t, l.dir)
 	for _, in := range x.In {
 		require.Contains(t, byRecord(after), in)

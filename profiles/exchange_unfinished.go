@@ -3,11 +3,10 @@ package profiles
 import "path"
 
 // unfinished exchanges a record that is not finished on a side. It stays where it can be gone on
-// with; but what hurt a cable is news on every tablet at once, so a run with that is copied as
-// another's, and the copy grows with it. A run that is not finished is written to by its own
-// tablet alone.
+// with; but what hurt a cable is news on every tablet at once, so a trial or run with that is copied
+// as another's, and the copy grows with it. What is not finished is written to by its own tablet
+// alone.
 func (x *exchange) unfinished(name string, a, b exchangedRecord) error {
-	isRun := kindOf(name).folder == "runs"
 	switch {
 	case b.text == nil && a.hurt():
 		return x.give(name, func() error {
@@ -23,9 +22,9 @@ func (x *exchange) unfinished(name string, a, b exchangedRecord) error {
 		}
 		x.news(name, b)
 		return nil
-	case isRun && a.growsInto(b) && x.here.isReceived(name):
+	case a.growsInto(b) && x.here.isReceived(name):
 		return x.grow(x.here, name, a, b)
-	case isRun && b.growsInto(a) && (x.there.isReceived(name) || !x.here.isReceived(name)):
+	case b.growsInto(a) && (x.there.isReceived(name) || !x.here.isReceived(name)):
 		return x.give(name, func() error { return x.grow(x.there, name, b, a) }, nil)
 	case (a.hurt() || b.hurt()) && !a.growsInto(b) && !b.growsInto(a):
 		return x.keepBoth(name, a.text, b.text)
@@ -34,7 +33,7 @@ func (x *exchange) unfinished(name string, a, b exchangedRecord) error {
 	return nil
 }
 
-// hurt reports whether it is an unfinished run that hurt a cable.
+// hurt reports whether it is unfinished, and a cable was hurt in it.
 func (r exchangedRecord) hurt() bool { return r.fold || r.mark }
 
 func (x *exchange) news(name string, r exchangedRecord) {

@@ -2,11 +2,14 @@ package profiles
 
 import (
 	"crypto/rand"
+	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
 )
@@ -135,4 +138,54 @@ func TestExchangeNeverWritesToAnUnfinishedRun(t *testing.T) {
 	require.Len(t, x.Differing, 1)
 	require.Equal(t, mine, fileText(t, l.runPath(r.ID())))
 	require.Equal(t, longer, fileText(t, filepath.Join(stick, "runs", receivedFolder, r.ID()+".toml")))
+}
+
+// A fold in a trial that is not finished is news as one in a run is; nobody else goes on with it.
+func TestExchangeTakesAnOpenTrialsFold(t *testing.T) {
+	w := newTwoTablets(t)
+	trial, err := w.own.NewTrial(coverRecord(t, "job.toml", nil))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, trial.Close()) }()
+	push := func(outcome session.Outcome) {
+		t.Helper()
+		grip, err := NewQuantity[q.Pressure]("6 psi")
+		require.NoError(t, err)
+		speed, err := NewReading("60 ft/min")
+		require.NoError(t, err)
+		require.NoError(t, trial.Append(Attempt{Grip: grip, Speed: speed, Outcome: outcome}))
+	}
+	push(session.Stall)
+	name := "trials/" + trial.ID() + ".toml"
+	out, _ := w.exchange(t)
+	require.Contains(t, out.Open, name)
+	require.Equal(t, Covered, w.effect(t))
+
+	push(session.Fold)
+	out, in := w.exchange(t)
+	require.Contains(t, out.Out, name)
+	require.Equal(t, map[string]bool{name: true}, in.News)
+	require.Equal(t, Retest, w.effect(t), "95 ft/min is above what folded at 60")
+	open, _, err := w.other.Unfinished()
+	require.NoError(t, err)
+	require.Empty(t, open)
+
+	require.NoError(t, trial.Append(Undo{Drops: trial.Session().LastNumber()}))
+	w.exchange(t)
+	require.Equal(t, Covered, w.effect(t), "it was misread, and the copy grows with what its own tablet writes")
+}
+
+// What speaks against a profile is on the stick before the profile is.
+func TestExchangeTakesNewsFirst(t *testing.T) {
+	w := newTwoTablets(t)
+	require.NoError(t, w.run.Append(RunStop{Reason: run.StopFold, By: "AB"}))
+	var order []string
+	_, err := w.own.Exchange(w.stick, func(done, _ int) {
+		for _, folder := range []string{"profiles", "runs"} {
+			if _, err := os.Stat(filepath.Join(w.stick, folder)); err == nil && !slices.Contains(order, folder) {
+				order = append(order, folder)
+			}
+		}
+	})
+	require.NoError(t, err)
+	require.Equal(t, []string{"runs", "profiles"}, order)
 }
