@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -105,6 +106,12 @@ func (c Claim) upTo() q.Temperature {
 			}
 		}
 		top = low
+	}
+	// What is as good as a whole degree is that one: it is printed in whole degrees, and a run
+	// takes it down in fewer digits than it has.
+	unit := cmp.Or(c.Trial.Conditions.Unit, "°C")
+	if next := q.From[q.Temperature](math.Round(q.In(top, unit)), unit); math.Abs(float64(next-top)) <= closeDegrees {
+		top = next
 	}
 	return top
 }

@@ -191,11 +191,10 @@ func hundredths(chance float64) string {
 	return fmt.Sprintf("%.0f", min(max(math.Round(chance*100), 1), 99))
 }
 
-// WholeDegrees rounds a temperature down: a band must not grow in print. What is as good as the
-// next degree is that one, as it is to [Promise.At].
+// WholeDegrees rounds a temperature down: a band must not grow in print.
 func WholeDegrees(t q.Temperature, unit string) string {
 	if unit == "" {
 		unit = "°C"
 	}
-	return fmt.Sprintf("%.0f %s", math.Floor(q.In(t+closeDegrees, unit)), unit)
+	return fmt.Sprintf("%.0f %s", math.Floor(q.In(t, unit)+ties), unit)
 }
