@@ -158,7 +158,7 @@ func (l *Library) runHead(b RunPlan) (RunRecord, error) {
 	now := with.profile.record
 	known := l.Cards().Complete(Record{Cable: now.Cable, Duct: now.Duct})
 	r := RunRecord{
-		Format: Format, Kind: runKind, Of: b.Profile, People: b.People, Job: b.Job,
+		Format: Format, Kind: runKind, Of: b.Profile, Checks: run.CheckTable(), People: b.People, Job: b.Job,
 		Cable: known.Cable, Duct: known.Duct, Rig: l.pulled(now.Rig), Gauge: b.Gauge, Route: b.Route,
 	}
 	if r.Job == (Job{}) {

@@ -49,7 +49,7 @@ func (r *RunRecord) engine(path string, data []byte) (run.Run, error) {
 	if err != nil {
 		return run.Run{}, err
 	}
-	e := run.Run{Of: r.Of, Started: r.Started, People: run.People(r.People), Plan: plan}
+	e := run.Run{Of: r.Of, Started: r.Started, Checks: r.Checks, People: run.People(r.People), Plan: plan}
 	parts, err := byNumber(partsOf(&r.RunEntries))
 	if err != nil {
 		return run.Run{}, err
@@ -103,6 +103,9 @@ func (r *RunRecord) meant() error {
 		return &entryError{"format", fmt.Sprintf("%d is not known to this version, which reads %d", r.Format, Format), "read it with the version that wrote it"}
 	case r.Kind != runKind:
 		return &entryError{"kind", "this is no run", fmt.Sprintf("check that this is the right file; a run has kind = %q", runKind)}
+	}
+	if err := run.KnownTable(r.Checks); err != nil {
+		return &entryError{"checks", err.Error(), "read it with the version that wrote it"}
 	}
 	for _, id := range []struct{ key, value string }{{"id", r.ID}, {"of", r.Of}} {
 		if id.value != "" && !ValidID(id.value) {

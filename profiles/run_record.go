@@ -15,6 +15,7 @@ type RunRecord struct {
 	Kind    string    `toml:"kind"` // "run"
 	Of      string    `toml:"of,omitempty"`
 	Started time.Time `toml:"started,omitempty"`
+	Checks  string    `toml:"checks,omitempty"` // the table of checks it is asked by
 
 	People RunPeople  `toml:"people,omitempty"`
 	Job    Job        `toml:"job,omitempty"`

@@ -27,6 +27,7 @@ const (
 	BeforeFirstPush
 	AfterFold
 	CarryingOver
+	TestingDuct // by a pressure that is shut in
 	BeforeAir
 	DuringRun
 	BeforeOpening // anything that held air
@@ -34,7 +35,7 @@ const (
 
 var momentNames = []string{
 	"", "working on site", "entering a chamber", "handling reels", "before the trial", "before the first push",
-	"after a fold", "carrying over", "before any air", "during the run", "before opening",
+	"after a fold", "carrying over", "before a duct is tested by pressure", "before any air", "during the run", "before opening",
 }
 
 func (m Moment) String() string { s, _ := enumText(m, momentNames); return s }
@@ -71,6 +72,10 @@ var (
 		{ItemCautions, "anyone touches the drive", []Moment{BeforeTrial}, false},
 		{"cautions, before the first push", "the drive runs", []Moment{BeforeFirstPush}, true},
 	}
+	// runPages are those of a run, which may be on another day than its trial. They are once a
+	// day's, whatever it began with.
+	runPages = append(slices.Clone(sitePages), CautionPage{"cautions, at the drive", "anyone touches the drive", []Moment{BeforeTrial}, false})
+
 	carryPages = []CautionPage{{"cautions, carrying over", "the stub comes off, and before any air", []Moment{CarryingOver, BeforeAir}, false}}
 )
 
@@ -78,6 +83,11 @@ var (
 // these a trainee reads no more than others: the site is the same.
 func DueOnSite(past, earlier []Happened) (CautionPage, bool) {
 	return CheckLog{Past: past, Earlier: earlier}.unread(sitePages)
+}
+
+// DueInRun is the same with the page of the drive, which a trial of the day has asked for.
+func DueInRun(past, earlier []Happened) (CautionPage, bool) {
+	return CheckLog{Past: past, Earlier: earlier}.unread(runPages)
 }
 
 // SiteRead is a log in which the pages of the site were read, for where there is no site.
@@ -97,11 +107,19 @@ func (c Crew) Same(o Crew) bool {
 	return strings.EqualFold(c.Operator, o.Operator) && strings.EqualFold(c.Watcher, o.Watcher)
 }
 
-// ReadOnSite are the answers in a log that pages of the site were read.
+// ReadOnSite are the answers in a log that pages were read that a run of the day need not read
+// again. A trial asks for the drive's own in words of its own.
 func ReadOnSite(log []Happened) []Happened {
-	return slices.DeleteFunc(slices.Clone(log), func(h Happened) bool {
-		return !slices.ContainsFunc(sitePages, func(p CautionPage) bool { return p.Item == h.Check })
-	})
+	var said []Happened
+	for _, h := range log {
+		if h.Check == ItemCautions {
+			h.Check = runPages[len(runPages)-1].Item
+		}
+		if slices.ContainsFunc(runPages, func(p CautionPage) bool { return p.Item == h.Check }) {
+			said = append(said, h)
+		}
+	}
+	return said
 }
 
 // ReadOnSite are the answers that pages of the site were read.
@@ -225,6 +243,9 @@ var cautions = []Caution{
 		CarryingOver, practice},
 	{"plug-in-sight", "A plug left in is a shot waiting. Stub and plug on the ground, in sight, before any air.",
 		CarryingOver, practice + "; flying parts: HSE GS4" + inCopies},
+
+	{"test-shut-in", "Pressure test: duct empty, ends capped and tied, all rated above it. Nobody near an end or in line.",
+		TestingDuct, practice + "; ejected fittings: HSE GS4" + inCopies},
 
 	{"hoses-tied", "Tie every hose joint. Hose and fittings rated above the supply, never past the maker's pressure.",
 		BeforeAir, "29 CFR 1926.302(b)(1)" + inCopies + "; " + fromMemory + "(b)(5)"},

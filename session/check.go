@@ -84,6 +84,7 @@ const (
 	SupplyFell
 	TemperatureChanged
 	RunStopped
+	DuctHeld // a pressure, shut in, for its test
 )
 
 // Happened is one entry of a trial as the checks see it: a reply, an event, both
@@ -145,7 +146,7 @@ func guardsLast(open []Check) []Check {
 			last = i
 		}
 	}
-	if from < 0 || last < from || at(checkStop) >= 0 { // to try the stop control the drive is run next
+	if from < 0 || last < from || at(CheckStop) >= 0 { // to try the stop control the drive is run next
 		return open
 	}
 	guards := open[from]

@@ -3,7 +3,7 @@ package session
 // Checks that others are ordered by.
 const (
 	CheckGuards   = "guards-on"
-	checkStop     = "stop-tested"
+	CheckStop     = "stop-tested"
 	CheckSettling = "settling-push"
 )
 
@@ -35,7 +35,7 @@ var setupChecks = []Check{
 		Killer:      true, After: []Event{FoldSeen, BeltsWiped},
 	},
 	{
-		ID: checkStop, Block: SafeToPush, Ask: "Stop control, pressed just now?",
+		ID: CheckStop, Block: SafeToPush, Ask: "Stop control, pressed just now?",
 		States:      []string{"drive stopped at once", "drive ran on", "not pressed"},
 		RightStates: 1,
 		Why:         "It is the only thing that helps a caught hand.",

@@ -60,7 +60,7 @@ var plausibilities = []plausibility{
 	{"duct.inner_diameter", "the cable fills 0.2 to 0.9 of it", practice, holdsCable},
 	{"rig.grip_limit", "5 to 200 psi: belt cylinders are fed from a compressor's air", practice, within[q.Pressure]("5 psi", "200 psi")},
 	{"rig.grip_division", "up to a fifth of the limit", practice, gripDivides},
-	{"rig.speed_limit", "where it is a speed, 2 to 150 m/min", practice, usualSpeed},
+	{"rig.speed_limit", "a speed: 2 to 150 m/min; else up to 5000", practice, usualSpeed},
 	{"rig.speed_division", "up to a fifth of the limit", practice, speedDivides},
 	{"rig.gap", "1 to 500 mm", practice, within[q.Length]("1 mm", "500 mm")},
 	{"limits.grip", "up to the rig's limit", "the job itself", underGripLimit},
@@ -249,8 +249,19 @@ func speedDivides(t Trial, text string) string {
 	return fmt.Sprintf("The %s goes up to %s: a ladder needs finer steps.", t.Rig.Control(), t.Rig.ShowSpeed(limit.Value))
 }
 
+// mostGraduated is more than the gauge of a push control reads in a unit of its own, be it 300 bar
+// or 3000 psi.
+//
+// Source: common practice, no source.
+const mostGraduated = 5000
+
 func usualSpeed(t Trial, text string) string {
-	if v, err := q.ParseReading(text); err != nil || v.Unit != "m/s" {
+	switch v, err := q.ParseReading(text); {
+	case err != nil:
+		return ""
+	case v.Unit != "m/s" && math.Abs(v.Value) > mostGraduated:
+		return fmt.Sprintf("Hardly a gauge goes up to %s.", text)
+	case v.Unit != "m/s":
 		return ""
 	}
 	return within[q.Speed]("2 m/min", "150 m/min")(t, text)

@@ -76,7 +76,7 @@ func TestPlainRunGoneOnWith(t *testing.T) {
 	dir := t.TempDir()
 	id := pulledProfile(t, dir)
 	d := newRunDriver(t, dir, id)
-	d.say(crewAnswers...).say(proveAnswers[:4]...)
+	d.say(crewAnswers...).say(proveAnswers[:5]...)
 	d.leaveRun()
 	o := &operator{answer: func(string) string { return "" }}
 	library, err := profiles.OpenLibrary(dir, d.m.Now, nil)

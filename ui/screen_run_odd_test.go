@@ -9,7 +9,7 @@ import (
 // A mandrel wider than the bore is told at once, and so is a swab that came out clean
 // without having gone through, and a pressure of which nothing is left.
 func TestOddProvingSheet(t *testing.T) {
-	d := notBegunDriver(t).say(crewAnswers...).say(proveAnswers[:4]...)
+	d := notBegunDriver(t).say(crewAnswers...).say(proveAnswers[:5]...)
 	d.say("run-mandrel: =11 in")
 	require.Equal(t, "Really 11 in?", d.m.question.Title)
 	require.Contains(t, d.body(), "nothing wider goes through")

@@ -75,7 +75,7 @@ func TestWhoLeavesARunIsTold(t *testing.T) {
 func TestNothingLiveIsNotSaid(t *testing.T) {
 	d := notBegunDriver(t)
 	require.Empty(t, d.m.Keeper.Live)
-	d.say(crewAnswers...).say(proveAnswers[:6]...)
+	d.say(crewAnswers...).say(proveAnswers[:7]...)
 	require.Contains(t, d.m.Keeper.Live, "the duct may hold air")
 	d.leaveRun()
 	d = runningDriver(t).say("run-running: Arrived", "run-end: Seen", "run-end-mark: =4960 ft", "cautions: Read aloud")

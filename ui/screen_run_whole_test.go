@@ -73,12 +73,12 @@ func (d *driver) say(answers ...string) *driver {
 
 // Parts of a run, answered rightly.
 var (
-	siteAnswers  = []string{"cautions: Read aloud", "cautions: Read aloud"} // in the day's first run or trial
+	siteAnswers  = []string{"cautions: Read aloud", "cautions: Read aloud", "cautions: Read aloud"} // in the day's first run or trial
 	crewAnswers  = append([]string{"run-crew: Far end", "run-person: =EF", "run-crew: These", "run-route: Only its length", "run-length: =1640 ft"}, siteAnswers...)
-	proveAnswers = []string{"cautions: Read aloud", "right-duct: same number", "shot-far-end: says clear", "duct-clean: clean and dry",
+	proveAnswers = []string{"cautions: Read aloud", "stub-and-plug-out: on the ground", "right-duct: same number", "shot-far-end: says clear", "duct-clean: clean and dry",
 		"run-mandrel: =28 mm", "run-mandrel-length: =400 mm", "run-passes: Twice", "run-held: =10 bar", "run-held-for: 2 min", "run-lost: =0.4 bar", "run-said-clear: EF",
 		"proof-vented: vented", "run-proved: Go on"}
-	airAnswers  = []string{"cautions: Read aloud", "stub-and-plug-out: on the ground", "hoses-tied: rated", "block: All 4"}
+	airAnswers  = []string{"cautions: Read aloud", "hoses-tied: rated", "block: All 4", "guards-on: guards on", "stop-tested: drive stopped"}
 	dialAnswers = []string{"run-cable-warm: =42 F", "run-inlet-warm: Not read", "run-dial: Enter", "run-grip: =6 psi", "run-speed: =95 ft/min", "cautions: Read aloud"}
 	goAnswers   = []string{"run-mark: =4650 ft", "run-counts: larger", "far-end-clear: says clear", "run-moves: The cable moves"}
 )
@@ -225,7 +225,7 @@ func TestRunPressBudget(t *testing.T) {
 	part("closing", "run-summary: Close the run")
 	require.Equal(t, "closed", d.m.question.ID)
 	t.Logf("in all: %d presses", d.presses)
-	require.LessOrEqual(t, d.presses, 105)
+	require.LessOrEqual(t, d.presses, 108, "three of them for the drive: its cautions, its guards, its stop control")
 }
 
 // lastMark is the last mark of the log, in ft, and when it was read.
@@ -304,7 +304,7 @@ func TestCoveredLeadsToRun(t *testing.T) {
 	require.Equal(t, "Covered: no trial is needed", d.m.question.Title)
 	d.choose("Start the run record")
 	require.Equal(t, "run-crew", d.m.question.ID)
-	require.Contains(t, d.body(), "8 psi, 80 ft/min")
+	require.Contains(t, d.body(), "grip pressure 8 psi, belt speed 80 ft/min")
 	d.say("run-crew: Go on", "run-route: Not known")
 	require.Equal(t, "cautions", d.m.question.ID)
 	d.leaveRun()

@@ -216,7 +216,7 @@ func (f *facts) warmthNow() []Alert {
 		return []Alert{{NoSetting, Now, fmt.Sprintf("Cable or air at %s is warmer than any setting of this profile covers.", text), f.tooWarmDo()}}
 	case warmth == Warmer && whole && f.plan.above(is, allowed):
 		return []Alert{{SettingTooHigh, Now, fmt.Sprintf("Cable or air at %s is warmer than %s covers.", text, f.plan.Rig.Named(is)),
-			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Named(allowed), f.untilChecked())}}
+			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Named(Lower(is, allowed)), f.untilChecked())}}
 	case warmth == Warmer:
 		return []Alert{{SettingTooHigh, Watch, fmt.Sprintf("Cable or air at %s is warmer than the profile's own setting covers.", text),
 			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Named(allowed), f.untilChecked())}}

@@ -1,7 +1,9 @@
 package run
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"brinkmark/session"
@@ -12,6 +14,7 @@ import (
 // Source: common practice, no source; airtight duct and joints: FTTH Council Europe Handbook
 // 2009 (seen in copies only).
 var proveChecks = []session.Check{
+	beforeAnyAir(),
 	{
 		ID: "right-duct", Block: session.DuctProof, Ask: "Which duct is it, at both ends?",
 		States:      []string{"same number or colour", "not compared", "they differ"},
@@ -50,7 +53,7 @@ var proveChecks = []session.Check{
 		Wrong:       "The plug leaves into whoever loosens it.",
 		// Ejected test fittings: HSE GS4, seen in copies only.
 		Teach:  "People were killed by fittings of a pressure test that let go. Read zero first.",
-		Killer: true,
+		Killer: true, After: []session.Event{session.DuctHeld},
 	},
 }
 
@@ -81,6 +84,8 @@ var airChecks = []session.Check{
 		Teach:       "Write the air's temperature at the duct's mouth into the log as well.",
 		Perishable:  true,
 	},
+	since(table2, carried(session.CheckGuards)), // the drive runs for its setting to be read back
+	since(table2, carried(session.CheckStop)),
 	farEndClear(),
 }
 
@@ -132,8 +137,44 @@ func carried(id string) session.Check {
 	if !known {
 		panic("run: no check is named " + id)
 	}
-	c.Block = session.AirNext
+	c.Block, c.Since = session.AirNext, ""
 	return c
+}
+
+// beforeAnyAir is asked before the duct is blown through: that is the first air. A run that is past
+// it is asked before the cable's.
+func beforeAnyAir() session.Check {
+	c := since(table2, carried("stub-and-plug-out"))
+	c.Block = session.DuctProof
+	return c
+}
+
+// The names of the tables of a run's checks, the first and the newest last: as those of a trial,
+// see [session.CheckTable].
+const table2 = "table-2"
+
+var tableNames = []string{"", table2}
+
+// CheckTable is the name of the table that new runs are asked by.
+func CheckTable() string { return tableNames[len(tableNames)-1] }
+
+// KnownTable returns an error for the name of a table that this version does not know.
+func KnownTable(name string) error {
+	if slices.Contains(tableNames, name) {
+		return nil
+	}
+	return fmt.Errorf("the run's table of checks is of a newer version; this one knows %s", strings.Join(tableNames[1:], " and "))
+}
+
+func since(table string, c session.Check) session.Check {
+	c.Since = table
+	return c
+}
+
+// asked are those of a table of checks that the record's own table has.
+func (r Run) asked(table []session.Check) []session.Check {
+	of := slices.Index(tableNames, r.Checks)
+	return slices.DeleteFunc(slices.Clone(table), func(c session.Check) bool { return slices.Index(tableNames, c.Since) > of })
 }
 
 // farEndClear is the gate of the air, opened again by every stop.
@@ -158,7 +199,11 @@ func CheckByID(id string) (session.Check, bool) {
 func Checks() []session.Check {
 	var all []session.Check
 	for _, table := range [][]session.Check{proveChecks, airChecks, arriveChecks} {
-		all = append(all, session.DueOf(table, session.CheckLog{}, time.Time{})...)
+		for _, c := range session.DueOf(table, session.CheckLog{}, time.Time{}) {
+			if !slices.ContainsFunc(all, func(before session.Check) bool { return before.ID == c.ID }) { // asked again after a pause
+				all = append(all, c)
+			}
+		}
 	}
 	return all
 }
@@ -182,7 +227,7 @@ const SwabCheck = "duct-clean"
 // [session.DueChecks]. Running has none.
 func (r Run) Due(now time.Time) []session.Check {
 	stage, _ := r.Stage()
-	return session.DueOf(stageChecks[stage], session.CheckLog{Past: r.happened(), Trainee: r.People.Trainee}, now)
+	return session.DueOf(r.asked(stageChecks[stage]), session.CheckLog{Past: r.happened(), Trainee: r.People.Trainee}, now)
 }
 
 // ItemLeft is the item of the answer that drive and air were made safe before the crew left a run
@@ -228,6 +273,10 @@ func (r Run) happened() []session.Happened {
 				h.Check, h.State, h.Value, h.Skipped = e.Item, asNow(e.Item, e.State), e.Value, e.SkipReason != ""
 			case Stop:
 				h.Event = session.RunStopped
+			case Proving:
+				if e.HeldAt.Known() {
+					h.Event = session.DuctHeld
+				}
 			}
 		}
 		log = append(log, h)
@@ -269,7 +318,7 @@ var cautionMoments = map[Stage]session.Moment{
 func Cautions(s Stage) []session.Caution {
 	list := session.Cautions(cautionMoments[s])
 	if s == ProveStage {
-		list = append(list, session.Cautions(session.BeforeOpening)...)
+		list = slices.Concat(list, session.Cautions(session.TestingDuct), session.Cautions(session.BeforeOpening))
 	}
 	return list
 }
@@ -278,13 +327,13 @@ func Cautions(s Stage) []session.Caution {
 // [session.CautionsRead], its value the ids shown.
 func CautionItem(s Stage) string { return session.ItemCautions + ", " + s.String() }
 
-// DueOnSite returns the next page of the site's cautions that was read neither in this run nor
-// earlier today by its crew, if any. An older run that is past its first page has none.
+// DueOnSite returns the next page of the site's and the drive's cautions that was read neither in
+// this run nor earlier today by its crew, if any. An older run that is past its first page has none.
 func (r Run) DueOnSite(earlier []session.Happened) (session.CautionPage, bool) {
 	if stage, _ := r.Stage(); stage != ProveStage || r.Cautioned(ProveStage) {
 		return session.CautionPage{}, false
 	}
-	return session.DueOnSite(r.happened(), earlier)
+	return session.DueInRun(r.happened(), earlier)
 }
 
 // ReadOnSite are the answers that pages of the site's cautions were read.

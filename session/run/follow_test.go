@@ -29,13 +29,13 @@ func TestStagesInOrder(t *testing.T) {
 		require.ErrorContains(t, w.run.Refuses(e), why)
 	}
 	refused(Start{Mark: w.mark(0)}, "a start cannot be written at this step, prove the duct")
-	refused(session.Answer{Mark: w.mark(0), Item: ItemProved, State: DuctProved}, "not yet, still open: Which duct is it, at both ends?; Far end")
+	refused(session.Answer{Mark: w.mark(0), Item: ItemProved, State: DuctProved}, "not yet, still open: Stub and plug?; Which duct is it, at both ends?; Far end")
 	w.right(t)
 	refused(session.Answer{Mark: w.mark(0), Item: ItemProved, State: DuctProved}, "still open: the duct's proving sheet")
 	w.add(t, Proving{Mark: w.mark(0), Passes: 2})
 	w.answer(t, ItemProved, DuctProved)
 	at(AirStage)
-	refused(Start{Mark: w.mark(0)}, "Stub and plug?")
+	refused(Start{Mark: w.mark(0)}, "Hoses and fittings?; Guards, hands, sleeves, hair?; Stop control, pressed just now?")
 	w.right(t)
 	refused(Start{Mark: w.mark(0)}, "still open: the dialled setting, read back")
 	w.add(t, Dialled{Mark: w.mark(0), Setting: p.Setting})
@@ -143,7 +143,7 @@ func TestKillersSpoil(t *testing.T) {
 	w.add(t, Dialled{Mark: w.mark(0), Setting: w.run.Plan.Setting})
 	require.NoError(t, w.run.Refuses(Start{Mark: w.mark(9 * time.Minute), Printed: 1000}))
 	late := Start{Mark: w.mark(3 * time.Minute), Printed: 1000}
-	require.ErrorContains(t, w.run.Refuses(late), "Stub and plug?; Hoses and fittings?; Far end, by radio, now?")
+	require.ErrorContains(t, w.run.Refuses(late), "Stub and plug?; Hoses and fittings?; Guards, hands, sleeves, hair?; Stop control, pressed just now?; Far end, by radio, now?")
 	w.right(t)
 	w.add(t, Start{Mark: w.mark(0), Printed: 1000})
 	w.add(t, Stop{Mark: w.mark(time.Minute), Reason: StopPlanned})
@@ -151,6 +151,34 @@ func TestKillersSpoil(t *testing.T) {
 
 	w.run.Entries = append(w.run.Entries, Restart{Mark: w.mark(0)})
 	require.Equal(t, []string{"far-end-clear"}, w.run.OpenKillers(), "a reader sees what the writer would have refused")
+}
+
+// Each pressure that was shut in is let out before anything is opened, and read zero.
+func TestVentedAfterEachTest(t *testing.T) {
+	w := newWriter(plan(t))
+	held := Proving{HeldAt: q.Known[q.Pressure](6e5), Lost: q.Known[q.Pressure](6e5), HeldFor: q.Known(2 * time.Minute)}
+	for range 2 {
+		held.Mark = w.mark(time.Minute)
+		w.add(t, held)
+		require.Contains(t, w.run.Due(w.at)[len(w.run.Due(w.at))-1].ID, "proof-vented")
+		w.right(t)
+		require.Empty(t, w.run.Due(w.at))
+	}
+	w.add(t, Proving{Mark: w.mark(time.Minute), Passes: 1})
+	require.Empty(t, w.run.Due(w.at), "nothing was held")
+}
+
+// A run of before the drive's checks were asked in it is asked by its own table.
+func TestOlderRunsAreAskedByTheirTable(t *testing.T) {
+	w := newWriter(plan(t))
+	w.run.Checks = ""
+	w.right(t)
+	w.add(t, Proving{Mark: w.mark(0), Passes: 2})
+	w.answer(t, ItemProved, DuctProved)
+	for _, c := range w.run.Due(w.at) {
+		require.NotContains(t, []string{session.CheckGuards, session.CheckStop}, c.ID)
+	}
+	require.ErrorContains(t, KnownTable("table-9"), "of a newer version")
 }
 
 func TestUndoKeepsTheOrder(t *testing.T) {

@@ -71,7 +71,7 @@ type writer struct {
 }
 
 func newWriter(p Plan) *writer {
-	return &writer{Run{Started: began, People: People{Operator: "AB", FarEnd: "EF"}, Plan: p}, began}
+	return &writer{Run{Started: began, Checks: CheckTable(), People: People{Operator: "AB", FarEnd: "EF"}, Plan: p}, began}
 }
 
 func (w *writer) mark(after time.Duration) session.Mark {

@@ -25,6 +25,7 @@ import (
 type Run struct {
 	Of      string // the id of the profile it installs with
 	Started time.Time
+	Checks  string // the table of checks it is asked by: see [CheckTable]
 	People  People
 	Plan    Plan
 	Entries []session.Entry

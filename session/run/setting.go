@@ -215,6 +215,13 @@ func (p Plan) compare(name string, is, allowed float64, show func(float64) strin
 	return fmt.Sprintf("%s: %s, as it should be.", name, show(is))
 }
 
+// Lower is the lower of two settings of one rig in either of its two: who turns down never turns
+// anything up.
+func Lower(a, b session.Setting) session.Setting {
+	a.Grip, a.Speed.Value = min(a.Grip, b.Grip), min(a.Speed.Value, b.Speed.Value)
+	return a
+}
+
 // above reports whether a setting is harder than another in either of its two.
 func (p Plan) above(is, allowed session.Setting) bool {
 	return is.Grip > allowed.Grip*(1+rounding) || is.Speed.Unit != allowed.Speed.Unit || is.Speed.Value > allowed.Speed.Value*(1+rounding)

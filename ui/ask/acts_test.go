@@ -181,7 +181,7 @@ func TestSettlingPushHasItsNumbers(t *testing.T) {
 	start, _ := c.flow.Trial.Start()
 	require.Equal(t, start, *question.Setting)
 	rig := c.flow.Trial.Rig
-	require.Contains(t, question.Title, rig.Show(start))
+	require.Contains(t, question.Title, rig.Named(start))
 	for _, word := range []string{"Guards on, everyone clear", "drive lever", rig.ShowSpeed(start.Speed.Value), rig.ShowGrip(start.Grip), "See: the cable line", "isolate"} {
 		require.Contains(t, said(question), word)
 	}

@@ -252,7 +252,7 @@ func (f Flow) settling(question Question, wrong []string) Question {
 	rig := f.Trial.Rig
 	lowest := f.Trial.Lowest(next)
 	question.Setting = &lowest
-	question.Title = "Settling push: dial " + rig.Show(lowest)
+	question.Title = "Settling push: dial " + rig.Named(lowest)
 	body := append(wrong[:len(wrong):len(wrong)],
 		"! Guards on, everyone clear, one hand at the stop control.",
 		fmt.Sprintf("Belts open: set the %s to %s, the lowest. Close them at %s of grip pressure. Push once, gently.",

@@ -63,8 +63,9 @@ func (r RunFlow) urgent() (run.Alert, bool) {
 // alarm is what to do about the gravest alert.
 func (p runPage) alarm(a run.Alert) string {
 	do := words.FirstSentence(a.Do)
-	if most, some := p.view.Allowed.Get(); some && a.Kind == run.AboveSetting {
-		do = "Turn it down to " + p.engine.Plan.Rig.Named(most)
+	most, some := p.view.Allowed.Get()
+	if is, whole := p.view.Now.Setting(); some && whole && a.Kind == run.AboveSetting {
+		do = "Turn it down to " + p.engine.Plan.Rig.Named(run.Lower(is, most))
 	}
 	return "!! NOW: " + do
 }
@@ -90,7 +91,7 @@ func (p runPage) corrections() []Choice {
 	case slices.ContainsFunc(p.view.Alerts, func(a run.Alert) bool {
 		return a.Kind == run.AboveSetting || a.Kind == run.SettingTooHigh && a.When == run.Now
 	}):
-		turned := session.Setting{Grip: min(is.Grip, most.Grip), Speed: q.Reading{Value: min(is.Speed.Value, most.Speed.Value), Unit: is.Speed.Unit}}
+		turned := run.Lower(is, most)
 		point := profiles.RunPoint{Grip: asWritten[q.Pressure](rig.ShowGrip(turned.Grip)), By: p.record.People.Operator}
 		point.Speed, _ = profiles.NewReading(rig.ShowSpeed(turned.Speed.Value))
 		return []Choice{p.to("Turned down: "+rig.Named(turned), p.writing(point), Major)}

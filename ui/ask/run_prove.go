@@ -23,6 +23,9 @@ func (p runPage) mandrel() Question {
 	if bore, known := p.engine.Plan.Bore.Get(); known {
 		question.Body = []string{fmt.Sprintf("Bore %s; one owner wants it a quarter of an inch thinner.", q.Text(bore, p.diameterUnit()))}
 	}
+	if len(p.record.Provings) > 0 {
+		question.Body = append([]string{"! Before each shot the far end says clear anew; before each test both ends are capped and tied, nobody near."}, question.Body...)
+	}
 	question.Choices = append(question.Choices, p.to("No proving sheet today", p.at(runNoSheet), Minor))
 	return question
 }
@@ -73,7 +76,7 @@ func (p runPage) heldAt() Question {
 			next, err := taken(p.RunFlow, text, runHeldFor, func(d *runDraft, v profiles.Quantity[q.Pressure]) { d.proving.HeldAt = v })
 			return p.unlessOdd(text, p.engine.Plan.OddHeld(text), next), err
 		})
-	question.Body = []string{"The maker's print comes first. One public figure:", "10 bar (145 psi) for 2 min."}
+	question.Body = []string{"The maker's print and the owner's figure come first."}
 	return question
 }
 
