@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/session"
+	q "brinkmark/session/quantity"
 )
 
 // TestPlannedFromTheProfile: a short check that names its profile gets the setting from
@@ -108,4 +109,25 @@ func TestOneReportADay(t *testing.T) {
 	}
 	_, err = job.With("conditions.day_low", "80 °F")
 	require.ErrorContains(t, err, `"80 °F" is warmer than the day's high, "78 °F"`)
+}
+
+// A page asks for the promise of a short check more than once: each time it rests on the same
+// profile, and so holds as long.
+func TestPromiseOfACheckAskedTwice(t *testing.T) {
+	l := coverLibrary(t)
+	profile := coverRecord(t, "profile.toml", nil)
+	writeInto(t, l, "profiles/2026-05/"+profile.ID+".toml", recordText(t, profile))
+	check := coverRecord(t, "job.toml", nil).CheckOf(profile)
+	check.ID, check.Started = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", coverNow
+	for i := range 3 {
+		check.Attempts = append(check.Attempts, Attempt{Seq: i + 1, At: coverNow.Add(time.Duration(i+1) * time.Minute), Grip: check.Plan.Grip, Speed: check.Plan.Speed, Outcome: session.Stall})
+	}
+	trial, err := check.Trial()
+	require.NoError(t, err)
+	c, err := l.Candidates()
+	require.NoError(t, err)
+	accepted := session.Setting{Grip: trial.Plan.Grip.Or(0), Speed: trial.Plan.Speed.Or(q.Reading{})}
+	first := c.PromiseOf(check, trial, accepted, coverNow.Add(5*time.Minute))
+	require.True(t, first.Until.After(coverNow.Add(time.Hour)), "%v", first)
+	require.Equal(t, first.Until, c.PromiseOf(check, trial, accepted, coverNow.Add(5*time.Minute)).Until)
 }

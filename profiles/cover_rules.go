@@ -178,6 +178,7 @@ var coverRules = []coverField{
 		{hasFinding(RunFolded), Retest, "The cable folded in a run with it: the setting was wrong."},
 		{hasFinding(RunDamaged), Retest, "The jacket was marked in a run with it: the setting was wrong."},
 		{hasFinding(CheckFailed), Retest, "A short check of it did not end in three stalls."},
+		{hasFinding(OddRecord), Retest, "A run or short check with it was edited since, or cannot be read: nobody can tell how it ended. Put that record back from a copy or another tablet, or make a new trial."},
 		{hasFinding(OtherFile), Retest, "It is not the file that a supervisor reviewed: put that one back from a copy or another tablet, or make a new trial."},
 		{hasFinding(Asked), Covered, "A supervisor has asked about it, and the question is open: see the review."},
 	}},
@@ -193,11 +194,12 @@ const (
 	RunFolded
 	RunDamaged
 	CheckFailed
+	OddRecord // a run or short check with it that was edited, or cannot be read
 	OtherFile // than was reviewed
 	Asked     // about it by a supervisor; the one that ends nothing
 )
 
-var findingNames = []string{"", "withdrawn", "expired", "fold in a run", "jacket damage in a run", "short check failed", "not the file that was reviewed", "a supervisor has asked about it"}
+var findingNames = []string{"", "withdrawn", "expired", "fold in a run", "jacket damage in a run", "short check failed", "edited run or short check", "not the file that was reviewed", "a supervisor has asked about it"}
 
 func (f Finding) String() string { return findingNames[f] }
 

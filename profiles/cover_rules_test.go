@@ -97,8 +97,9 @@ var rowCases = []rowCase{
 	{field: "findings", row: 2, finding: RunFolded},
 	{field: "findings", row: 3, finding: RunDamaged},
 	{field: "findings", row: 4, finding: CheckFailed},
-	{field: "findings", row: 5, finding: OtherFile},
-	{field: "findings", row: 6, finding: Asked},
+	{field: "findings", row: 5, finding: OddRecord},
+	{field: "findings", row: 6, finding: OtherFile},
+	{field: "findings", row: 7, finding: Asked},
 	{field: "rig.push_unit", row: 1, today: func(r *Record) { r.Rig.PushUnit, r.Rig.SpeedLimit, r.Rig.SpeedDivision = "", Reading{}, Reading{} }, also: "limits.speed"},
 	{field: "limits.speed", row: 1, today: func(r *Record) { r.Rig.GripLimit = Quantity[q.Pressure]{} }},
 }

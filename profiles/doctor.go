@@ -60,7 +60,7 @@ func (l *Library) Health(progress func(done, total int)) Health {
 		return h
 	}
 	for _, kind := range []string{"profiles", "trials", "runs", "reviews"} {
-		h.count(kind, index.of(kind))
+		h.count(index.library, kind, index.of(kind))
 	}
 	h.addProfiles(index, l.now())
 	h.addCards(l)
@@ -70,11 +70,11 @@ func (l *Library) Health(progress func(done, total int)) Health {
 	return h
 }
 
-func (h *Health) count(kind string, rows []*row) {
+func (h *Health) count(library, kind string, rows []*row) {
 	h.Counts = append(h.Counts, Count{kind, len(rows)})
 	for _, r := range rows {
-		if r.problem != nil {
-			h.Unreadable = append(h.Unreadable, r.problem)
+		if err := r.trouble(library); err != nil {
+			h.Unreadable = append(h.Unreadable, err)
 		}
 		id, _ := strings.CutSuffix(r.file, ".toml")
 		if !ValidID(id) {

@@ -41,7 +41,7 @@ type entry struct {
 const (
 	indexFile = "index.tsv"
 	// Raise the number with every change of what a row says.
-	indexHeader = "# brinkmark index 4: made from the records beside it, may be deleted"
+	indexHeader = "# brinkmark index 5: made from the records beside it, may be deleted"
 	indexEnd    = "# end "
 	folderMark  = '>'
 	// worthSaving is how many files must have changed before the index is written anew:

@@ -62,10 +62,14 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 // spelling stands among the names.
 func (c *Candidates) take(kind string, r *row, place func(string) int) {
 	hides := r.problem != nil // a run may hide a fold, a trial that was a short check its failing
-	if hides && (kind != "trials" || r.kind != "") {
-		c.Unreadable = append(c.Unreadable, r.problem)
-	}
 	u := c.unread
+	trouble := r.trouble(u.library)
+	if trouble != nil && (kind != "trials" || r.kind != "") {
+		c.Unreadable = append(c.Unreadable, trouble)
+	}
+	if trouble != nil && (kind == "trials" || kind == "runs") && r.of != "" {
+		c.Find(r.of, OddRecord)
+	}
 	switch {
 	case kind == "profiles" && !hides:
 		u.rows = append(u.rows, r)
@@ -73,7 +77,7 @@ func (c *Candidates) take(kind string, r *row, place func(string) int) {
 		if r.of != "" {
 			u.checksOf[r.of] = append(u.checksOf[r.of], r)
 		}
-	case kind == "trials" && r.failed && !hides:
+	case kind == "trials" && r.failed:
 		c.Find(r.of, CheckFailed)
 	case kind == "runs":
 		if r.folded {

@@ -203,6 +203,24 @@ func trialRow(from summed, r *row) error {
 	r.describe(record)
 	r.work(trial)
 	r.failed = trial.Kind == session.ShortCheck && failed(trial)
+	if from.flaw.edited {
+		r.exceptions = packExceptions([]Exception{{EditedSinceSealed, from.flaw.says}})
+	}
+	return nil
+}
+
+// trouble is what is the matter with a row's record: it cannot be read, or it is a trial or run
+// that was edited, and may hide what speaks against a setting. What it says against one counts
+// all the same.
+func (r *row) trouble(library string) error {
+	if r.problem != nil || strings.HasPrefix(r.folder, "profiles") {
+		return r.problem
+	}
+	for _, e := range unpackExceptions(r.exceptions) {
+		if e.Kind == EditedSinceSealed {
+			return &FileError{Path: r.path(library), Problem: e.Detail, Hint: "it may hide what speaks against a setting: put it back from a copy or another tablet"}
+		}
+	}
 	return nil
 }
 

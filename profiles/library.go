@@ -256,6 +256,12 @@ func ReadFile(path string) (r *Record, warning string, err error) {
 	return r, found.says, err
 }
 
+// Edited reports whether a record's file was changed after it was sealed: nothing is handed out by it.
+func Edited(path string) bool {
+	_, found, err := readText(path)
+	return err == nil && found.edited
+}
+
 func readFlawed(path string) (*Record, flaw, error) {
 	text, found, err := readText(path)
 	if err != nil {

@@ -96,6 +96,7 @@ func (c *compared) promiseBy(ending ...string) Promise {
 	if at := c.profile.expires; !at.IsZero() && at.Before(p.Until) {
 		p.Until = at
 	}
+	p.Until = p.Until.In(c.now.Location()) // a clock on a wall says when
 	for _, key := range ending {
 		if row := coverFieldOf(key).decides(c); row != nil && c.limits.effect(key, row.effect) == Retest {
 			p.Why = append(p.Why, row.why)
@@ -235,7 +236,9 @@ func (c *Candidates) ofTrial(record Record, t session.Trial, accepted session.Se
 	// The band is written down in whole degrees, and holds no further than that.
 	top := c.limits.covered().Warmest(s.from)
 	s.record.Setting.CoveredUpTo, _ = NewQuantity[q.Temperature](session.WholeDegrees(top, t.Conditions.Unit))
-	own := *c // what is said of a trial that may yet change is not kept
+	s.id = record.ID
+	c.readChain(s) // here, and not in the copy: each profile is read once
+	own := *c      // what is said of a trial that may yet change is not kept
 	own.all = append([]*side{}, c.all...)
 	if t.Before != nil {
 		own.before = func(*Record) (*session.Trial, error) { return t.Before, nil }

@@ -75,8 +75,8 @@ func (x *Index) review(now time.Time) Review {
 	v.findRuns(runs)
 	for _, other := range [][]*row{x.of("reviews"), v.trials, runs} {
 		for _, r := range other {
-			if r.problem != nil {
-				v.Unreadable = append(v.Unreadable, r.problem)
+			if err := r.trouble(x.library); err != nil {
+				v.Unreadable = append(v.Unreadable, err)
 			}
 		}
 	}

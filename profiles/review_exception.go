@@ -45,6 +45,7 @@ const (
 	MissingField
 	ImpossibleTime
 	OverrideInRun
+	HurtTakenBack
 	Contradiction
 	Disagrees
 	LowerAccepted
@@ -79,6 +80,7 @@ var exceptionKinds = []struct{ name, says string }{
 	{"missing", "not written down"},
 	{"times", "times that cannot be"},
 	{"override in run", "pushed harder than allowed in a run with it"},
+	{"fold taken back", "a fold or a marked jacket was written in a run with it, and taken back"},
 	{"contradiction", "outcome against what was seen"},
 	{"disagrees", "another trial of this cable, duct and rig disagrees"},
 	{"lower accepted", "another setting accepted than advised"},

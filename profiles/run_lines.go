@@ -2,6 +2,7 @@ package profiles
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -166,6 +167,7 @@ func runExceptions(r run.Run, sealed bool) []Exception {
 	folded, damaged := r.Hurt()
 	say(folded, FoldInRun, "")
 	say(damaged, DamageInRun, "")
+	say(r.HurtTakenBack(), HurtTakenBack, "")
 	open, left := r.OpenKillers(), r.LeftOut()
 	say(len(open) > 0, KillerOpen, strings.Join(open, ", "))
 	say(len(left) > 0, CheckSkipped, strings.Join(left, ", "))
@@ -211,6 +213,7 @@ func (v *Review) findRuns(runs []*row) {
 		}
 		say(r.folded, FoldInRun, at)
 		say(r.damaged, DamageInRun, at)
+		say(slices.Contains(unpackExceptions(r.exceptions), Exception{HurtTakenBack, ""}), HurtTakenBack, at)
 		say(r.overrides > 0, OverrideInRun, fmt.Sprintf("%s: %s", at, counted(r.overrides, "time")))
 	}
 }

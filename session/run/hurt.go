@@ -1,6 +1,7 @@
 package run
 
 import (
+	"slices"
 	"time"
 
 	"brinkmark/session"
@@ -22,6 +23,26 @@ func (r Run) Hurts() []Hurt { return r.course().hurts }
 
 // Hurt reports whether the cable folded, or its jacket was marked, in the run.
 func (r Run) Hurt() (folded, damaged bool) { return r.course().hurt() }
+
+// HurtTakenBack reports whether a fold or a marked jacket was written down and taken back: it has
+// no effect, and somebody has to ask why.
+func (r Run) HurtTakenBack() bool {
+	dropped := r.dropped()
+	return slices.ContainsFunc(r.Entries, func(e session.Entry) bool {
+		if !dropped[e.Number()] {
+			return false
+		}
+		switch e := e.(type) {
+		case Stop:
+			return sameWords(e.Reason, StopFold) || sameWords(e.Reason, StopJacket)
+		case End:
+			return sameWords(e.Reason, EndFold) || sameWords(e.Reason, EndJacket)
+		case Closing:
+			return e.Folds > 0 || e.Damaged
+		}
+		return false
+	})
+}
 
 func (c *course) hurt() (folded, damaged bool) {
 	for _, h := range c.hurts {

@@ -34,7 +34,7 @@ type runDesk struct {
 // RunRecord returns the page on which a run begins or goes on: of a profile's id, with its own
 // id, or for "" the newest unfinished one. Where there is none its error is [ErrNoRun].
 func RunRecord(k Keeper, library *profiles.Library, profile string) (Keeper, *Home, error) {
-	runs, _, err := unfinishedRuns(library)
+	runs, unreadable, err := unfinishedRuns(library)
 	if err != nil {
 		return k, nil, err
 	}
@@ -43,8 +43,13 @@ func RunRecord(k Keeper, library *profiles.Library, profile string) (Keeper, *Ho
 			return (&runDesk{library: r.library}).resume(r.ID).To(k)
 		}
 	}
-	if profile == "" {
+	switch _, err := library.RunRecord(profile); {
+	case profile == "" && len(unreadable) > 0: // one of them may be live
+		return k, nil, errors.Join(append([]error{ErrNoRun}, unreadable...)...)
+	case profile == "":
 		return k, nil, ErrNoRun
+	case profiles.ValidID(profile) && !errors.Is(err, fs.ErrNotExist): // a run, closed or edited: opening it says why it is not gone on with
+		return (&runDesk{library: library}).resume(profile).To(k)
 	}
 	from := library
 	if _, err := library.Profile(profile); errors.Is(err, fs.ErrNotExist) {

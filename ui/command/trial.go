@@ -245,7 +245,7 @@ func (a *app) goOn(library *profiles.Library, id string) error {
 // runRecord begins a run with a profile, or goes on with the unfinished one.
 func (a *app) runRecord(library *profiles.Library, profile string) error {
 	keeper, page, err := ask.RunRecord(a.keeper(library), library, profile)
-	if errors.Is(err, ask.ErrNoRun) {
+	if err == ask.ErrNoRun { // and none that cannot be gone on with
 		fmt.Fprintln(a.Out, "There is no unfinished run. \"brinkmark run ID\" begins one with the profile ID.")
 		return exitNothing
 	}

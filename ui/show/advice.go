@@ -3,8 +3,10 @@
 package show
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strings"
 	"time"
 
@@ -51,14 +53,41 @@ func ReadAdvice(path, earlier string, open func() (*profiles.Library, error)) (A
 	a := Advice{trial: trial, outlook: session.View(trial)}
 	if install, ok := a.outlook.Next.(session.Install); ok {
 		p := profiles.NoCandidates().PromiseOf(*record, trial, install.Setting, lastTime(record, trial))
-		if a.promise = p.Promise; len(p.Why) > 0 {
-			a.outlook.Next = session.Refuse{Reason: strings.Join(p.Why, " ")}
+		why := strings.Join(p.Why, " ")
+		if a.promise = p.Promise; why == "" {
+			why = spokenAgainst(record.ID, open)
 		}
+		if why != "" {
+			a.outlook.Next = session.Refuse{Reason: why}
+		}
+	}
+	if profiles.Edited(path) {
+		a.outlook.Next = session.Refuse{Reason: "This file was edited after it was sealed, so nobody can tell what was tried: put it back from a copy, or make a new trial."}
 	}
 	if warning != "" {
 		a.outlook.Warnings = append(a.outlook.Warnings, warning)
 	}
 	return a, nil
+}
+
+// spokenAgainst is why the library's own profile of that id hands out nothing, "" where it does or
+// there is none.
+func spokenAgainst(id string, open func() (*profiles.Library, error)) string {
+	if !profiles.ValidID(id) {
+		return ""
+	}
+	library, err := open()
+	if err != nil {
+		return words.OneLine(err.Error())
+	}
+	switch p, err := library.Promised(id); {
+	case err == nil:
+		return strings.Join(p.Why, " ")
+	case errors.Is(err, fs.ErrNotExist):
+		return ""
+	default:
+		return words.OneLine(err.Error())
+	}
 }
 
 // lastTime is when the last push of a record was written, or when it was begun: as of then a

@@ -210,6 +210,9 @@ func tellJudged(l *profiles.Library, j Judgement, done judgedNow, out io.Writer)
 		if j.Action == profiles.Accept {
 			fmt.Fprintf(out, "  %s\n", HandsOut(l, j.ID, done.stopped))
 		}
+		if first := p.Expires(); j.Action == profiles.Expire && !first.IsZero() && first.Format(time.DateOnly) < j.On {
+			fmt.Fprintf(out, "  ! An earlier day was set before, and stands: it expires %s.\n", first.Format(time.DateOnly))
+		}
 		if p.OwnTrial(j.By) != "" {
 			fmt.Fprintf(out, "  ! %s was of this trial's crew. A second pair of eyes sees more.\n", j.By)
 		}
