@@ -62,7 +62,7 @@ func (l *Library) Health(progress func(done, total int)) Health {
 	for _, kind := range []string{"profiles", "trials", "runs", "reviews"} {
 		h.count(index.library, kind, index.of(kind))
 	}
-	h.addProfiles(index, l.now())
+	h.addProfiles(l, index, l.now())
 	h.addCards(l)
 	for _, folder := range journalFolders {
 		h.addJournals(filepath.Join(l.dir, folder), l.now())
@@ -87,9 +87,13 @@ func (h *Health) count(library, kind string, rows []*row) {
 }
 
 // addProfiles looks for profiles that hand out nothing though they can be read.
-func (h *Health) addProfiles(index *Index, now time.Time) {
+func (h *Health) addProfiles(l *Library, index *Index, now time.Time) {
 	v := index.review(now)
-	v.findHurt(index.candidates(UsualCoverLimits(), now))
+	limits, err := l.CoverLimits()
+	if err != nil { // told of with the cards
+		limits = UsualCoverLimits()
+	}
+	v.findHurt(index.candidates(limits, now), now)
 	v.Sort(ByTime)
 	for _, p := range v.Profiles {
 		switch {
@@ -97,7 +101,7 @@ func (h *Health) addProfiles(index *Index, now time.Time) {
 			h.SealsOff = append(h.SealsOff, p.ID)
 			h.Unreadable = slices.DeleteFunc(h.Unreadable, func(told error) bool { return told == p.row.problem }) // once is enough
 		case p.row.problem != nil: // told of already
-		case p.HandsOutNothing():
+		case len(p.ends()) > 0: // that all grow old is no news
 			h.Nothing = append(h.Nothing, p.ID)
 			h.Settled += btoi(p.endedByDecision())
 		}

@@ -19,7 +19,7 @@ func (f *ReachFile) push(r *Reach, l *Library) error {
 	case given && f.Push.Profile != "":
 		return f.fail("push", "both a safe push and a profile", "keep the one that is meant")
 	case !given && f.Push.Profile == "":
-		return f.fail("push.safe", "missing", "write the push of the trial's setting as a force, or the profile's id")
+		return f.fail("push.safe", "missing", "write the push of the trial's setting as a force, or name the profile under push.profile")
 	case !given:
 		var err error
 		if safe, err = f.profilePush(r, l); err != nil {

@@ -37,6 +37,7 @@ type Listed struct {
 	Actions                             []Judged    // in order of time
 
 	row                                 *row
+	tooOld                              bool   // its trial is, by the rules
 	search, crew, rig, job, cable, duct string // in lower case; the others are parts of the first
 }
 
@@ -48,7 +49,11 @@ func (l *Library) Review(progress func(done, total int)) (Review, error) {
 		return Review{}, err
 	}
 	v := x.review(l.now())
-	v.findHurt(x.candidates(UsualCoverLimits(), l.now()))
+	limits, err := l.CoverLimits()
+	if err != nil {
+		v.Unreadable, limits = append(v.Unreadable, err), UsualCoverLimits()
+	}
+	v.findHurt(x.candidates(limits, l.now()), l.now())
 	v.findOtherCopies(filepath.Join(l.dir, differingFolder))
 	v.Sort(ByWorst)
 	return v, nil

@@ -25,6 +25,7 @@ func (l *Library) Reread(v Review, id string) (*Listed, error) {
 	}
 	p := &Listed{}
 	p.fill(l.dir, fileRow(l.dir, &entry{folder: old.row.folder, stamp: stamp{file: old.row.file}}))
+	p.tooOld = old.tooOld
 	p.judge(actions, l.now())
 	for _, e := range old.Exceptions {
 		if slices.Contains(fromOtherRecords, e.Kind) {

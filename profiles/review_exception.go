@@ -108,7 +108,7 @@ var endsPromise = []ExceptionKind{Unreadable, EditedSinceSealed, FoldInRun, Dama
 
 // HandsOutNothing reports whether what is known against a record keeps its setting from being
 // installed with.
-func (p *Listed) HandsOutNothing() bool { return len(p.ends()) > 0 }
+func (p *Listed) HandsOutNothing() bool { return p.tooOld || len(p.ends()) > 0 }
 
 // endedByDecision reports whether supervisors' decisions alone do.
 func (p *Listed) endedByDecision() bool {

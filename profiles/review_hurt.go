@@ -1,7 +1,9 @@
 package profiles
 
 import (
+	"slices"
 	"strings"
+	"time"
 
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
@@ -10,7 +12,7 @@ import (
 // findHurt tells profiles that a fold or a marked jacket of another trial or run speaks against.
 // The band is taken from the temperature of the key, so this tells of no less than what is
 // refused where a setting is asked for.
-func (v *Review) findHurt(c *Candidates) {
+func (v *Review) findHurt(c *Candidates, now time.Time) {
 	for _, p := range v.Profiles {
 		r := p.row
 		if !r.known || r.problem != nil {
@@ -23,10 +25,37 @@ func (v *Review) findHurt(c *Candidates) {
 			Covered: c.limits.covered(), Checked: c.limits.checked(),
 			Hurts: c.hurts.against(r.id, [4]string{r.make, r.cable, r.duct, r.rig}),
 		}
-		if against := claim.Against(); len(against) > 0 {
+		ended, root := c.ended(r)
+		proved := when(root.accepted)
+		p.tooOld = !proved.IsZero() && now.Sub(proved) >= c.limits.RetestAge
+		if against := append(claim.Against(), ended...); len(against) > 0 {
 			p.Exceptions = append(p.Exceptions, Exception{HurtElsewhere, strings.Join(against, "; ")})
 		}
 	}
+}
+
+// ended says what ends a row's setting by what is found of the records it rests on, and which is
+// the first of them.
+func (c *Candidates) ended(r *row) (why []string, root *row) {
+	c.unread.index()
+	seen := map[string]bool{}
+	for at := r; at != nil && !seen[at.id]; {
+		root, seen[at.id] = at, true
+		for f := range c.findings[at.id] {
+			switch {
+			case f == OddRecord && at == r:
+				why = append(why, f.String())
+			case f != Asked && at != r: // its own are exceptions themselves
+				why = append(why, "of profile "+at.id+", which it rests on: "+f.String())
+			}
+		}
+		above := c.unread.byID[at.of]
+		if at = nil; len(above) > 0 {
+			at = above[0]
+		}
+	}
+	slices.Sort(why)
+	return why, root
 }
 
 // unitOf is the unit of a quantity as written.

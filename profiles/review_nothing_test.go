@@ -2,10 +2,14 @@ package profiles
 
 import (
 	"errors"
+	"os"
+	"path/filepath"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"brinkmark/session"
 )
 
 // TestHandsOutNothing changes one thing of a good profile at a time.
@@ -102,4 +106,44 @@ func TestNothingKnownPromisesNothing(t *testing.T) {
 	p := NothingKnown(errors.New("the stick was pulled")).PromiseOf(*record, of.trial, of.setting(), reviewNow)
 	require.Equal(t, []string{"The stick was pulled."}, p.Why)
 	require.Zero(t, p.Promise)
+}
+
+// What ends the profile that a short check rests on ends the short check's, and so do the
+// library's rules of age: the list says what is handed out.
+func TestListFollowsWhatAProfileRestsOn(t *testing.T) {
+	l, first := coverLibrary(t), coverRecord(t, "profile.toml", nil)
+	check := coverRecord(t, "job.toml", nil).CheckOf(first)
+	check.ID, check.Started = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", coverNow
+	above, err := NewReading("105 ft/min") // a tenth above the setting
+	require.NoError(t, err)
+	for i := range 3 {
+		check.Attempts = append(check.Attempts, Attempt{Seq: i + 1, At: coverNow.Add(time.Duration(i+1) * time.Minute), Grip: check.Plan.Grip, Speed: above, Outcome: session.Stall})
+	}
+	check.Setting = &Setting{Grip: check.Plan.Grip, Speed: check.Plan.Speed, Accepted: coverNow.Add(5 * time.Minute)}
+	for _, r := range []Record{first, check} {
+		writeInto(t, l, "profiles/2026-05/"+r.ID+".toml", recordText(t, r))
+	}
+	nothing := func(id string) bool {
+		t.Helper()
+		p, err := reviewOf(t, l).Find(id)
+		require.NoError(t, err)
+		return p.HandsOutNothing()
+	}
+	require.False(t, nothing(check.ID))
+	rules := filepath.Join(l.dir, "rules.toml")
+	require.NoError(t, os.WriteFile(rules, []byte("format = 1\nretest_days = 0.001\n"), filePerm))
+	require.True(t, nothing(check.ID))
+	require.True(t, nothing(first.ID))
+	require.NoError(t, os.WriteFile(rules, []byte("format = 1\nretest_days = nonsense\n"), filePerm))
+	require.NotEmpty(t, reviewOf(t, l).Unreadable, "broken rules are told")
+	require.NoError(t, os.Remove(rules))
+
+	sit, err := l.Sit("QS")
+	require.NoError(t, err)
+	require.NoError(t, sit.Withdraw(first.ID, "wrong duct?"))
+	require.NoError(t, sit.Close())
+	require.True(t, nothing(check.ID))
+	p, err := reviewOf(t, l).Find(check.ID)
+	require.NoError(t, err)
+	require.Contains(t, kinds(p), HurtElsewhere)
 }

@@ -51,7 +51,7 @@ func TestCoverForm(t *testing.T) {
 		{"seal", "", "", "covered", v.Reasons[1].Why}}, c.Reasons)
 	require.True(t, c.WrittenByHand)
 	require.Equal(t, "47 °F", c.CoveredUpTo.Text)
-	require.Equal(t, "2026-05-14T20:40:00-05:00", *c.Until, "twelve hours after it was accepted")
+	require.Equal(t, "2026-05-15T01:40:00Z", *c.Until, "twelve hours after it was accepted, by the clock of who asks")
 
 	v.Effect, v.Reasons = profiles.Covered, nil
 	text, err = JSON(CoverOf(v))
@@ -78,7 +78,7 @@ func TestUntilOnlyWhereThereIsOne(t *testing.T) {
 		require.NoError(t, Sheet(&b, SheetOf{Profile: r, Listed: p, Holds: holds, Printed: printed}))
 		return b.String()
 	}
-	require.Contains(t, sheet(), "<p>Without a check until <b>20:40 on 2026-05-14</b>.</p>", "twelve hours after it was accepted")
+	require.Contains(t, sheet(), "<p>Without a check until <b>20:40 on 2026-05-14</b>.</p>", "twelve hours after it was accepted, by the clock of who asks")
 	for _, none := range []time.Time{{}, time.Time{}.Add(12 * time.Hour), time.Date(1999, 12, 31, 0, 0, 0, 0, time.UTC)} {
 		v.Until, holds.Until = none, none
 		require.Nil(t, CoverOf(v).Until)
