@@ -81,18 +81,29 @@ type limitKey struct {
 	of    func(*CoverLimits) any // a pointer to a float64 or a duration
 	read  func(any) (float64, error)
 	usual string
+	says  string // what it is, for who writes the file
 }
 
 var limitKeys = []limitKey{
-	{"covered_stiffness", func(l *CoverLimits) any { return &l.CoveredStiffness }, plainNumber, "0.08"},
-	{"check_stiffness", func(l *CoverLimits) any { return &l.CheckStiffness }, plainNumber, "0.25"},
-	{"covered_degrees", func(l *CoverLimits) any { return &l.CoveredDegrees }, degrees, `"7 °F"`},
-	{"check_degrees", func(l *CoverLimits) any { return &l.CheckDegrees }, degrees, `"20 °F"`},
-	{"check_diameter", func(l *CoverLimits) any { return &l.CheckDiameter }, plainNumber, "0.03"},
-	{"retest_diameter", func(l *CoverLimits) any { return &l.RetestDiameter }, plainNumber, "0.05"},
-	{"check_days", func(l *CoverLimits) any { return &l.CheckAge }, times(day), "30"},
-	{"retest_days", func(l *CoverLimits) any { return &l.RetestAge }, times(day), "365"},
-	{"shift_hours", func(l *CoverLimits) any { return &l.Shift }, times(time.Hour), "12"},
+	{"covered_stiffness", func(l *CoverLimits) any { return &l.CoveredStiffness }, plainNumber, "0.08", "how far stiffness may differ unchecked, a part"},
+	{"check_stiffness", func(l *CoverLimits) any { return &l.CheckStiffness }, plainNumber, "0.25", "and with one"},
+	{"covered_degrees", func(l *CoverLimits) any { return &l.CoveredDegrees }, degrees, `"7 °F"`, "how far warmth may differ without a check"},
+	{"check_degrees", func(l *CoverLimits) any { return &l.CheckDegrees }, degrees, `"20 °F"`, "and with one"},
+	{"check_diameter", func(l *CoverLimits) any { return &l.CheckDiameter }, plainNumber, "0.03", "from which part the diameter asks for a check"},
+	{"retest_diameter", func(l *CoverLimits) any { return &l.RetestDiameter }, plainNumber, "0.05", "and for a new trial"},
+	{"check_days", func(l *CoverLimits) any { return &l.CheckAge }, times(day), "30", "how old without a check"},
+	{"retest_days", func(l *CoverLimits) any { return &l.RetestAge }, times(day), "365", "how old at all"},
+	{"shift_hours", func(l *CoverLimits) any { return &l.Shift }, times(time.Hour), "12", "how long a shift is"},
+}
+
+// RuleLines are the lines a library's rules.toml may have, each with its usual value and what it
+// is: none may be looser.
+func RuleLines() []string {
+	lines := []string{fmt.Sprintf("format = %d", Format)}
+	for _, k := range limitKeys {
+		lines = append(lines, fmt.Sprintf("%-25s # %s", k.key+" = "+k.usual, k.says))
+	}
+	return append(lines, fmt.Sprintf("%-25s # a new trial where these differ or are not said", retestKey+" = [\"cable.reel\"]"))
 }
 
 // retestKey lists fields whose short checks the supervisor wants as full trials.

@@ -2,6 +2,7 @@ package command
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -49,8 +50,13 @@ func (a *app) coversCommand() *cobra.Command {
 		Short: "does a profile hold for this job",
 		Long: `Compares a job with every profile of the library: does one hold today? The job
 needs cable make, cable type, duct size and cable temperature; whatever else it
-says is compared too. A supervisor's rules.toml in the library can tighten the
-rules. FILE is a job in TOML; nothing is written.
+says is compared too. FILE is a job in TOML; nothing is written.
+
+A supervisor may write a file rules.toml into the library's folder. It tightens
+these rules and never loosens one, it is for this tablet alone, and an exchange
+does not carry it. Its lines, each with its usual value:
+
+` + "  " + strings.Join(profiles.RuleLines(), "\n  ") + `
 
 Exit code 0: covered. 10: short check first. 11: a full trial is needed.`,
 		Example:           "brinkmark covers job.toml --json",

@@ -249,7 +249,7 @@ func (c Cover) verdict() []said {
 		} else {
 			which += describe(c.Best)
 		}
-		lines = append(lines, said{}, said{0, which})
+		lines = append(lines, said{}, said{2, which}) // indented: no text from a file begins a line
 	}
 	return lines
 }
