@@ -65,7 +65,14 @@ func takeLock(path string, wait time.Duration) (*fileLock, error) {
 			return nil, plainDiskError(err)
 		}
 		l := &fileLock{flock: flock.New(path, flock.SetPermissions(filePerm))}
-		err := patiently(isBusy, func() error { _, err := l.flock.TryLockContext(ctx, lockRetry); return err })
+		err := patiently(isBusy, func() error {
+			// Once whatever the clock says: a busy device may have slept the whole wait away.
+			if got, err := l.flock.TryLock(); got || err != nil {
+				return err
+			}
+			_, err := l.flock.TryLockContext(ctx, lockRetry)
+			return err
+		})
 		switch {
 		case errors.Is(err, context.DeadlineExceeded):
 			return nil, errHeld

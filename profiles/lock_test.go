@@ -99,6 +99,16 @@ func TestLibraryLock(t *testing.T) {
 	require.ErrorIs(t, err, os.ErrNotExist)
 }
 
+// A device that was busy elsewhere for the whole wait has still not been refused a free lock.
+func TestLockIsTriedOnceAtLeast(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "x.lock")
+	l, err := takeLock(path, 0)
+	require.NoError(t, err)
+	_, err = takeLock(path, 0)
+	require.ErrorIs(t, err, errHeld)
+	require.NoError(t, l.Unlock())
+}
+
 // A lock on a file that its holder took away is worth nothing: the next has another.
 func TestLockOfAFileTakenAway(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "x.lock")

@@ -180,6 +180,7 @@ func (d *day) dialInRun(tablet int, id string, around float64) answer {
 	begun, err := d.scratch(tablet).NewRun(profiles.RunPlan{Profile: id, People: profiles.RunPeople{Operator: "AB", Watcher: "CD"}})
 	if err != nil {
 		d.counts["run: refused"]++
+		a.why = "run: " + err.Error()
 		return a
 	}
 	defer func() { _ = begun.Close() }()
