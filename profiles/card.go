@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"cmp"
 	"errors"
 	"io/fs"
@@ -257,8 +258,7 @@ func parseCard(path string, data []byte, kind card) (card, error) {
 	}
 	for _, other := range cardKinds {
 		if table := other.table(); table != kind.table() && md.IsDefined(table) {
-			line, column := locate(data, table)
-			return nil, &FileError{path, line, column, table, "this does not belong on the card of a " + kind.table(), "take it out, or move the file away"}
+			return nil, problem.At(path, data, table, "this does not belong on the card of a "+kind.table(), "take it out, or move the file away")
 		}
 	}
 	r := f.record()
@@ -266,10 +266,8 @@ func parseCard(path string, data []byte, kind card) (card, error) {
 		return nil, err
 	}
 	c := kind.of(f)
-	var bad *entryError
-	if errors.As(c.named(), &bad) {
-		line, column := locate(data, bad.key)
-		return nil, &FileError{path, line, column, bad.key, bad.problem, bad.hint}
+	if err := placed(c.named(), path, data); err != nil {
+		return nil, err
 	}
 	return c, nil
 }

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"crypto/sha256"
 	"errors"
 	"fmt"
@@ -124,7 +125,7 @@ func freeName(dir, name, key string, free func(path string) bool) (string, error
 			return path, nil
 		}
 	}
-	return "", &FileError{Path: filepath.Join(dir, base+"-"+sum+".toml"), Problem: "this card cannot be read, so it is not written over", Hint: "mend the card, or move it away"}
+	return "", &problem.FileError{Path: filepath.Join(dir, base+"-"+sum+".toml"), Problem: "this card cannot be read, so it is not written over", Hint: "mend the card, or move it away"}
 }
 
 // deviceNames are no file names on Windows, whatever their ending.

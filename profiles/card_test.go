@@ -12,6 +12,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 )
 
@@ -164,7 +165,7 @@ func TestUnreadableCards(t *testing.T) {
 			cards := l.Cards()
 			require.Equal(t, []Rig{{Name: "Rig 1"}}, cards.Rigs)
 			require.Len(t, cards.Unreadable, 1)
-			var bad *FileError
+			var bad *problem.FileError
 			require.ErrorAs(t, cards.Unreadable[0], &bad)
 			require.Equal(t, path, bad.Path)
 			require.NotEmpty(t, bad.Hint)

@@ -10,6 +10,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -18,6 +19,15 @@ import (
 type entryError struct{ key, problem, hint string }
 
 func (e *entryError) Error() string { return e.key + ": " + e.problem }
+
+// placed is err with the place in the text that it speaks of, if it speaks of one value.
+func placed(err error, path string, data []byte) error {
+	var bad *entryError
+	if errors.As(err, &bad) {
+		return problem.At(path, data, bad.key, bad.problem, bad.hint)
+	}
+	return err
+}
 
 // PolicyProblem says why the record's policy is not known here, or nil.
 func (r *Record) PolicyProblem() error {
@@ -83,7 +93,7 @@ func (r *Record) fill(t *session.Trial, policy session.Policy) error {
 		Surface: c.Surface, Unit: c.CableTemperature.unit("°C"),
 	}
 	if day, ok := t.Day(); ok && day.Low > day.High {
-		return &entryError{"conditions.day_low", fmt.Sprintf("%q is warmer than the day's high, %q", clip(c.DayLow.text), clip(c.DayHigh.text)), "write the low and the high of today's weather report, the high first if both change"}
+		return &entryError{"conditions.day_low", fmt.Sprintf("%q is warmer than the day's high, %q", problem.Clip(c.DayLow.text), problem.Clip(c.DayHigh.text)), "write the low and the high of today's weather report, the high first if both change"}
 	}
 	t.Rig = r.Rig.session()
 	t.Limits = session.Limits{Grip: r.Limits.Grip.value, Speed: r.Limits.Speed.value, CableBudget: r.Limits.CableBudget.value}
@@ -158,11 +168,11 @@ func (r *Record) oneUnit() error {
 	sort.Strings(keys)
 	for _, k := range keys {
 		if v, ok := readings[k].value.Get(); ok && v.Unit != want {
-			return &entryError{k, fmt.Sprintf("%q is not in the push control's unit, %q", clip(readings[k].text), r.Rig.pushUnit()), "write every reading of the push control in the unit of its gauge"}
+			return &entryError{k, fmt.Sprintf("%q is not in the push control's unit, %q", problem.Clip(readings[k].text), r.Rig.pushUnit()), "write every reading of the push control in the unit of its gauge"}
 		}
 	}
 	if per, ok := r.Rig.ThrustPerSpeed.value.Get(); ok && per.Unit != want {
-		return &entryError{"rig.thrust_per_speed", fmt.Sprintf("%q is not per the push control's unit, %q", clip(r.Rig.ThrustPerSpeed.text), r.Rig.pushUnit()), "write the force gained per one of the push control's unit"}
+		return &entryError{"rig.thrust_per_speed", fmt.Sprintf("%q is not per the push control's unit, %q", problem.Clip(r.Rig.ThrustPerSpeed.text), r.Rig.pushUnit()), "write the force gained per one of the push control's unit"}
 	}
 	return nil
 }
@@ -210,7 +220,7 @@ func (a Attempt) entry(key string, now Record) (session.Entry, error) {
 // keyError says that a change names no key of the job.
 type keyError struct{ key string }
 
-func (e keyError) Error() string { return fmt.Sprintf("%q is no key of the job", clip(e.key)) }
+func (e keyError) Error() string { return fmt.Sprintf("%q is no key of the job", problem.Clip(e.key)) }
 
 func changeError(key string, err error) error {
 	var unknown keyError
@@ -237,21 +247,21 @@ func (r Record) changed(c Change) (Record, error) {
 	var value any = c.Value
 	if unquoted[c.Key] { // true or 0.5, as in the file
 		if _, err := toml.Decode("v = "+c.Value, &struct{ V *any }{&value}); err != nil || strings.ContainsAny(c.Value, "\n\r[{#\"'") {
-			return r, fmt.Errorf("%q cannot be a value of %s", shownText(c.Value), c.Key)
+			return r, fmt.Errorf("%q cannot be a value of %s", problem.ShownText(c.Value), c.Key)
 		}
 	}
 	text, err := encode(map[string]map[string]any{table: {name: value}})
 	if err != nil || !utf8.ValidString(c.Value) {
-		return r, fmt.Errorf("%q cannot be a value of %s", shownText(c.Value), c.Key)
+		return r, fmt.Errorf("%q cannot be a value of %s", problem.ShownText(c.Value), c.Key)
 	}
 	next := r
 	md, err := toml.Decode(text, &next)
 	var pe toml.ParseError
 	switch {
 	case errors.As(err, &pe):
-		return r, errors.New(plainMessage(pe.Message))
+		return r, errors.New(problem.PlainMessage(pe.Message))
 	case err != nil:
-		return r, fmt.Errorf("%q cannot be a value of %s", shownText(c.Value), c.Key)
+		return r, fmt.Errorf("%q cannot be a value of %s", problem.ShownText(c.Value), c.Key)
 	case len(md.Undecoded()) > 0:
 		return r, keyError{c.Key}
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -67,12 +68,12 @@ var sealsGone = flaw{says: "it was sealed when it was written, and is not any mo
 
 // candidateOf is a profile that was read, or what keeps it from being used.
 func candidateOf(path string, r *Record, found flaw) (*side, error) {
-	fail := func(problem string) error {
-		return &FileError{Path: path, Problem: problem, Hint: "it hands out nothing: put it back from a copy or another tablet, or make a new trial"}
+	fail := func(wrong string) error {
+		return &problem.FileError{Path: path, Problem: wrong, Hint: "it hands out nothing: put it back from a copy or another tablet, or make a new trial"}
 	}
 	switch {
 	case found.edited:
-		return nil, &editedError{fail(found.says)}
+		return nil, &problem.EditedError{Err: fail(found.says)}
 	case found.says != "":
 		return nil, fail(found.says)
 	case r.Setting == nil:

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 )
 
@@ -39,7 +40,7 @@ func (l *Library) wholeProfile(id string) (*Record, error) {
 // is [fs.ErrNotExist].
 func (l *Library) profilePath(id string) (string, error) {
 	if !ValidID(id) {
-		return "", fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", shownText(id))
+		return "", fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", problem.ShownText(id))
 	}
 	found, _ := filepath.Glob(filepath.Join(globEscape(l.dir), "profiles", "*", id+".toml")) // the pattern is ours
 	if len(found) == 0 {
@@ -96,5 +97,5 @@ func sameDate(a, b time.Time) bool {
 
 // noProfile is a wrapped [fs.ErrNotExist].
 func noProfile(id string) error {
-	return fmt.Errorf("profile %s is not in this library: %w\n  \"brinkmark review --csv\" lists the ids", shownText(id), fs.ErrNotExist)
+	return fmt.Errorf("profile %s is not in this library: %w\n  \"brinkmark review --csv\" lists the ids", problem.ShownText(id), fs.ErrNotExist)
 }

@@ -11,6 +11,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -160,18 +161,17 @@ func (l *Library) CoverLimits() (CoverLimits, error) {
 func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
 	limits := UsualCoverLimits()
 	if line := firstBadLine(data); line > 0 {
-		return limits, &FileError{Path: path, Line: line, Problem: "the file is not text in UTF-8", Hint: "save it as UTF-8 text"}
+		return limits, &problem.FileError{Path: path, Line: line, Problem: "the file is not text in UTF-8", Hint: "save it as UTF-8 text"}
 	}
-	if line, problem, hint := scan(data, maxText); problem != "" {
-		return limits, &FileError{Path: path, Line: line, Problem: problem, Hint: hint}
+	if line, wrong, hint := scan(data, maxText); wrong != "" {
+		return limits, &problem.FileError{Path: path, Line: line, Problem: wrong, Hint: hint}
 	}
 	values := map[string]any{}
 	if _, err := toml.Decode(onOneLine(data), &values); err != nil {
-		return limits, tomlError(path, data, err)
+		return limits, problem.TomlError(path, data, err)
 	}
 	if format, ok := values["format"].(int64); !ok || format != Format {
-		line, column := locate(data, "format")
-		return limits, &FileError{path, line, column, "format", "missing, or not known to this version", fmt.Sprintf("write \"format = %d\" on the first line", Format)}
+		return limits, problem.At(path, data, "format", "missing, or not known to this version", fmt.Sprintf("write \"format = %d\" on the first line", Format))
 	}
 	delete(values, "format")
 	keys := make([]string, 0, len(values))
@@ -180,9 +180,8 @@ func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
 	}
 	slices.Sort(keys)
 	for _, key := range keys {
-		if problem, hint := limits.tighten(key, values[key]); problem != "" {
-			line, column := locate(data, key)
-			return limits, &FileError{path, line, column, shownText(key), problem, hint}
+		if wrong, hint := limits.tighten(key, values[key]); wrong != "" {
+			return limits, problem.At(path, data, key, wrong, hint)
 		}
 	}
 	limits.together()
@@ -190,7 +189,7 @@ func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
 }
 
 // tighten sets one rule, or says what is wrong with it.
-func (l *CoverLimits) tighten(key string, value any) (problem, hint string) {
+func (l *CoverLimits) tighten(key string, value any) (wrong, hint string) {
 	if key == retestKey {
 		return l.tightenFields(value)
 	}
@@ -227,7 +226,7 @@ func (l *CoverLimits) tighten(key string, value any) (problem, hint string) {
 	return "", ""
 }
 
-func (l *CoverLimits) tightenFields(value any) (problem, hint string) {
+func (l *CoverLimits) tightenFields(value any) (wrong, hint string) {
 	hint = "write a list of record keys, such as [\"cable.reel\", \"cable.lot\"]"
 	list, ok := value.([]any)
 	if !ok {
@@ -237,7 +236,7 @@ func (l *CoverLimits) tightenFields(value any) (problem, hint string) {
 	for _, item := range list {
 		key, _ := item.(string)
 		if !slices.ContainsFunc(coverRules, func(f coverField) bool { return f.key == key }) {
-			return fmt.Sprintf("%q is compared by no rule", shownText(fmt.Sprint(item))), hint
+			return fmt.Sprintf("%q is compared by no rule", problem.ShownText(fmt.Sprint(item))), hint
 		}
 		l.retest[key] = true
 	}

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"bytes"
 	"encoding/csv"
 	"errors"
@@ -45,8 +46,8 @@ func (r sheetRow) blank() bool {
 // readSheet reads the lines of a CSV file with commas, semicolons or tabs between the
 // cells, and returns every problem with their form. isHeading tells its headings.
 func readSheet(path string, data []byte, isHeading func(cell string) bool) (rows []sheetRow, problems []error) {
-	fail := func(line int, problem, hint string) {
-		problems = append(problems, &FileError{Path: path, Line: line, Problem: problem, Hint: hint})
+	fail := func(line int, wrong, hint string) {
+		problems = append(problems, &problem.FileError{Path: path, Line: line, Problem: wrong, Hint: hint})
 	}
 	if len(data) > maxSheet {
 		fail(0, fmt.Sprintf("%d bytes is no list of cards or sections: the most is %d", len(data), maxSheet), "check that this is the right file, or divide it")
@@ -164,15 +165,15 @@ func parseSheet(path string, data []byte) ([]sheetCard, []error) {
 			s.read(row)
 		}
 	}
-	slices.SortStableFunc(s.problems, func(a, b error) int { return a.(*FileError).Line - b.(*FileError).Line })
+	slices.SortStableFunc(s.problems, func(a, b error) int { return a.(*problem.FileError).Line - b.(*problem.FileError).Line })
 	if len(s.cards) == 0 && len(s.problems) == 0 {
 		s.fail(0, "", "no cards in it", "brinkmark cards --template prints a list to fill in")
 	}
 	return s.cards, s.problems
 }
 
-func (s *sheetCards) fail(line int, where, problem, hint string) {
-	s.problems = append(s.problems, &FileError{Path: s.path, Line: line, Key: where, Problem: problem, Hint: hint})
+func (s *sheetCards) fail(line int, where, wrong, hint string) {
+	s.problems = append(s.problems, &problem.FileError{Path: s.path, Line: line, Key: where, Problem: wrong, Hint: hint})
 }
 
 // isHeadings reports whether a line names the columns below it.
@@ -205,7 +206,7 @@ func (s *sheetCards) head(row sheetRow) {
 		first, twice := seen[key]
 		switch {
 		case !known:
-			s.fail(row.line, where, fmt.Sprintf("%q is no heading", shownText(text)), nearHeading(key))
+			s.fail(row.line, where, fmt.Sprintf("%q is no heading", problem.ShownText(text)), nearHeading(key))
 		case ofJob:
 			s.fail(row.line, where+", "+key, "this belongs to one job, not to a card", "take the column out: it is asked with the job")
 		case twice:
@@ -246,7 +247,7 @@ func (s *sheetCards) read(row sheetRow) {
 		switch {
 		case text == "":
 		case i >= len(s.headings) || s.headings[i].key == "":
-			s.fail(row.line, "column "+letters(i), fmt.Sprintf("%q stands under no heading", shownText(text)), "write a heading above it, or empty the cell; a cell that holds the separator needs quotation marks")
+			s.fail(row.line, "column "+letters(i), fmt.Sprintf("%q stands under no heading", problem.ShownText(text)), "write a heading above it, or empty the cell; a cell that holds the separator needs quotation marks")
 			sound = false
 		case s.headings[i].bad:
 			sound = false
@@ -254,8 +255,8 @@ func (s *sheetCards) read(row sheetRow) {
 			key := s.headings[i].key
 			table, _, _ := strings.Cut(key, ".")
 			tables[table] = true
-			if problem := f.set(key, text); problem != "" {
-				s.fail(row.line, s.where(key), problem, "write it as in \""+sheetExamples[key]+"\"")
+			if wrong := f.set(key, text); wrong != "" {
+				s.fail(row.line, s.where(key), wrong, "write it as in \""+sheetExamples[key]+"\"")
 				sound = false
 			}
 		}
@@ -273,7 +274,7 @@ func (s *sheetCards) take(line int, f cardFile, tables map[string]bool) {
 		}
 		c := kind.of(f)
 		_, err := cardText("", c)
-		var bad *FileError
+		var bad *problem.FileError
 		if errors.As(err, &bad) {
 			s.fail(line, s.where(bad.Key), bad.Problem, bad.Hint)
 			continue
@@ -307,12 +308,12 @@ func (s *sheetCards) once(c sheetCard) {
 	}
 	differs, more := compare(earlier.card, c.card)
 	if _, less := compare(c.card, earlier.card); len(differs)+len(more)+len(less) > 0 {
-		s.fail(c.line, c.card.table(), fmt.Sprintf("%q stands in line %s too, with other values", clip(cardName(c.card)), earlier.path), "take one of the two out")
+		s.fail(c.line, c.card.table(), fmt.Sprintf("%q stands in line %s too, with other values", problem.Clip(cardName(c.card)), earlier.path), "take one of the two out")
 	}
 }
 
 // cardName is a card's name on one line, fit to be shown.
-func cardName(c card) string { return printableOnly(strings.Join(c.name(), ", ")) }
+func cardName(c card) string { return problem.PrintableOnly(strings.Join(c.name(), ", ")) }
 
 // letters are a column's name in a spreadsheet: A, B, … Z, AA, AB.
 func letters(column int) string {

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"errors"
 	"fmt"
 	"slices"
@@ -103,7 +104,7 @@ func (l *Library) importCard(c card, known byName) (CardImport, error) {
 		for i, v := range values(c) {
 			for _, d := range differs {
 				if v.key == d.key {
-					done.Details = append(done.Details, fmt.Sprintf("%s: the card says %q, the file %q", v.key, shownText(was[i].text()), clip(v.text())))
+					done.Details = append(done.Details, fmt.Sprintf("%s: the card says %q, the file %q", v.key, problem.ShownText(was[i].text()), problem.Clip(v.text())))
 				}
 			}
 		}
@@ -142,7 +143,7 @@ func (l nameList) near(c card) (near []string) {
 			continue
 		}
 		if j := slices.IndexFunc(l[at], n.alike); j >= 0 {
-			near = append(near, printableOnly(l[at][j].said))
+			near = append(near, problem.PrintableOnly(l[at][j].said))
 		}
 	}
 	return near

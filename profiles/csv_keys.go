@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"fmt"
 	"reflect"
 	"strconv"
@@ -50,12 +51,12 @@ func isOfJob(key string) bool {
 }
 
 // set gives a card's file one value and returns what is wrong with it.
-func (f *cardFile) set(key, text string) (problem string) {
+func (f *cardFile) set(key, text string) (wrong string) {
 	switch {
 	case unshowable(text):
-		return fmt.Sprintf("%q has characters that cannot be shown", shownText(text))
+		return fmt.Sprintf("%q has characters that cannot be shown", problem.ShownText(text))
 	case utf8.RuneCountInString(text) > maxCell:
-		return fmt.Sprintf("%q is longer than %d characters", clip(text), maxCell)
+		return fmt.Sprintf("%q is longer than %d characters", problem.Clip(text), maxCell)
 	}
 	table, name, _ := strings.Cut(key, ".")
 	var value any = text
@@ -63,7 +64,7 @@ func (f *cardFile) set(key, text string) (problem string) {
 	case "cable.polyethylene_share":
 		share, err := strconv.ParseFloat(text, 64)
 		if err != nil || !(share >= 0 && share <= 1) {
-			return fmt.Sprintf("%q is no share from 0 to 1", clip(text))
+			return fmt.Sprintf("%q is no share from 0 to 1", problem.Clip(text))
 		}
 		value = share
 	case "rig.gauge_ids":
@@ -80,9 +81,9 @@ func (f *cardFile) set(key, text string) (problem string) {
 	next := *f
 	if _, err := toml.Decode(block, &next); err != nil {
 		if bad, ok := err.(toml.ParseError); ok {
-			return plainMessage(bad.Message)
+			return problem.PlainMessage(bad.Message)
 		}
-		return fmt.Sprintf("%q cannot be a value of %s", clip(text), key)
+		return fmt.Sprintf("%q cannot be a value of %s", problem.Clip(text), key)
 	}
 	*f = next
 	return ""

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -145,7 +146,7 @@ func TestBadSheets(t *testing.T) {
 			require.NotEmpty(t, problems)
 			require.ErrorContains(t, problems[0], row.problem)
 			for _, p := range problems {
-				var bad *FileError
+				var bad *problem.FileError
 				require.ErrorAs(t, p, &bad)
 				require.NotEmpty(t, bad.Hint)
 				require.Equal(t, 1, strings.Count(p.Error(), "\n"), "a problem, and a line what to do")

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"bytes"
 	"crypto/rand"
 	"errors"
@@ -144,7 +145,7 @@ func confirm(d disk, path string, data []byte) error {
 	}
 	back, err := readFile(d, path)
 	if err == nil && !bytes.Equal(back, data) {
-		err = &FileError{Path: path, Problem: "the disk did not keep what was written", Hint: "do not trust this disk: use another"}
+		err = &problem.FileError{Path: path, Problem: "the disk did not keep what was written", Hint: "do not trust this disk: use another"}
 	}
 	return err
 }
@@ -181,6 +182,9 @@ func onFile(d disk, path string, flag int, change func(file) error) error {
 	return err
 }
 
+// maxRecord is the most bytes of a record; a trial of a thousand pushes has 1.6 million.
+const maxRecord = 4 << 20
+
 // readFile reads a regular file of at most a record's size.
 func readFile(d disk, path string) ([]byte, error) {
 	if err := regular(d, path); err != nil {
@@ -208,11 +212,11 @@ func readThrough(path string) ([]byte, error) {
 	const hint = "name the file itself, or take the link away"
 	target, err := filepath.EvalSymlinks(path)
 	if err != nil {
-		return nil, &FileError{Path: path, Problem: "a link that leads nowhere", Hint: hint}
+		return nil, &problem.FileError{Path: path, Problem: "a link that leads nowhere", Hint: hint}
 	}
 	data, err := readFile(osDisk{}, target)
-	if own := (*FileError)(nil); errors.As(err, &own) {
-		err = &FileError{Path: path, Problem: "a link to " + printableOnly(target) + ": " + own.Problem, Hint: hint}
+	if own := (*problem.FileError)(nil); errors.As(err, &own) {
+		err = &problem.FileError{Path: path, Problem: "a link to " + problem.PrintableOnly(target) + ": " + own.Problem, Hint: hint}
 	}
 	return data, err
 }
@@ -223,6 +227,21 @@ func ReadText(path string) ([]byte, error) {
 	return data, plainDiskError(err)
 }
 
+// isLink reports whether what stands at a path leads elsewhere. A folder of Windows that is
+// a junction does, and is neither a link nor a folder by its mode. Source: release notes of Go 1.23, of os.Lstat (from memory).
+func isLink(info fs.FileInfo) bool {
+	kind := info.Mode().Type()
+	return kind&fs.ModeSymlink != 0 || kind == fs.ModeIrregular
+}
+
+// noLink returns an error if a link stands at path: nobody knows where it leads.
+func noLink(path string) error {
+	if info, err := os.Lstat(path); err == nil && isLink(info) {
+		return &problem.FileError{Path: path, Problem: "a link, where a folder of the library is needed", Hint: "put the folder itself there: nothing is written outside the library"}
+	}
+	return nil
+}
+
 // regular returns an error unless path is a plain file of a record's size: a link
 // could lead out of the library, and a pipe would never end.
 func regular(d disk, path string) error {
@@ -230,10 +249,10 @@ func regular(d disk, path string) error {
 	switch {
 	case err != nil:
 		return err
-	case hasControls(filepath.Base(path)):
-		return &FileError{Path: path, Problem: "its name has characters that cannot be shown", Hint: "rename it"}
+	case problem.HasControls(filepath.Base(path)):
+		return &problem.FileError{Path: path, Problem: "its name has characters that cannot be shown", Hint: "rename it"}
 	case !info.Mode().IsRegular():
-		return &FileError{Path: path, Problem: "not a plain file", Hint: "a record is never a link, a folder or a device: move it away"}
+		return &problem.FileError{Path: path, Problem: "not a plain file", Hint: "a record is never a link, a folder or a device: move it away"}
 	case info.Size() > maxRecord:
 		return tooBig(path)
 	}
@@ -249,7 +268,7 @@ func regularOrNew(d disk, path string) error {
 }
 
 func tooBig(path string) error {
-	return &FileError{Path: path, Problem: fmt.Sprintf("more than %d bytes is no record", maxRecord), Hint: "check that this is the right file"}
+	return &problem.FileError{Path: path, Problem: fmt.Sprintf("more than %d bytes is no record", maxRecord), Hint: "check that this is the right file"}
 }
 
 // AppendFile adds text to a file that only grows, in a folder made for it if need be;
@@ -288,7 +307,7 @@ func makeFolders(d disk, dir string) error {
 		if info, err := os.Stat(dir); err != nil || info.IsDir() {
 			return err
 		}
-		return &FileError{Path: dir, Problem: "a file, where a folder is needed", Hint: "move it away, or name another library"}
+		return &problem.FileError{Path: dir, Problem: "a file, where a folder is needed", Hint: "move it away, or name another library"}
 	case errors.Is(err, fs.ErrNotExist):
 		if err := makeFolders(d, filepath.Dir(dir)); err != nil {
 			return err
@@ -328,7 +347,7 @@ func cleanTemps(d disk, dir string, now time.Time) error {
 
 // plainDiskError adds what to do about a disk that refused, unless err says so.
 func plainDiskError(err error) error {
-	var own *FileError
+	var own *problem.FileError
 	if err == nil || errors.As(err, &own) {
 		return err
 	}
@@ -339,7 +358,7 @@ func plainDiskError(err error) error {
 // anything.
 func printablePath(err error) error {
 	if of, ok := err.(*fs.PathError); ok {
-		return &fs.PathError{Op: of.Op, Path: printableOnly(of.Path), Err: of.Err}
+		return &fs.PathError{Op: of.Op, Path: problem.PrintableOnly(of.Path), Err: of.Err}
 	}
 	return err
 }

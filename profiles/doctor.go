@@ -64,8 +64,8 @@ func (l *Library) Health(progress func(done, total int)) Health {
 	}
 	h.addProfiles(l, index, l.now())
 	h.addCards(l)
-	for _, folder := range journalFolders {
-		h.addJournals(filepath.Join(l.dir, folder), l.now())
+	for _, place := range journalFolders {
+		h.addJournals(filepath.Join(l.dir, place), l.now())
 	}
 	return h
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 )
 
@@ -30,7 +31,7 @@ func (l *Library) Earlier(id string, r *Record) (*session.Trial, error) {
 		profile, err := l.wholeProfile(id)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			return nil, fmt.Errorf("earlier: profile %s is not in this library\n  name one that is, or leave the key out", clip(id))
+			return nil, fmt.Errorf("earlier: profile %s is not in this library\n  name one that is, or leave the key out", problem.Clip(id))
 		case err != nil:
 			return nil, fmt.Errorf("earlier: %w", err)
 		case profile.Kind != session.ShortCheck:
@@ -42,7 +43,7 @@ func (l *Library) Earlier(id string, r *Record) (*session.Trial, error) {
 		}
 		id = profile.Of
 	}
-	return nil, fmt.Errorf("earlier: profile %s: its short checks name each other\n  name the trial itself", clip(id))
+	return nil, fmt.Errorf("earlier: profile %s: its short checks name each other\n  name the trial itself", problem.Clip(id))
 }
 
 // mostEarlier keeps records that name each other from going round for ever.
@@ -82,7 +83,7 @@ func (r *Record) EarlierTrial(earlier *Record) (*session.Trial, error) {
 		{"rig.name", r.Rig.Name, earlier.Rig.Name},
 	} {
 		if part.mine != "" && !newName(part.mine).same(newName(part.its)) {
-			return nil, fmt.Errorf("%s: %q here, %q in the earlier trial\n  begin without it: it says nothing about this job", part.key, clip(part.mine), clip(part.its))
+			return nil, fmt.Errorf("%s: %q here, %q in the earlier trial\n  begin without it: it says nothing about this job", part.key, problem.Clip(part.mine), problem.Clip(part.its))
 		}
 	}
 	t, err := earlier.Trial()

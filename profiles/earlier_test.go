@@ -125,11 +125,11 @@ func TestEarlierRefused(t *testing.T) {
 
 // TestProfileInAnOddFolder: a folder's name is no pattern.
 func TestProfileInAnOddFolder(t *testing.T) {
-	folder := "/crew [2]"
+	place := "/crew [2]"
 	if runtime.GOOS != "windows" { // where no name has a star
-		folder += " *"
+		place += " *"
 	}
-	l, err := OpenLibrary(t.TempDir()+folder, coverLibrary(t).now, nil)
+	l, err := OpenLibrary(t.TempDir()+place, coverLibrary(t).now, nil)
 	require.NoError(t, err)
 	profile := pushedProfile(t, l)
 	found, err := l.Profile(profile.ID)

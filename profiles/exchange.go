@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"bytes"
 	"crypto/sha256"
 	"errors"
@@ -92,7 +93,7 @@ func (l *Library) mayExchange(dir string) error {
 		return fmt.Errorf("exchange: %w\n  is the stick in? name a folder that is there", printablePath(err))
 	}
 	if !inner.IsDir() {
-		return fmt.Errorf("exchange: %s is a file\n  name a folder", printableOnly(dir))
+		return fmt.Errorf("exchange: %s is a file\n  name a folder", problem.PrintableOnly(dir))
 	}
 	at, err := filepath.EvalSymlinks(dir)
 	if err == nil {
@@ -103,8 +104,8 @@ func (l *Library) mayExchange(dir string) error {
 	}
 	library, err := os.Stat(l.dir)
 	for err == nil {
-		if folder, err := os.Stat(at); err == nil && os.SameFile(library, folder) {
-			return fmt.Errorf("exchange: %s is the library itself, or in it\n  name the folder of a stick, or a shared one", printableOnly(dir))
+		if place, err := os.Stat(at); err == nil && os.SameFile(library, place) {
+			return fmt.Errorf("exchange: %s is the library itself, or in it\n  name the folder of a stick, or a shared one", problem.PrintableOnly(dir))
 		}
 		if above := filepath.Dir(at); above != at {
 			at = above
@@ -218,7 +219,7 @@ func (x *exchange) one(name string) error {
 
 // refuse tells of a record that cannot be taken, and reports whether that is what err is.
 func (x *exchange) refuse(err error) bool {
-	var own *FileError
+	var own *problem.FileError
 	if !errors.As(err, &own) {
 		return false
 	}

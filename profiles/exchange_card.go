@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"cmp"
 	"errors"
 	"fmt"
@@ -60,10 +61,10 @@ func (c carriedCard) against(other travelling) []string {
 	for _, v := range differs {
 		mine := values(c.card)
 		i := slices.IndexFunc(mine, func(m cardValue) bool { return m.key == v.key })
-		said = append(said, fmt.Sprintf("%s: %s here, %s there", v.key, shownText(mine[i].text()), shownText(v.text())))
+		said = append(said, fmt.Sprintf("%s: %s here, %s there", v.key, problem.ShownText(mine[i].text()), problem.ShownText(v.text())))
 	}
 	for _, v := range more {
-		said = append(said, fmt.Sprintf("%s: not said here, %s there", v.key, shownText(v.text())))
+		said = append(said, fmt.Sprintf("%s: not said here, %s there", v.key, problem.ShownText(v.text())))
 	}
 	return said
 }
@@ -72,7 +73,7 @@ type carriedRoute struct{ RouteCard }
 
 func (carriedRoute) kind() string       { return "route" }
 func (carriedRoute) folderName() string { return "routes" }
-func (r carriedRoute) shown() string    { return shownText(r.Name) }
+func (r carriedRoute) shown() string    { return problem.ShownText(r.Name) }
 func (r carriedRoute) key() string      { return "route\n" + fold(r.Name) }
 
 func (r carriedRoute) text() ([]byte, error) {
@@ -181,8 +182,8 @@ func (x *exchange) cardsOf(s *shelf) (map[string]shelvedCard, error) {
 }
 
 // eachCard reads the files of a folder that may be cards.
-func (x *exchange) eachCard(s *shelf, folder string, endings []string, take func(at string, data []byte)) error {
-	entries, err := s.listPlain(folder, &x.done.Refused)
+func (x *exchange) eachCard(s *shelf, place string, endings []string, take func(at string, data []byte)) error {
+	entries, err := s.listPlain(place, &x.done.Refused)
 	if err != nil {
 		return err
 	}
@@ -190,10 +191,10 @@ func (x *exchange) eachCard(s *shelf, folder string, endings []string, take func
 		if strings.HasPrefix(e.Name(), ".") || !slices.Contains(endings, strings.ToLower(path.Ext(e.Name()))) {
 			continue
 		}
-		at := path.Join(folder, e.Name())
+		at := path.Join(place, e.Name())
 		data, err := readFile(s.disk, at)
 		if err != nil {
-			s.unread[folder] = true
+			s.unread[place] = true
 			x.done.Refused = append(x.done.Refused, s.shownAt(at, err))
 			continue
 		}
@@ -204,8 +205,8 @@ func (x *exchange) eachCard(s *shelf, folder string, endings []string, take func
 
 // shownAt puts the whole path into an error about a place.
 func (s *shelf) shownAt(at string, err error) error {
-	if own, ok := err.(*FileError); ok {
+	if own, ok := err.(*problem.FileError); ok {
 		return s.odd(at, own.Problem, cmp.Or(own.Hint, leftAlone))
 	}
-	return s.odd(at, "cannot be read: "+printableOnly(err.Error()), leftAlone)
+	return s.odd(at, "cannot be read: "+problem.PrintableOnly(err.Error()), leftAlone)
 }

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"errors"
 	"io/fs"
 	"os"
@@ -73,7 +74,7 @@ func (s *shelf) folder(name string) error {
 	info, err := s.disk.Lstat(name)
 	switch {
 	case err == nil && !info.IsDir():
-		return &FileError{Path: filepath.Join(s.dir, name), Problem: "not a plain folder", Hint: "move it away"}
+		return &problem.FileError{Path: filepath.Join(s.dir, name), Problem: "not a plain folder", Hint: "move it away"}
 	case err == nil:
 		return nil
 	case !errors.Is(err, fs.ErrNotExist):
@@ -95,7 +96,7 @@ func (s *shelf) list(name string) ([]fs.DirEntry, error) {
 	case err != nil:
 		return nil, err
 	case !info.IsDir():
-		return nil, &FileError{Path: filepath.Join(s.dir, name), Problem: "not a plain folder", Hint: "left alone, with all that is in it"}
+		return nil, &problem.FileError{Path: filepath.Join(s.dir, name), Problem: "not a plain folder", Hint: "left alone, with all that is in it"}
 	}
 	f, err := s.root.Open(name)
 	if err != nil {

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"bytes"
 	"errors"
 	"io/fs"
@@ -35,9 +36,9 @@ var exchangedKinds = []exchangedKind{
 
 // kindOf is the kind of a record by its name.
 func kindOf(name string) exchangedKind {
-	folder, _, _ := strings.Cut(name, "/")
+	place, _, _ := strings.Cut(name, "/")
 	for _, k := range exchangedKinds {
-		if k.folder == folder {
+		if k.folder == place {
 			return k
 		}
 	}
@@ -73,8 +74,8 @@ func (s *shelf) find() (refused []error, err error) {
 				return refused, err
 			}
 		}
-		for _, folder := range folders {
-			if err := s.findIn(folder, &refused); err != nil {
+		for _, place := range folders {
+			if err := s.findIn(place, &refused); err != nil {
 				return refused, err
 			}
 		}
@@ -97,21 +98,21 @@ func (s *shelf) months(refused *[]error) (folders []string, err error) {
 }
 
 // listPlain lists a folder. One that is a link is told, and has nothing that counts.
-func (s *shelf) listPlain(folder string, refused *[]error) ([]fs.DirEntry, error) {
-	entries, err := s.list(folder)
-	if own := (*FileError)(nil); errors.As(err, &own) {
+func (s *shelf) listPlain(place string, refused *[]error) ([]fs.DirEntry, error) {
+	entries, err := s.list(place)
+	if own := (*problem.FileError)(nil); errors.As(err, &own) {
 		*refused = append(*refused, err)
 		return nil, nil
 	}
 	return entries, err
 }
 
-func (s *shelf) findIn(folder string, refused *[]error) error {
-	entries, err := s.listPlain(folder, refused)
-	refuse := func(at, problem, hint string) { *refused = append(*refused, s.odd(at, problem, hint)) }
+func (s *shelf) findIn(place string, refused *[]error) error {
+	entries, err := s.listPlain(place, refused)
+	refuse := func(at, wrong, hint string) { *refused = append(*refused, s.odd(at, wrong, hint)) }
 	for _, e := range entries {
-		at := path.Join(folder, e.Name())
-		name := path.Join(strings.TrimSuffix(folder, "/"+receivedFolder), e.Name())
+		at := path.Join(place, e.Name())
+		name := path.Join(strings.TrimSuffix(place, "/"+receivedFolder), e.Name())
 		id, isTOML := strings.CutSuffix(e.Name(), ".toml")
 		switch {
 		case strings.HasPrefix(e.Name(), tempMark):
@@ -139,12 +140,12 @@ func (s *shelf) clean(at string, e fs.DirEntry) {
 
 const leftAlone = "it was left alone"
 
-func (s *shelf) odd(at, problem, hint string) error {
-	return &FileError{Path: s.at(at), Problem: problem, Hint: hint}
+func (s *shelf) odd(at, wrong, hint string) error {
+	return &problem.FileError{Path: s.at(at), Problem: wrong, Hint: hint}
 }
 
 // at is the whole path of a place, fit to be shown.
-func (s *shelf) at(place string) string { return printableOnly(filepath.Join(s.dir, place)) }
+func (s *shelf) at(place string) string { return problem.PrintableOnly(filepath.Join(s.dir, place)) }
 
 // exchangedRecord is a record on a shelf. It is zero when there is none.
 type exchangedRecord struct {
@@ -171,7 +172,7 @@ func (s *shelf) load(name string) ([]byte, error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
-	if own := (*FileError)(nil); errors.As(err, &own) {
+	if own := (*problem.FileError)(nil); errors.As(err, &own) {
 		err = s.shownAt(at, own)
 	}
 	return data, err
@@ -194,7 +195,7 @@ func (s *shelf) judge(name string, data []byte) (r exchangedRecord, err error) {
 			return fail(err)
 		}
 		if len(torn) > 0 {
-			return fail(&FileError{Path: at, Problem: "its last entry is not whole: it is being written, or was broken off", Hint: leftAlone})
+			return fail(&problem.FileError{Path: at, Problem: "its last entry is not whole: it is being written, or was broken off", Hint: leftAlone})
 		}
 	}
 	r.text = data
@@ -203,18 +204,18 @@ func (s *shelf) judge(name string, data []byte) (r exchangedRecord, err error) {
 		return fail(err)
 	}
 	if id != strings.TrimSuffix(path.Base(name), ".toml") {
-		return fail(&FileError{Path: at, Problem: "its id is not its name", Hint: leftAlone})
+		return fail(&problem.FileError{Path: at, Problem: "its id is not its name", Hint: leftAlone})
 	}
 	return r, nil
 }
 
 // ownError makes sure that what is wrong with a record is not taken for a failing disk.
 func ownError(at string, err error) error {
-	var own *FileError
+	var own *problem.FileError
 	if errors.As(err, &own) {
 		return err
 	}
-	return &FileError{Path: at, Problem: printableOnly(err.Error()), Hint: leftAlone}
+	return &problem.FileError{Path: at, Problem: problem.PrintableOnly(err.Error()), Hint: leftAlone}
 }
 
 func identifyReview(at, _ string, data []byte, _ *exchangedRecord) (id string, err error) {
@@ -234,7 +235,7 @@ func identifyProfile(at, name string, data []byte, _ *exchangedRecord) (id strin
 		return "", err
 	}
 	if month := record.Started.Format("2006-01"); path.Base(path.Dir(name)) != month {
-		return "", &FileError{Path: at, Problem: "not in the folder of the month it was begun in", Hint: "left alone: move it to profiles/" + month}
+		return "", &problem.FileError{Path: at, Problem: "not in the folder of the month it was begun in", Hint: "left alone: move it to profiles/" + month}
 	}
 	return record.ID, nil
 }

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -170,7 +171,7 @@ func TestPlainDiskError(t *testing.T) {
 		require.EqualError(t, got, "write x: "+err.Error()+"\n  "+want)
 		require.ErrorIs(t, got, err)
 	}
-	own := &FileError{Path: "x", Problem: "not a plain file"}
+	own := &problem.FileError{Path: "x", Problem: "not a plain file"}
 	require.Equal(t, own, plainDiskError(own))
 	require.NoError(t, plainDiskError(nil))
 }

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"fmt"
 	"io"
 	"time"
@@ -29,7 +30,7 @@ func NewID(now time.Time, entropy io.Reader, after string) (string, error) {
 	}
 	if after != "" {
 		if !ValidID(after) {
-			return "", fmt.Errorf("mint an id after %q: it is no record id", clip(after))
+			return "", fmt.Errorf("mint an id after %q: it is no record id", problem.Clip(after))
 		}
 		last := ulid.MustParseStrict(after)
 		ms = max(ms, last.Time()+1)

@@ -89,8 +89,8 @@ func (l *Library) readIndex(progress func(done, total int)) (x *Index, gone int,
 		files += len(list)
 	}
 	x.entries = make([]entry, 0, files)
-	for i, folder := range folders {
-		gone += x.merge(folder, known[folder], found[i])
+	for i, place := range folders {
+		gone += x.merge(place, known[place], found[i])
 	}
 	x.Read = x.readNew(progress)
 	return x, gone, nil
@@ -98,12 +98,12 @@ func (l *Library) readIndex(progress func(done, total int)) (x *Index, gone int,
 
 // merge takes the files of a folder, with what the old index knows of those that have
 // not changed, and returns how many of the index are no more. Both are sorted.
-func (x *Index) merge(folder string, old []entry, found []stamp) (gone int) {
+func (x *Index) merge(place string, old []entry, found []stamp) (gone int) {
 	for _, s := range found {
 		for len(old) > 0 && old[0].file < s.file {
 			old, gone = old[1:], gone+1
 		}
-		e := entry{folder: folder, stamp: s}
+		e := entry{folder: place, stamp: s}
 		if len(old) > 0 && old[0].file == s.file {
 			if old[0].stamp == s && s.mtime != 0 {
 				e.line = old[0].line
@@ -207,14 +207,14 @@ func (x *Index) save(began time.Time) error {
 // its time.
 func indexText(entries []entry, trusted int64) []byte {
 	b := append(make([]byte, 0, 400*len(entries)), indexHeader+"\n"...)
-	folder := ""
+	place := ""
 	for _, e := range entries {
 		if e.row != nil && e.row.problem != nil { // what keeps a file from being read may pass without a trace on it
 			continue
 		}
-		if e.folder != folder {
-			folder = e.folder
-			b = append(append(append(b, folderMark), toLine.Replace(folder)...), '\n')
+		if e.folder != place {
+			place = e.folder
+			b = append(append(append(b, folderMark), toLine.Replace(place)...), '\n')
 		}
 		if e.mtime > trusted {
 			e.mtime = 0
@@ -258,18 +258,18 @@ func parseIndex(data []byte) map[string][]entry {
 	if err != nil || crc32.Checksum(data[:end], castagnoli) != uint32(sum) {
 		return nil
 	}
-	folders, folder := map[string][]entry{}, ""
+	folders, place := map[string][]entry{}, ""
 	for line := range bytes.Lines(data[len(indexHeader)+1 : end]) {
 		line = bytes.TrimSuffix(line, []byte("\n"))
 		if len(line) > 0 && line[0] == folderMark {
-			folder = fromLine.Replace(string(line[1:]))
+			place = fromLine.Replace(string(line[1:]))
 			continue
 		}
-		e := entry{folder: folder}
+		e := entry{folder: place}
 		if !e.readLine(line) {
 			return nil
 		}
-		folders[folder] = append(folders[folder], e)
+		folders[place] = append(folders[place], e)
 	}
 	for _, list := range folders {
 		if byFile := func(a, b entry) int { return cmp.Compare(a.file, b.file) }; !slices.IsSortedFunc(list, byFile) {

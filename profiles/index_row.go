@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -58,8 +59,8 @@ func (r *row) flags() [7]*bool {
 // path is where the row's file is, fit to be shown: what is not cannot be read either.
 func (r *row) path(library string) string {
 	name := filepath.Join(r.folder, r.file)
-	if hasControls(name) {
-		name = printableOnly(name)
+	if problem.HasControls(name) {
+		name = problem.PrintableOnly(name)
 	}
 	return filepath.Join(library, name)
 }
@@ -88,7 +89,7 @@ func (r *row) fill(kind string, from summed) error {
 func fileRow(library string, e *entry) *row {
 	r := row{folder: e.folder, file: e.file}
 	kind, _, _ := strings.Cut(r.folder, "/")
-	r.id = printableOnly(strings.TrimSuffix(r.file, ".toml"))
+	r.id = problem.PrintableOnly(strings.TrimSuffix(r.file, ".toml"))
 	path := filepath.Join(library, e.folder, e.file)
 	text, found, err := readSummed(path, &r)
 	if err != nil && kind == "trials" {
@@ -218,7 +219,7 @@ func (r *row) trouble(library string) error {
 	}
 	for _, e := range unpackExceptions(r.exceptions) {
 		if e.Kind == EditedSinceSealed {
-			return &FileError{Path: r.path(library), Problem: e.Detail, Hint: "it may hide what speaks against a setting: put it back from a copy or another tablet"}
+			return &problem.FileError{Path: r.path(library), Problem: e.Detail, Hint: "it may hide what speaks against a setting: put it back from a copy or another tablet"}
 		}
 	}
 	return nil

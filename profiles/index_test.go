@@ -23,11 +23,11 @@ func plainRows(x *Index) []string {
 	var list []string
 	for i, r := range x.rowsOf(x.entries) {
 		plain := *r
-		problem := ""
+		wrong := ""
 		if plain.problem != nil {
-			problem, plain.problem = plain.problem.Error(), nil
+			wrong, plain.problem = plain.problem.Error(), nil
 		}
-		list = append(list, fmt.Sprintf("%+v %+v %s", x.entries[i].stamp, plain, problem))
+		list = append(list, fmt.Sprintf("%+v %+v %s", x.entries[i].stamp, plain, wrong))
 	}
 	return list
 }
@@ -231,14 +231,14 @@ func FuzzIndex(f *testing.F) {
 		whole := indexHeader + "\n" + body
 		folders := parseIndex(fmt.Appendf(nil, "%s%s%08x\n", whole, indexEnd, crc32.Checksum([]byte(whole), castagnoli)))
 		var entries []entry
-		for _, folder := range slices.Sorted(maps.Keys(folders)) {
-			entries = append(entries, folders[folder]...)
+		for _, place := range slices.Sorted(maps.Keys(folders)) {
+			entries = append(entries, folders[place]...)
 		}
 		if !strings.Contains(body, indexEnd) { // else another end may have been found before
 			again := parseIndex(indexText(entries, math.MaxInt64))
 			require.Equal(t, len(folders), len(again))
-			for folder, list := range folders {
-				require.Equal(t, list, again[folder])
+			for place, list := range folders {
+				require.Equal(t, list, again[place])
 			}
 		}
 		for _, e := range entries {

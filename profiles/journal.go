@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"bytes"
 	"errors"
 	"fmt"
@@ -154,7 +155,7 @@ func (j *Journal) recover() (Recovery, error) {
 }
 
 func writtenByHand(path string) error {
-	return &FileError{Path: path, Problem: "written by hand: it can be read but not gone on with", Hint: "begin anew: a trial with this file as its job, a run with its profile"}
+	return &problem.FileError{Path: path, Problem: "written by hand: it can be read but not gone on with", Hint: "begin anew: a trial with this file as its job, a run with its profile"}
 }
 
 // setAside keeps the torn bytes of a journal in a file beside it.
@@ -191,7 +192,7 @@ func readText(path string) (text string, found flaw, err error) {
 	if err == nil {
 		s, torn, err = unseal(path, data)
 	}
-	var damaged *FileError
+	var damaged *problem.FileError
 	if errors.As(err, &damaged) {
 		return string(data), flaw{fmt.Sprintf("line %d: %s", damaged.Line, damaged.Problem), true}, nil
 	}
@@ -272,7 +273,7 @@ func (j *Journal) Append(block string) error {
 }
 
 func notAppended(err error) error {
-	var own *FileError
+	var own *problem.FileError
 	if errors.As(err, &own) {
 		return err
 	}
@@ -311,7 +312,7 @@ func (j *Journal) settle() error {
 		j.other = nil
 		return nil
 	case !goesOn || !bytes.HasPrefix(j.extra, rest):
-		return &FileError{Path: j.path, Problem: "another program has changed the file", Hint: "close the record and open it again"}
+		return &problem.FileError{Path: j.path, Problem: "another program has changed the file", Hint: "close the record and open it again"}
 	case j.extra != nil:
 		return j.cutOff()
 	}

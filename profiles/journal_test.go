@@ -297,18 +297,18 @@ func TestJournalRefusesWhatIsNoPlainFile(t *testing.T) {
 	}
 	path, _ := writtenJournal(t)
 	dir := filepath.Dir(path)
-	link, pipe, folder := filepath.Join(dir, "link.toml"), filepath.Join(dir, "pipe.toml"), filepath.Join(dir, "folder.toml")
+	link, pipe, place := filepath.Join(dir, "link.toml"), filepath.Join(dir, "pipe.toml"), filepath.Join(dir, "folder.toml")
 	require.NoError(t, os.Symlink(path, link))
 	require.NoError(t, exec.Command("mkfifo", pipe).Run())
-	require.NoError(t, os.Mkdir(folder, folderPerm))
-	for _, bad := range []string{link, pipe, folder} {
+	require.NoError(t, os.Mkdir(place, folderPerm))
+	for _, bad := range []string{link, pipe, place} {
 		_, _, err := OpenJournal(bad)
 		require.ErrorContains(t, err, "not a plain file")
 		require.ErrorContains(t, replaceFile(osDisk{}, bad, nil), "not a plain file")
 		_, err = CreateJournal(bad, testHead)
 		require.ErrorIs(t, err, fs.ErrExist)
 	}
-	for _, bad := range []string{pipe, folder} {
+	for _, bad := range []string{pipe, place} {
 		_, _, err := readText(bad)
 		require.ErrorContains(t, err, "not a plain file")
 	}

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -44,8 +45,8 @@ func OpenLibrary(dir string, now func() time.Time, entropy io.Reader) (*Library,
 	if err != nil {
 		return nil, fmt.Errorf("library %s: %w", dir, err)
 	}
-	if hasControls(dir) {
-		return nil, fmt.Errorf("library %s: its name has characters that cannot be shown\n  name another folder with --library", printableOnly(dir))
+	if problem.HasControls(dir) {
+		return nil, fmt.Errorf("library %s: its name has characters that cannot be shown\n  name another folder with --library", problem.PrintableOnly(dir))
 	}
 	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
 		return nil, fmt.Errorf("library %s is a file\n  name a folder with --library", dir)
@@ -126,7 +127,7 @@ func (l *Library) createTrial(path, head string) (*Journal, error) {
 // OpenTrial opens a trial to go on with it. A torn end is set aside and told.
 func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
 	if !ValidID(id) {
-		return nil, Recovery{}, fmt.Errorf("%q is no trial id\n  ids are 26 capital letters and digits", clip(id))
+		return nil, Recovery{}, fmt.Errorf("%q is no trial id\n  ids are 26 capital letters and digits", problem.Clip(id))
 	}
 	if err := l.ownFolder(filepath.Dir(l.trialPath(id))); err != nil {
 		return nil, Recovery{}, err
@@ -154,8 +155,8 @@ func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
 func (l *Library) trialIDs() ([]string, error) { return l.recordIDs("trials") }
 
 // recordIDs returns the ids of a folder's own records, newest first.
-func (l *Library) recordIDs(folder string) ([]string, error) {
-	entries, err := os.ReadDir(filepath.Join(l.dir, folder))
+func (l *Library) recordIDs(place string) ([]string, error) {
+	entries, err := os.ReadDir(filepath.Join(l.dir, place))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}

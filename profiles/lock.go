@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"context"
 	"errors"
 	"fmt"
@@ -164,6 +165,6 @@ func readHolder(path string) Holder {
 	if err != nil || strings.ContainsFunc(h.Host, func(r rune) bool { return !unicode.IsGraphic(r) }) {
 		return Holder{}
 	}
-	h.Host = clip(h.Host)
+	h.Host = problem.Clip(h.Host)
 	return h
 }

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"errors"
 	"io/fs"
 	"path/filepath"
@@ -35,7 +36,7 @@ func (l *Library) Options() (Options, error) {
 		return usual, err
 	}
 	if o.Format != Format {
-		return usual, &FileError{Path: l.optionsPath(), Problem: "these options are not known to this version", Hint: "take the file away: the usual ones are used"}
+		return usual, &problem.FileError{Path: l.optionsPath(), Problem: "these options are not known to this version", Hint: "take the file away: the usual ones are used"}
 	}
 	return o, nil
 }

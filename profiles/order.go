@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"fmt"
 	"sort"
 	"strings"
@@ -49,12 +50,12 @@ func numberAsGiven(data []byte, parts []part) {
 		if *p.seq != 0 {
 			return
 		}
-		kind := unindexed(p.key)
+		kind := problem.Unindexed(p.key)
 		unnumbered[kind] = append(unnumbered[kind], p.seq)
 	}
 	n := 0
 	for _, line := range strings.Split(string(data), "\n") {
-		kind := tableName(line)
+		kind := problem.TableName(line)
 		if left := unnumbered[kind]; strings.HasPrefix(strings.TrimSpace(line), "[[") && len(left) > 0 {
 			n++
 			*left[0], unnumbered[kind] = n, left[1:]

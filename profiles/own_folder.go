@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"fmt"
 	"io/fs"
 	"os"
@@ -26,21 +27,6 @@ func (l *Library) ownFolder(dir string) error {
 	return nil
 }
 
-// isLink reports whether what stands at a path leads elsewhere. A folder of Windows that is
-// a junction does, and is neither a link nor a folder by its mode. Source: release notes of Go 1.23, of os.Lstat (from memory).
-func isLink(info fs.FileInfo) bool {
-	kind := info.Mode().Type()
-	return kind&fs.ModeSymlink != 0 || kind == fs.ModeIrregular
-}
-
-// noLink returns an error if a link stands at path: nobody knows where it leads.
-func noLink(path string) error {
-	if info, err := os.Lstat(path); err == nil && isLink(info) {
-		return &FileError{Path: path, Problem: "a link, where a folder of the library is needed", Hint: "put the folder itself there: nothing is written outside the library"}
-	}
-	return nil
-}
-
 // refuses says why nothing can be written to a folder of the library, which need not be there
 // yet; nil where something can, or where only a write would show it.
 func (l *Library) refuses(dir string) error {
@@ -51,7 +37,7 @@ func (l *Library) refuses(dir string) error {
 	if may, known := mayWrite(place).Get(); may || !known {
 		return nil
 	}
-	return fmt.Errorf("make the library: %w\n  check the folder's rights, or name another with --library", &fs.PathError{Op: "write to", Path: printableOnly(place), Err: fs.ErrPermission})
+	return fmt.Errorf("make the library: %w\n  check the folder's rights, or name another with --library", &fs.PathError{Op: "write to", Path: problem.PrintableOnly(place), Err: fs.ErrPermission})
 }
 
 // nearestFolder is the folder itself, or the nearest above it that exists.

@@ -20,8 +20,8 @@ func TestNoFolderLeadsOut(t *testing.T) {
 	id := trial.ID()
 	require.NoError(t, trial.Close())
 	require.NoError(t, os.Rename(filepath.Join(dir, "trials"), outside))
-	for _, folder := range []string{"trials", "runs", "rigs", "routes", "practice", "example"} {
-		if err := os.Symlink(outside, filepath.Join(dir, folder)); err != nil {
+	for _, place := range []string{"trials", "runs", "rigs", "routes", "practice", "example"} {
+		if err := os.Symlink(outside, filepath.Join(dir, place)); err != nil {
 			t.Skip("no links here: ", err)
 		}
 	}

@@ -72,15 +72,15 @@ func (l *Library) newestProfiles(most int) ([]profilePlace, error) {
 		return nil, err
 	}
 	var newest []profilePlace
-	for _, folder := range slices.Backward(folders) {
-		if path.Dir(folder) != "profiles" || len(newest) >= most {
+	for _, place := range slices.Backward(folders) {
+		if path.Dir(place) != "profiles" || len(newest) >= most {
 			continue
 		}
-		files, _ := os.ReadDir(filepath.Join(l.dir, folder))
+		files, _ := os.ReadDir(filepath.Join(l.dir, place))
 		for _, f := range slices.Backward(files) {
 			id, named := strings.CutSuffix(f.Name(), ".toml")
 			if named && ValidID(id) && len(newest) < most {
-				newest = append(newest, profilePlace{id, folder})
+				newest = append(newest, profilePlace{id, place})
 			}
 		}
 	}

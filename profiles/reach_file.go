@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session/push"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
@@ -143,7 +144,7 @@ func ParseReach(path string, data []byte) (*ReachFile, error) {
 // decodeStrictly reads a file of ours, with a word to those who write absolute pressures.
 func decodeStrictly(path string, data []byte, into any) error {
 	_, err := decode(path, data, into)
-	var bad *FileError
+	var bad *problem.FileError
 	if errors.As(err, &bad) && strings.Contains(bad.Problem, "not a pressure") {
 		for _, word := range []string{"abs", "(a)", "bara", "psia", "(g)", "barg", "psig"} {
 			if strings.Contains(strings.ToLower(bad.Problem), word) {
@@ -154,9 +155,8 @@ func decodeStrictly(path string, data []byte, into any) error {
 	return err
 }
 
-func (f *ReachFile) fail(key, problem, hint string) error {
-	line, column := locate(f.data, key)
-	return &FileError{f.path, line, column, key, problem, hint}
+func (f *ReachFile) fail(key, wrong, hint string) error {
+	return problem.At(f.path, f.data, key, wrong, hint)
 }
 
 // need returns a quantity that must be there.
@@ -299,7 +299,7 @@ func (f *ReachFile) route(r *Reach, l *Library) error {
 		return f.fail("route", "the route is given twice", "keep the sections, the csv or the card")
 	case f.Route.CSV != "":
 		if !filepath.IsLocal(f.Route.CSV) || strings.ContainsAny(f.Route.CSV, `/\`) {
-			return f.fail("route.csv", fmt.Sprintf("%q is no file beside this one", shownText(f.Route.CSV)), "put the spreadsheet into the same folder and write its name")
+			return f.fail("route.csv", fmt.Sprintf("%q is no file beside this one", problem.ShownText(f.Route.CSV)), "put the spreadsheet into the same folder and write its name")
 		}
 		sections, err = ReadRouteCSV(filepath.Join(filepath.Dir(f.path), f.Route.CSV))
 		from = nil

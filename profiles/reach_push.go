@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"strings"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
@@ -107,7 +108,7 @@ func (l *Library) profile(id string) (*Record, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("the library has no profile %s", id)
 	case err != nil:
-		return nil, fmt.Errorf("%q is no profile's id, which has 26 capital letters and digits", shownText(id))
+		return nil, fmt.Errorf("%q is no profile's id, which has 26 capital letters and digits", problem.ShownText(id))
 	}
 	r, warning, err := ReadFile(path)
 	switch {

@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session/reach"
 )
 
@@ -110,7 +111,7 @@ func TestReachFileErrors(t *testing.T) {
 			require.Contains(t, text, tt.old)
 			_, err := readReach(t, reachLibrary(t), strings.Replace(text, tt.old, tt.new, 1))
 			require.ErrorContains(t, err, tt.want)
-			var bad *FileError
+			var bad *problem.FileError
 			require.ErrorAs(t, err, &bad)
 			require.NotEmpty(t, bad.Hint)
 		})

@@ -1,8 +1,8 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"bytes"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -14,7 +14,6 @@ import (
 // What is more than these is no record of ours, and would only cost the crew time and
 // the device its memory.
 const (
-	maxRecord  = 4 << 20   // bytes; a trial of a thousand pushes has 1.6 million
 	maxValues  = 100_000   // lines, and parts of lists and tables; the same trial has 75 000
 	maxText    = 128 << 10 // letters; an earlier version wrote what a typed line or a word of a command could hold
 	maxNesting = 8         // brackets within brackets; a record needs three
@@ -46,8 +45,8 @@ func Parse(path string, data []byte) (*Record, error) {
 
 // decode reads a file of ours into a value, of which it must know every key.
 func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
-	fail := func(line int, problem, hint string) error {
-		return &FileError{Path: path, Line: line, Problem: problem, Hint: hint}
+	fail := func(line int, wrong, hint string) error {
+		return &problem.FileError{Path: path, Line: line, Problem: wrong, Hint: hint}
 	}
 	if len(data) > maxRecord {
 		return md, fail(0, fmt.Sprintf("%d bytes is no record: the most is %d", len(data), maxRecord), "check that this is the right file")
@@ -55,18 +54,17 @@ func decode(path string, data []byte, into any) (md toml.MetaData, err error) {
 	if line := firstBadLine(data); line > 0 {
 		return md, fail(line, "the file is not text in UTF-8", "save it as UTF-8 text")
 	}
-	if line, problem, hint := scan(data, maxText); problem != "" {
-		return md, fail(line, problem, hint)
+	if line, wrong, hint := scan(data, maxText); wrong != "" {
+		return md, fail(line, wrong, hint)
 	}
 	if md, err = toml.Decode(onOneLine(data), into); err != nil {
-		return md, tomlError(path, data, err)
+		return md, problem.TomlError(path, data, err)
 	}
 	// The reader takes Attempt for attempt, and of two spellings it keeps one by chance.
 	unknown := append(md.Undecoded(), slices.DeleteFunc(md.Keys(), isLower)...)
 	if len(unknown) > 0 {
 		key := unknown[0]
-		line, col := locate(data, key.String())
-		return md, &FileError{path, line, col, clip(key.String()), "this key is not known", "check its spelling, or take the line out"}
+		return md, problem.At(path, data, key.String(), "this key is not known", "check its spelling, or take the line out")
 	}
 	return md, nil
 }
@@ -78,18 +76,13 @@ func isLower(k toml.Key) bool {
 // check refuses what is well written but cannot be meant.
 func (r *Record) check(path string, data []byte, md toml.MetaData) error {
 	if !md.IsDefined("format") {
-		return &FileError{Path: path, Key: "format", Problem: "missing", Hint: fmt.Sprintf("write \"format = %d\" on the first line", Format)}
+		return &problem.FileError{Path: path, Key: "format", Problem: "missing", Hint: fmt.Sprintf("write \"format = %d\" on the first line", Format)}
 	}
 	err := r.meant()
 	if err == nil {
 		_, err = r.Trial()
 	}
-	var bad *entryError
-	if errors.As(err, &bad) {
-		line, col := locate(data, bad.key)
-		return &FileError{path, line, col, bad.key, bad.problem, bad.hint}
-	}
-	return err
+	return placed(err, path, data)
 }
 
 // meant refuses values outside their range.
@@ -99,7 +92,7 @@ func (r *Record) meant() error {
 	}
 	for key, id := range map[string]string{"id": r.ID, "of": r.Of, "earlier": r.Earlier} {
 		if id != "" && !ValidID(id) {
-			return &entryError{key, fmt.Sprintf("%q is no record id", clip(id)), "ids are made by the program: 26 capital letters and digits"}
+			return &entryError{key, fmt.Sprintf("%q is no record id", problem.Clip(id)), "ids are made by the program: 26 capital letters and digits"}
 		}
 	}
 	switch {
@@ -137,7 +130,7 @@ func firstBadLine(data []byte) int {
 // scan refuses what a record never has and a reader may choke on: values over
 // several lines, brackets within brackets within brackets, and too much of anything. most
 // is how many letters a text may have.
-func scan(data []byte, most int) (line int, problem, hint string) {
+func scan(data []byte, most int) (line int, wrong, hint string) {
 	const plainly, other = "a record has one value on each line", "check that this is the right file"
 	line = 1
 	depth, dots, values := 0, 0, 0

@@ -160,7 +160,7 @@ func TestJournalStaysReadable(t *testing.T) {
 		err = j.Append("[[undo]]\ndrops = 1\n")
 	}
 	require.ErrorContains(t, err, "more than 100000 lines and values are no record")
-	_, problem, _ := scan([]byte(j.Text()), maxText)
-	require.Empty(t, problem)
+	_, wrong, _ := scan([]byte(j.Text()), maxText)
+	require.Empty(t, wrong)
 	require.NoError(t, j.Close())
 }

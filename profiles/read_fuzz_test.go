@@ -22,7 +22,7 @@ func FuzzOnOneLine(f *testing.F) {
 		f.Add("a = " + text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		if _, problem, _ := scan([]byte(text), maxText); problem != "" {
+		if _, wrong, _ := scan([]byte(text), maxText); wrong != "" {
 			return // which decode refuses before
 		}
 		var want, got map[string]any

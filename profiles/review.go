@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session/parallel"
 	q "brinkmark/session/quantity"
 )
@@ -96,7 +97,7 @@ func (p *Listed) fill(library string, r *row) {
 	}
 	if r.problem != nil {
 		kind := Unreadable
-		if edited := (*editedError)(nil); errors.As(r.problem, &edited) {
+		if edited := (*problem.EditedError)(nil); errors.As(r.problem, &edited) {
 			kind = EditedSinceSealed
 		}
 		p.Exceptions = append(p.Exceptions, Exception{kind, r.problem.Error()})
@@ -222,7 +223,7 @@ func (v *Review) findOtherCopies(dir string) {
 			}
 			continue
 		}
-		v.Unreadable = append(v.Unreadable, &FileError{Path: filepath.Join(dir, e.Name()), Problem: "an exchange brought it, and it differs from the record of that id here", Hint: "compare the two, and keep both"})
+		v.Unreadable = append(v.Unreadable, &problem.FileError{Path: filepath.Join(dir, e.Name()), Problem: "an exchange brought it, and it differs from the record of that id here", Hint: "compare the two, and keep both"})
 	}
 }
 

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -70,9 +71,8 @@ func parseReview(path string, data []byte) (*reviewFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	fail := func(key, problem, hint string) error {
-		line, column := locate(data, key)
-		return &FileError{path, line, column, key, problem, hint}
+	fail := func(key, wrong, hint string) error {
+		return problem.At(path, data, key, wrong, hint)
 	}
 	switch {
 	case !md.IsDefined("format") || f.Format != Format:
@@ -80,7 +80,7 @@ func parseReview(path string, data []byte) (*reviewFile, error) {
 	case f.Kind != reviewKind:
 		return nil, fail("kind", "this is no review", "check that this is the right file")
 	case f.ID != "" && !ValidID(f.ID):
-		return nil, fail("id", fmt.Sprintf("%q is no record id", clip(f.ID)), "ids are made by the program: 26 capital letters and digits")
+		return nil, fail("id", fmt.Sprintf("%q is no record id", problem.Clip(f.ID)), "ids are made by the program: 26 capital letters and digits")
 	case strings.TrimSpace(f.By) == "":
 		return nil, fail("by", "missing", "write who reviewed")
 	}
@@ -89,7 +89,7 @@ func parseReview(path string, data []byte) (*reviewFile, error) {
 		key := fmt.Sprintf("action[%d].", i)
 		switch {
 		case !ValidID(a.Of):
-			return nil, fail(key+"of", fmt.Sprintf("%q is no profile id", shownText(a.Of)), "write the profile's id")
+			return nil, fail(key+"of", fmt.Sprintf("%q is no profile id", problem.ShownText(a.Of)), "write the profile's id")
 		case a.Action == "":
 			return nil, fail(key+"action", "missing", "write accept, query, expire or withdraw")
 		case a.Action == Expire && a.Expires.IsZero():
@@ -112,9 +112,9 @@ func reviewRow(from summed, r *row) error {
 	switch {
 	case from.flaw.edited: // what it tightens counts all the same
 		r.sealed = false
-		return &FileError{Path: from.path, Problem: from.flaw.says, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}
+		return &problem.FileError{Path: from.path, Problem: from.flaw.says, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}
 	case from.flaw.says != "":
-		return &FileError{Path: from.path, Problem: from.flaw.says, Hint: "all that stands before it counts"}
+		return &problem.FileError{Path: from.path, Problem: from.flaw.says, Hint: "all that stands before it counts"}
 	}
 	return nil
 }

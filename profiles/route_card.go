@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"cmp"
 	"errors"
 	"fmt"
@@ -127,8 +128,8 @@ func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, 
 	switch {
 	case blank(name):
 		return "", errors.New("route: it has no name\n  give one it is found by")
-	case !utf8.ValidString(name) || printableOnly(name) != name || utf8.RuneCountInString(name) > mostRouteName:
-		return "", fmt.Errorf("route: %q is no name\n  give one of at most %d letters", shownText(name), mostRouteName)
+	case !utf8.ValidString(name) || problem.PrintableOnly(name) != name || utf8.RuneCountInString(name) > mostRouteName:
+		return "", fmt.Errorf("route: %q is no name\n  give one of at most %d letters", problem.ShownText(name), mostRouteName)
 	}
 	if err := l.makeFolder(l.dir); err != nil {
 		return "", err
@@ -151,7 +152,7 @@ func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, 
 		case slices.Equal(r.Sections, sections):
 			return r.path, nil
 		default:
-			return "", fmt.Errorf("route: the library has another one named %s\n  give this one another name", printableOnly(r.Name))
+			return "", fmt.Errorf("route: the library has another one named %s\n  give this one another name", problem.PrintableOnly(r.Name))
 		}
 	}
 	return l.writeRoute(name, sections)

@@ -57,9 +57,9 @@ func TestSaveRoute(t *testing.T) {
 func TestSaveRouteRefuses(t *testing.T) {
 	l := reachLibrary(t)
 	sections := someRoute(t, "length\n300 m\n")
-	for name, problem := range map[string]string{"": "no name", " ": "no name", "a\x1b[2J": "is no name", "\u202eabc": "is no name", strings.Repeat("x", 61): "at most 60 letters", "\xff": "is no name"} {
+	for name, wrong := range map[string]string{"": "no name", " ": "no name", "a\x1b[2J": "is no name", "\u202eabc": "is no name", strings.Repeat("x", 61): "at most 60 letters", "\xff": "is no name"} {
 		_, err := l.SaveRoute(name, sections)
-		require.ErrorContains(t, err, problem)
+		require.ErrorContains(t, err, wrong)
 		require.NotContains(t, err.Error(), "\x1b")
 	}
 	_, err := l.SaveRoute("nothing", nil)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"brinkmark/profiles/problem"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
 )
@@ -24,8 +25,8 @@ var planes = map[string]reach.Plane{"": reach.Level, "level": reach.Level, "up":
 
 // section is the part in SI. Its errors are the engine's, with the key of the part.
 func (s RouteSection) section() (reach.Section, *reach.FieldError) {
-	fail := func(key, problem string) (reach.Section, *reach.FieldError) {
-		return nil, &reach.FieldError{Field: key, Err: errors.New(problem)}
+	fail := func(key, wrong string) (reach.Section, *reach.FieldError) {
+		return nil, &reach.FieldError{Field: key, Err: errors.New(wrong)}
 	}
 	length, straight := s.Length.value.Get()
 	bend, bent := s.Bend.value.Get()
@@ -47,7 +48,7 @@ func (s RouteSection) section() (reach.Section, *reach.FieldError) {
 	case s.Slope.text != "":
 		return fail("slope", "a bend has a plane and no slope: it begins at the slope before it")
 	case !known:
-		return fail("plane", fmt.Sprintf("%q is none: write left, right, up, down, or level", shownText(s.Plane)))
+		return fail("plane", fmt.Sprintf("%q is none: write left, right, up, down, or level", problem.ShownText(s.Plane)))
 	}
 	return reach.Bend{Angle: bend, Radius: radius, Plane: plane}, nil
 }
@@ -87,8 +88,8 @@ func ReadRouteCSV(path string) ([]RouteSection, error) {
 // ParseRouteCSV returns every line that cannot be read at once, each a [FileError].
 func ParseRouteCSV(path string, data []byte) ([]RouteSection, error) {
 	rows, problems := readSheet(path, data, isRouteHeading)
-	fail := func(line int, key, problem, hint string) {
-		problems = append(problems, &FileError{Path: path, Line: line, Key: key, Problem: problem, Hint: hint})
+	fail := func(line int, key, wrong, hint string) {
+		problems = append(problems, &problem.FileError{Path: path, Line: line, Key: key, Problem: wrong, Hint: hint})
 	}
 	var columns []routeColumn
 	var sections []RouteSection
@@ -104,14 +105,14 @@ func ParseRouteCSV(path string, data []byte) ([]RouteSection, error) {
 				return nil, errors.Join(problems...)
 			}
 		default:
-			s, key, problem := readSection(columns, row)
-			if problem == "" {
+			s, key, wrong := readSection(columns, row)
+			if wrong == "" {
 				if _, err := s.section(); err != nil {
-					key, problem = err.Field, err.Err.Error()
+					key, wrong = err.Field, err.Err.Error()
 				}
 			}
-			if problem != "" {
-				fail(row.line, key, problem, "mend the line, or take it out")
+			if wrong != "" {
+				fail(row.line, key, wrong, "mend the line, or take it out")
 				continue
 			}
 			sections, lines = append(sections, s), append(lines, row.line)
@@ -177,14 +178,14 @@ func routeHeadings(row sheetRow) []routeColumn {
 }
 
 // readSection reads one line, or says which value is bad and why.
-func readSection(columns []routeColumn, row sheetRow) (s RouteSection, key, problem string) {
+func readSection(columns []routeColumn, row sheetRow) (s RouteSection, key, wrong string) {
 	for i, cell := range row.cells {
 		cell = strings.TrimSpace(cell)
 		if cell == "" {
 			continue
 		}
 		if i >= len(columns) || columns[i].key == "" {
-			return s, "", fmt.Sprintf("%q stands below no heading", shownText(cell))
+			return s, "", fmt.Sprintf("%q stands below no heading", problem.ShownText(cell))
 		}
 		if strings.ContainsAny(cell, "0123456789") && !strings.ContainsFunc(cell, isUnitRune) {
 			cell += " " + columns[i].unit
@@ -203,7 +204,7 @@ func readSection(columns []routeColumn, row sheetRow) (s RouteSection, key, prob
 			s.Plane = strings.ToLower(cell)
 		}
 		if err != nil {
-			return s, columns[i].key, printableOnly(err.Error())
+			return s, columns[i].key, problem.PrintableOnly(err.Error())
 		}
 	}
 	return s, "", ""

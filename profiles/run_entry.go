@@ -3,6 +3,7 @@ package profiles
 import (
 	"fmt"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
@@ -26,14 +27,14 @@ type runReader struct {
 	dropped  map[int]bool
 }
 
-func (rr *runReader) bad(name, problem, hint string) error {
-	return &entryError{rr.key + "." + name, problem, hint}
+func (rr *runReader) bad(name, wrong, hint string) error {
+	return &entryError{rr.key + "." + name, wrong, hint}
 }
 
 // mark takes a print mark. A cable is printed in one unit.
 func (rr *runReader) mark(v Quantity[q.Length]) (q.Maybe[q.Length], error) {
 	if unit := v.unit(rr.markUnit); unit != rr.markUnit && rr.markUnit != "" && !rr.dropped[rr.seq] {
-		return v.value, rr.bad("mark", fmt.Sprintf("%q is in %s, and the mark at the start in %s", clip(v.text), unit, rr.markUnit), "a cable is printed in one unit: read the mark again")
+		return v.value, rr.bad("mark", fmt.Sprintf("%q is in %s, and the mark at the start in %s", problem.Clip(v.text), unit, rr.markUnit), "a cable is printed in one unit: read the mark again")
 	}
 	return v.value, nil
 }
@@ -41,7 +42,7 @@ func (rr *runReader) mark(v Quantity[q.Length]) (q.Maybe[q.Length], error) {
 // reading takes a push control reading.
 func (rr *runReader) reading(v Reading) (q.Maybe[q.Reading], error) {
 	if r, known := v.value.Get(); known && r.Unit != rr.control {
-		return v.value, rr.bad("speed", fmt.Sprintf("%q is not in the push control's unit", clip(v.text)), "write every reading of the push control in the unit of its gauge; the cable's own speed is cable_speed")
+		return v.value, rr.bad("speed", fmt.Sprintf("%q is not in the push control's unit", problem.Clip(v.text)), "write every reading of the push control in the unit of its gauge; the cable's own speed is cable_speed")
 	}
 	return v.value, nil
 }
@@ -109,7 +110,7 @@ func (e RunPoint) engine(rr *runReader) (session.Entry, error) {
 		return nil, rr.bad("push_reading", "this run has no push gauge", "name it under [push_gauge], with what its reading is worth; or leave the reading out")
 	}
 	if push, known := e.PushReading.value.Get(); known && push.Unit != rr.gauge {
-		return nil, rr.bad("push_reading", fmt.Sprintf("%q is not in the push gauge's unit, %q", clip(e.PushReading.text), rr.gauge), "write it as the gauge shows it, and the gauge's unit under [push_gauge]")
+		return nil, rr.bad("push_reading", fmt.Sprintf("%q is not in the push gauge's unit, %q", problem.Clip(e.PushReading.text), rr.gauge), "write it as the gauge shows it, and the gauge's unit under [push_gauge]")
 	}
 	return run.Point{
 		Mark: session.Mark{Seq: e.Seq, At: e.At}, Printed: mark, Speed: e.CableSpeed.value, Grip: e.Grip.value, Control: control,

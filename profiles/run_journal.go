@@ -142,12 +142,7 @@ func (r *Run) read(block string) (session.Entry, RunEntries, error) {
 	if err == nil && len(one.Undos) == 1 {
 		err = r.undoable(one.Undos[0])
 	}
-	var bad *entryError
-	if errors.As(err, &bad) {
-		line, column := locate([]byte(block), bad.key)
-		err = &FileError{where, line, column, bad.key, bad.problem, bad.hint}
-	}
-	return entry, one, err
+	return entry, one, placed(err, where, []byte(block))
 }
 
 // undoable refuses an undo of what is not there, or of another undo.

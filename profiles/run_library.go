@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/profiles/problem"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
 )
@@ -66,7 +67,7 @@ func (l *Library) NewRun(plan RunPlan) (*Run, error) {
 // OpenRun opens a run to go on with it. A torn end is set aside and told.
 func (l *Library) OpenRun(id string) (*Run, Recovery, error) {
 	if !ValidID(id) {
-		return nil, Recovery{}, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", shownText(id))
+		return nil, Recovery{}, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", problem.ShownText(id))
 	}
 	if err := l.ownFolder(filepath.Dir(l.runPath(id))); err != nil {
 		return nil, Recovery{}, err
@@ -106,7 +107,7 @@ func (l *Library) tightened(r run.Run) run.Plan {
 // in the library the error is [fs.ErrNotExist].
 func (l *Library) RunRecord(id string) (*RunRecord, error) {
 	if !ValidID(id) {
-		return nil, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", shownText(id))
+		return nil, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", problem.ShownText(id))
 	}
 	r, _, err := ReadRunFile(l.runPath(id))
 	if errors.Is(err, fs.ErrNotExist) { // it may have come from another tablet

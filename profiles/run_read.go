@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"brinkmark/profiles/problem"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
 )
@@ -24,16 +25,11 @@ func parseRun(path string, data []byte) (*RunRecord, run.Run, error) {
 	}
 	numberAsGiven(data, partsOf(&r.RunEntries))
 	if !md.IsDefined("format") {
-		return nil, run.Run{}, &FileError{Path: path, Key: "format", Problem: "missing", Hint: fmt.Sprintf("write \"format = %d\" on the first line", Format)}
+		return nil, run.Run{}, &problem.FileError{Path: path, Key: "format", Problem: "missing", Hint: fmt.Sprintf("write \"format = %d\" on the first line", Format)}
 	}
 	engine, err := r.engine(path, data)
-	var bad *entryError
-	if errors.As(err, &bad) {
-		line, column := locate(data, bad.key)
-		err = &FileError{path, line, column, bad.key, bad.problem, bad.hint}
-	}
 	if err != nil {
-		return nil, run.Run{}, err
+		return nil, run.Run{}, placed(err, path, data)
 	}
 	return &r, engine, nil
 }
@@ -109,7 +105,7 @@ func (r *RunRecord) meant() error {
 	}
 	for _, id := range []struct{ key, value string }{{"id", r.ID}, {"of", r.Of}} {
 		if id.value != "" && !ValidID(id.value) {
-			return &entryError{id.key, fmt.Sprintf("%q is no record id", clip(id.value)), "ids are made by the program: 26 capital letters and digits"}
+			return &entryError{id.key, fmt.Sprintf("%q is no record id", problem.Clip(id.value)), "ids are made by the program: 26 capital letters and digits"}
 		}
 	}
 	if !r.Rig.SpeedLimit.value.Known() {
@@ -136,7 +132,7 @@ func (r *RunRecord) oneUnit() error {
 	want, _ := r.Plan.Speed.value.Get()
 	for i, d := range r.Plan.DropTo {
 		if v, known := d.Speed.value.Get(); !known || v.Unit != want.Unit {
-			return &entryError{"plan.drop_to", fmt.Sprintf("row %d: %q is not in the push control's unit", i+1, clip(d.Speed.text)), "write the lower settings in the unit of the gauge"}
+			return &entryError{"plan.drop_to", fmt.Sprintf("row %d: %q is not in the push control's unit", i+1, problem.Clip(d.Speed.text)), "write the lower settings in the unit of the gauge"}
 		}
 		if !d.Grip.value.Known() || !d.UpTo.value.Known() {
 			return &entryError{"plan.drop_to", fmt.Sprintf("row %d: grip or up_to is missing", i+1), "write up_to, grip and speed of each lower setting"}
@@ -148,8 +144,8 @@ func (r *RunRecord) oneUnit() error {
 // engine is the gauge in SI, not known when there is none or it cannot be converted.
 func (g RunGauge) engine() (q.Maybe[run.PushGauge], error) {
 	unit := strings.TrimSpace(g.Unit)
-	bad := func(name, problem, hint string) (q.Maybe[run.PushGauge], error) {
-		return q.Maybe[run.PushGauge]{}, &entryError{"push_gauge." + name, problem, hint}
+	bad := func(name, wrong, hint string) (q.Maybe[run.PushGauge], error) {
+		return q.Maybe[run.PushGauge]{}, &entryError{"push_gauge." + name, wrong, hint}
 	}
 	if unit == "" {
 		if g.PerReading.text != "" || g.Division.text != "" || g.Offset.text != "" {
@@ -159,7 +155,7 @@ func (g RunGauge) engine() (q.Maybe[run.PushGauge], error) {
 	}
 	canonical, isSpeed, err := q.PushUnit(unit)
 	if err != nil || isSpeed {
-		return bad("unit", fmt.Sprintf("%q is no unit of a push gauge", clip(unit)), "write the unit on the gauge that shows how hard the drive pushes, such as \"bar\" or \"N\"")
+		return bad("unit", fmt.Sprintf("%q is no unit of a push gauge", problem.Clip(unit)), "write the unit on the gauge that shows how hard the drive pushes, such as \"bar\" or \"N\"")
 	}
 	out := run.PushGauge{Offset: q.Force(g.Offset.value.Or(0)), Division: g.Division.value, Seal: g.Seal.value.Or(0)}
 	per, given := g.PerReading.value.Get()
@@ -173,10 +169,10 @@ func (g RunGauge) engine() (q.Maybe[run.PushGauge], error) {
 		return bad("per_reading", "missing", "write how much force one of the gauge's unit is, from a pull test, such as \"12 N/bar\"; or leave the gauge out")
 	}
 	if out.PerReading.Unit != canonical || !(out.PerReading.Value > 0) {
-		return bad("per_reading", fmt.Sprintf("%q is not a force per the gauge's unit, %q", clip(g.PerReading.text), canonical), "write it per the unit on the gauge")
+		return bad("per_reading", fmt.Sprintf("%q is not a force per the gauge's unit, %q", problem.Clip(g.PerReading.text), canonical), "write it per the unit on the gauge")
 	}
 	if d, known := out.Division.Get(); known && (d.Unit != canonical || !(d.Value > 0)) {
-		return bad("division", fmt.Sprintf("%q is no step of a gauge in %q", clip(g.Division.text), canonical), "write the smallest step one can read on it")
+		return bad("division", fmt.Sprintf("%q is no step of a gauge in %q", problem.Clip(g.Division.text), canonical), "write the smallest step one can read on it")
 	}
 	return q.Known(out), nil
 }

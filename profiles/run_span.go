@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"fmt"
 	"math"
 	"strconv"
@@ -25,8 +26,8 @@ func NewSpan(text string) (Span, error) {
 	if text == "" {
 		return Span{}, nil
 	}
-	bad := func(problem string) (Span, error) {
-		return Span{}, fmt.Errorf("%q is not a length of time: %s; use s, min or h, as in \"2 min\"", shownText(text), problem)
+	bad := func(wrong string) (Span, error) {
+		return Span{}, fmt.Errorf("%q is not a length of time: %s; use s, min or h, as in \"2 min\"", problem.ShownText(text), wrong)
 	}
 	number := strings.TrimRight(text, "abcdefghijklmnopqrstuvwxyz ")
 	unit, known := spanUnits[strings.TrimSpace(text[len(number):])]

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"bytes"
 	"fmt"
 	"hash/crc32"
@@ -42,8 +43,8 @@ func (s sealed) add(block string) (sealed, error) {
 	}
 	next, err := s.closed([]byte(withLineEnd(block)))
 	if err == nil && len(next.text) > maxValues { // else it cannot have as many
-		if line, problem, _ := scan(next.text, maxText); problem != "" {
-			return s, fmt.Errorf("entry %d: line %d: %s", s.seals, line, problem)
+		if line, wrong, _ := scan(next.text, maxText); wrong != "" {
+			return s, fmt.Errorf("entry %d: line %d: %s", s.seals, line, wrong)
 		}
 	}
 	return next, err
@@ -52,8 +53,8 @@ func (s sealed) add(block string) (sealed, error) {
 // shortEnough refuses an entry with a text that is longer than anyone should have to read.
 // Those of a job, and those on record from an earlier version, are copied as they are.
 func shortEnough(block string) error {
-	if _, problem, hint := scan([]byte(block), mostWritten); strings.HasPrefix(problem, longText) {
-		return fmt.Errorf("not written: %s\n  %s", problem, hint)
+	if _, wrong, hint := scan([]byte(block), mostWritten); strings.HasPrefix(wrong, longText) {
+		return fmt.Errorf("not written: %s\n  %s", wrong, hint)
 	}
 	return nil
 }
@@ -126,7 +127,7 @@ func (s sealed) damage(path string, rest []byte) error {
 	}
 	first := s.lines() + 1
 	last := first + bytes.Count(rest[:sealAt(rest)], []byte("\n"))
-	return &FileError{
+	return &problem.FileError{
 		Path: path, Line: first,
 		Problem: fmt.Sprintf("%s is not as it was written: lines %d to %d do not fit their seal", part, first, last),
 		Hint:    putBack,
@@ -159,7 +160,7 @@ func isJournal(path string, data []byte) (bool, error) {
 	if !nearHeader(bytes.TrimPrefix(data, []byte("\uFEFF"))) {
 		return false, beheaded(path, data)
 	}
-	return false, &FileError{
+	return false, &problem.FileError{
 		Path: path, Line: 1,
 		Problem: fmt.Sprintf("the first line is not %q as it was written", strings.TrimSpace(header)),
 		Hint:    "another version wrote the file, or an editor changed it: " + putBack,
@@ -170,7 +171,7 @@ func isJournal(path string, data []byte) (bool, error) {
 func beheaded(path string, data []byte) error {
 	for at := sealAt(data); at < len(data); at += sealAt(data[at:]) {
 		if sealLine.Match(data[at:]) {
-			return &FileError{
+			return &problem.FileError{
 				Path: path, Line: 1,
 				Problem: fmt.Sprintf("it has seals, and its first line is not %q as it was written", strings.TrimSpace(header)),
 				Hint:    putBack,
@@ -211,14 +212,14 @@ func checkBlock(block string) error {
 	}
 	for i, line := range strings.Split(block, "\n") {
 		if strings.HasPrefix(line, strings.TrimSpace(sealMark)) || strings.HasPrefix(line, strings.TrimSpace(header)) {
-			return fmt.Errorf("line %d: %q is kept for seals", i+1, clip(line))
+			return fmt.Errorf("line %d: %q is kept for seals", i+1, problem.Clip(line))
 		}
 		if at := strings.IndexFunc(line, isControl); at >= 0 {
 			return fmt.Errorf("line %d: a control character (%#02x)", i+1, line[at])
 		}
 	}
-	if line, problem, _ := scan([]byte(block), maxText); problem != "" {
-		return fmt.Errorf("line %d: %s", line, problem)
+	if line, wrong, _ := scan([]byte(block), maxText); wrong != "" {
+		return fmt.Errorf("line %d: %s", line, wrong)
 	}
 	return nil
 }

@@ -3,6 +3,7 @@ package profiles
 import (
 	"errors"
 
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 )
 
@@ -22,9 +23,8 @@ func (s Source) Decode(into any) error {
 
 // Fail says what is wrong with the value of a key, and what to do: "format",
 // "rig.grip_limit", or for the third trouble "trouble[2].size".
-func (s Source) Fail(key, problem, hint string) *FileError {
-	line, column := locate(s.Text, key)
-	return &FileError{s.Path, line, column, key, problem, hint}
+func (s Source) Fail(key, wrong, hint string) *problem.FileError {
+	return problem.At(s.Path, s.Text, key, wrong, hint)
 }
 
 // Job turns a job that was read from the text into what the engine works on.

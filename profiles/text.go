@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"brinkmark/profiles/problem"
 	q "brinkmark/session/quantity"
 )
 
@@ -127,5 +128,5 @@ func oneOf[T ~string](text []byte, what string, words []T) (T, error) {
 		said[i] = string(w)
 	}
 	last := len(said) - 1
-	return "", fmt.Errorf("%q is no %s; use %s or %s", shownText(string(text)), what, strings.Join(said[:last], ", "), said[last])
+	return "", fmt.Errorf("%q is no %s; use %s or %s", problem.ShownText(string(text)), what, strings.Join(said[:last], ", "), said[last])
 }

@@ -1,6 +1,7 @@
 package profiles
 
 import (
+	"brinkmark/profiles/problem"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -38,14 +39,14 @@ func (l *Library) UnfinishedRuns() (list []Unfinished, unreadable []error, err e
 }
 
 // unfinished looks through the records of a folder. read returns nil for one that is closed.
-func (l *Library) unfinished(folder string, read func(id string) (*Unfinished, error)) (list []Unfinished, unreadable []error, err error) {
-	ids, err := l.recordIDs(folder)
+func (l *Library) unfinished(place string, read func(id string) (*Unfinished, error)) (list []Unfinished, unreadable []error, err error) {
+	ids, err := l.recordIDs(place)
 	if err != nil {
 		return nil, nil, err
 	}
 	var known []entry
 	if len(ids) > recent { // what was closed once stays so, and need not be read again
-		known = loadIndex(filepath.Join(l.dir, indexFile))[folder]
+		known = loadIndex(filepath.Join(l.dir, indexFile))[place]
 	}
 	for i, id := range ids {
 		if i >= recent && closedOnce(known, id+".toml") {
@@ -107,7 +108,7 @@ func (l *Library) openTrial(id string) (*Unfinished, error) {
 func goesOn(path, text string, found flaw) error {
 	switch {
 	case found.edited:
-		return &FileError{Path: path, Problem: found.says, Hint: "it cannot be gone on with: " + putBack}
+		return &problem.FileError{Path: path, Problem: found.says, Hint: "it cannot be gone on with: " + putBack}
 	case !strings.HasPrefix(text, header):
 		return writtenByHand(path)
 	}
@@ -142,7 +143,7 @@ func (l *Library) openRun(id string) (*Unfinished, error) {
 // What has an entry stays for good: it can be gone on with, and closed.
 func (l *Library) Discard(id string) error {
 	if !ValidID(id) {
-		return fmt.Errorf("%q is no id of a record\n  ids are 26 capital letters and digits", clip(id))
+		return fmt.Errorf("%q is no id of a record\n  ids are 26 capital letters and digits", problem.Clip(id))
 	}
 	path := l.trialPath(id)
 	if _, err := (osDisk{}).Lstat(path); errors.Is(err, fs.ErrNotExist) {

@@ -12,6 +12,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/problem"
 	"brinkmark/session/practice"
 	q "brinkmark/session/quantity"
 )
@@ -88,7 +89,7 @@ func parseHistory(path string, text []byte) ([]Result, []error) {
 	// A result ends where a line begins with a bracket, be it a mark that was cut.
 	parts := strings.Split("\n"+string(text), "\n[")
 	if len(parts) > mostResults+1 {
-		return nil, []error{&profiles.FileError{Path: path, Problem: fmt.Sprintf("more than %d results are not read", mostResults), Hint: "move the file away: a new one is begun"}}
+		return nil, []error{&problem.FileError{Path: path, Problem: fmt.Sprintf("more than %d results are not read", mostResults), Hint: "move the file away: a new one is begun"}}
 	}
 	for i, part := range parts {
 		from := line
@@ -100,13 +101,13 @@ func parseHistory(path string, text []byte) ([]Result, []error) {
 		rest, whole := strings.CutPrefix("["+part+"\n", resultMark)
 		err := profiles.Source{Path: path, Text: []byte(rest)}.Decode(&r)
 		if err != nil || !whole || r.Lesson == "" {
-			wrong = append(wrong, &profiles.FileError{Path: path, Line: from, Key: fmt.Sprintf("result[%d]", i-1), Problem: "it is cut, or was changed", Hint: "the other results are read"})
+			wrong = append(wrong, &problem.FileError{Path: path, Line: from, Key: fmt.Sprintf("result[%d]", i-1), Problem: "it is cut, or was changed", Hint: "the other results are read"})
 			continue
 		}
 		results = append(results, r)
 	}
 	if more := len(wrong) - mostTold; more > 0 {
-		wrong = append(wrong[:mostTold], &profiles.FileError{Path: path, Problem: fmt.Sprintf("%d more results are cut, or were changed", more), Hint: "the other results are read"})
+		wrong = append(wrong[:mostTold], &problem.FileError{Path: path, Problem: fmt.Sprintf("%d more results are cut, or were changed", more), Hint: "the other results are read"})
 	}
 	return results, wrong
 }

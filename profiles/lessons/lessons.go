@@ -16,6 +16,7 @@ import (
 	"unicode"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/problem"
 	"brinkmark/session/practice"
 )
 
@@ -62,7 +63,7 @@ func readAll(from fs.FS, folder string, lessons []Lesson) ([]Lesson, []error) {
 		}
 		l, err := readOne(from, folder, e.Name())
 		if err == nil && slices.ContainsFunc(lessons, func(o Lesson) bool { return o.ID == l.ID }) {
-			err = &profiles.FileError{Path: filepath.Join(folder, e.Name()), Key: "id", Problem: fmt.Sprintf("there is another lesson %q", l.ID), Hint: "give it an id of its own"}
+			err = &problem.FileError{Path: filepath.Join(folder, e.Name()), Key: "id", Problem: fmt.Sprintf("there is another lesson %q", l.ID), Hint: "give it an id of its own"}
 		}
 		if err != nil {
 			each := practice.Each(err)
@@ -79,7 +80,7 @@ const most = 64 << 10
 
 func readOne(from fs.FS, folder, name string) (Lesson, error) {
 	if strings.ContainsFunc(name, unicode.IsControl) {
-		return Lesson{}, &profiles.FileError{Path: filepath.Join(folder, name), Problem: "its name has characters that cannot be shown", Hint: "rename it"}
+		return Lesson{}, &problem.FileError{Path: filepath.Join(folder, name), Problem: "its name has characters that cannot be shown", Hint: "rename it"}
 	}
 	f, err := from.Open(name)
 	if err != nil {

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	"brinkmark/session/practice"
 	q "brinkmark/session/quantity"
@@ -280,7 +281,7 @@ func TestParseRefuses(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			require.Contains(t, text, tt.from)
 			_, err := Parse("l.toml", []byte(strings.Replace(text, tt.from, tt.to, 1)))
-			var fe *profiles.FileError
+			var fe *problem.FileError
 			require.ErrorAs(t, err, &fe)
 			require.ErrorContains(t, err, tt.want)
 			require.NotEmpty(t, fe.Hint)
@@ -348,7 +349,7 @@ func requireTold(t *testing.T, err error, text []byte) {
 	t.Helper()
 	lines := bytes.Count(text, []byte("\n")) + 1
 	for _, e := range practice.Each(err) {
-		var fe *profiles.FileError
+		var fe *problem.FileError
 		require.ErrorAs(t, e, &fe)
 		require.Equal(t, "l.toml", fe.Path)
 		require.LessOrEqual(t, fe.Line, lines)

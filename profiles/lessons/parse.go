@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/problem"
 	"brinkmark/session"
 	"brinkmark/session/practice"
 	q "brinkmark/session/quantity"
@@ -75,7 +76,7 @@ func read(from profiles.Source) (f file, err error) {
 		return f, from.Fail("", fmt.Sprintf("more than %d bytes is no lesson", most), "check that this is the right file")
 	}
 	err = from.Decode(&f)
-	var bad *profiles.FileError
+	var bad *problem.FileError
 	if errors.As(err, &bad) && (bad.Key == "trouble.kind" || bad.Key == "pass.must_find") {
 		bad.Hint = "use one of " + strings.Join(practice.TroubleNames(), ", ")
 	}
@@ -125,7 +126,7 @@ type reader struct {
 }
 
 func lineOf(err error) int {
-	var bad *profiles.FileError
+	var bad *problem.FileError
 	errors.As(err, &bad)
 	return bad.Line
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/problem"
 	"brinkmark/ui/words"
 )
 
@@ -141,7 +142,7 @@ func (f Flow) paged(q Question, all []Choice, more string) Question {
 func (f Flow) unreadable(folder string) []string {
 	var lines []string
 	for _, err := range f.Cards.Unreadable {
-		var bad *profiles.FileError
+		var bad *problem.FileError
 		if errors.As(err, &bad) && filepath.Base(filepath.Dir(bad.Path)) == folder {
 			lines = append(lines, "! Passed over: "+err.Error())
 		}

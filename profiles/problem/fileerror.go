@@ -1,4 +1,6 @@
-package profiles
+// Package problem says what is wrong with a file, where in it, and what to do, in text that is
+// fit to be shown whatever the file holds.
+package problem
 
 import (
 	"errors"
@@ -21,7 +23,7 @@ type FileError struct {
 
 func (e *FileError) Error() string {
 	var b strings.Builder
-	b.WriteString(printableOnly(e.Path))
+	b.WriteString(PrintableOnly(e.Path))
 	if e.Line > 0 {
 		fmt.Fprintf(&b, ":%d", e.Line)
 		if e.Column > 0 {
@@ -30,7 +32,7 @@ func (e *FileError) Error() string {
 	}
 	b.WriteString(": ")
 	if e.Key != "" {
-		b.WriteString(printableOnly(e.Key) + ": ") // a quoted key may hold anything
+		b.WriteString(PrintableOnly(e.Key) + ": ") // a quoted key may hold anything
 	}
 	b.WriteString(e.Problem)
 	if e.Hint != "" {
@@ -39,28 +41,28 @@ func (e *FileError) Error() string {
 	return b.String()
 }
 
-// editedError is a [FileError] of a record that was changed after it was sealed.
-type editedError struct{ err error }
+// EditedError is a [FileError] of a record that was changed after it was sealed.
+type EditedError struct{ Err error }
 
-func (e *editedError) Error() string { return e.err.Error() }
-func (e *editedError) Unwrap() error { return e.err }
+func (e *EditedError) Error() string { return e.Err.Error() }
+func (e *EditedError) Unwrap() error { return e.Err }
 
-// tomlError puts what the TOML reader found into the crew's words.
-func tomlError(path string, data []byte, err error) error {
+// TomlError puts what the TOML reader found into the crew's words.
+func TomlError(path string, data []byte, err error) error {
 	const hint = "mend the line, or take it out"
 	var pe toml.ParseError
 	if !errors.As(err, &pe) {
 		return typeError(path, data, err.Error(), hint)
 	}
 	column := pe.Position.Col
-	problem := plainMessage(pe.Message)
-	if strings.Contains(problem, "has already been defined") {
-		problem, column = "written twice", 0
+	wrong := PlainMessage(pe.Message)
+	if strings.Contains(wrong, "has already been defined") {
+		wrong, column = "written twice", 0
 	}
 	if column <= 1 {
 		column = valueColumn(data, pe.Position.Line)
 	}
-	return &FileError{path, pe.Position.Line, column, clip(pe.LastKey), problem, hint}
+	return &FileError{path, pe.Position.Line, column, Clip(pe.LastKey), wrong, hint}
 }
 
 var (
@@ -76,24 +78,25 @@ var (
 func typeError(path string, data []byte, message, hint string) error {
 	m := wrongType.FindStringSubmatch(message)
 	if m == nil {
-		return &FileError{Path: path, Problem: plainMessage(message), Hint: hint}
+		return &FileError{Path: path, Problem: PlainMessage(message), Hint: hint}
 	}
 	var line int
 	_, _ = fmt.Sscan(m[1], &line)
 	has, wants := plainTypes[m[3]+m[6]], plainTypes[m[4]+m[5]]
 	if has == "" || wants == "" {
-		return &FileError{path, line, valueColumn(data, line), clip(m[2]), "this value is of the wrong kind", hint}
+		return &FileError{path, line, valueColumn(data, line), Clip(m[2]), "this value is of the wrong kind", hint}
 	}
-	return &FileError{path, line, valueColumn(data, line), clip(m[2]), has + " where " + wants + " is meant", hint}
+	return &FileError{path, line, valueColumn(data, line), Clip(m[2]), has + " where " + wants + " is meant", hint}
 }
 
-// plainMessage is a reader's message as one printable line.
-func plainMessage(m string) string {
+// PlainMessage is a reader's message as one printable line.
+func PlainMessage(m string) string {
 	m, _, _ = strings.Cut(m, "\n")
-	return shownText(strings.TrimPrefix(m, "toml: "))
+	return ShownText(strings.TrimPrefix(m, "toml: "))
 }
 
-func printableOnly(s string) string {
+// PrintableOnly is a text without what cannot be printed.
+func PrintableOnly(s string) string {
 	return strings.Map(func(r rune) rune {
 		if unicode.IsPrint(r) {
 			return r
@@ -102,14 +105,14 @@ func printableOnly(s string) string {
 	}, s)
 }
 
-// shownText is a text from outside as one may show it: printable, and not too long.
-func shownText(s string) string { return clip(printableOnly(s)) }
+// ShownText is a text from outside as one may show it: printable, and not too long.
+func ShownText(s string) string { return Clip(PrintableOnly(s)) }
 
-// hasControls reports whether a name could move the cursor of whoever is told it.
-func hasControls(name string) bool { return strings.ContainsFunc(name, unicode.IsControl) }
+// HasControls reports whether a name could move the cursor of whoever is told it.
+func HasControls(name string) bool { return strings.ContainsFunc(name, unicode.IsControl) }
 
-// clip keeps a hostile text from filling the screen.
-func clip(s string) string {
+// Clip keeps a hostile text from filling the screen.
+func Clip(s string) string {
 	const most = 160
 	if r := []rune(s); len(r) > most {
 		return string(r[:most]) + "…"

@@ -1,9 +1,16 @@
-package profiles
+package problem
 
 import (
 	"fmt"
 	"strings"
 )
+
+// At is what is wrong with the value of a key in a record's text: "format", "rig.grip_limit", or
+// for the third attempt "attempt[2].speed".
+func At(path string, data []byte, key, wrong, hint string) *FileError {
+	line, column := locate(data, key)
+	return &FileError{path, line, column, Clip(key), wrong, hint}
+}
 
 // locate finds the line and column of a key's value in a record's text: "format",
 // "rig.grip_limit", or for the third attempt "attempt[2].speed". Where the line is
@@ -20,7 +27,7 @@ func locate(data []byte, key string) (line, column int) {
 		trimmed := strings.TrimSpace(text)
 		switch {
 		case strings.HasPrefix(trimmed, "[["):
-			t := tableName(text)
+			t := TableName(text)
 			at = fmt.Sprintf("%s[%d]", t, seen[t])
 			seen[t]++
 			headers[at] = n + 1
@@ -28,10 +35,10 @@ func locate(data []byte, key string) (line, column int) {
 				headers[t] = n + 1
 			}
 		case strings.HasPrefix(trimmed, "["):
-			at = tableName(text)
+			at = TableName(text)
 			headers[at] = n + 1
 		}
-		if at != table && table != unindexed(at) {
+		if at != table && table != Unindexed(at) {
 			continue
 		}
 		if left, _, ok := strings.Cut(text, "="); ok && strings.TrimSpace(left) == name {
@@ -58,13 +65,14 @@ func columnAfterEquals(text string) int {
 	return len(left) + 2 + len(value) - len(strings.TrimLeft(value, " \t"))
 }
 
-func unindexed(table string) string {
+// Unindexed is the name of a table without its number.
+func Unindexed(table string) string {
 	name, _, _ := strings.Cut(table, "[")
 	return name
 }
 
-// tableName returns the name in a line that opens a table: "[rig]", "[[attempt]] # third".
-func tableName(line string) string {
+// TableName returns the name in a line that opens a table: "[rig]", "[[attempt]] # third".
+func TableName(line string) string {
 	name, _, _ := strings.Cut(strings.TrimLeft(line, " \t["), "]")
 	return strings.TrimSpace(name)
 }
