@@ -22,33 +22,43 @@ import (
 // arrows are the imports a package may have besides the standard library's, by
 // the longest path that fits. Nothing points back.
 var arrows = map[string][]string{
-	"brinkmark":                  {"brinkmark/ui/background", "brinkmark/ui/command"},
-	"brinkmark/ui":               {"brinkmark/ui/ask", "brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/session", "brinkmark/session/parallel", "brinkmark/session/quantity", "github.com/charmbracelet/", "github.com/muesli/termenv", "golang.org/x/sys/unix"},
-	"brinkmark/ui/ask":           {"brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/lessons", "brinkmark/profiles/problem", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/bubbles/key"},
-	"brinkmark/ui/show":          {"brinkmark/ui/draw", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
-	"brinkmark/ui/draw":          {"brinkmark/ui/words", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/lipgloss"},
-	"brinkmark/ui/words":         {"github.com/charmbracelet/lipgloss"},
-	"brinkmark/ui/command":       {"brinkmark/ui", "brinkmark/ui/ask", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/report", "github.com/mattn/go-isatty", "github.com/spf13/cobra", "github.com/spf13/pflag"},
-	"brinkmark/ui/golden":        {"github.com/stretchr/testify/"},
-	"brinkmark/ui/rehearsal":     {"brinkmark/profiles", "brinkmark/session", "github.com/stretchr/testify/"},
-	"brinkmark/ui/whole":         {"brinkmark/ui/background", "brinkmark/ui/command", "brinkmark/session/practice"},
-	"brinkmark/ui/background":    {"github.com/charmbracelet/lipgloss"},
-	"brinkmark/profiles":         {"brinkmark/profiles/problem", "brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml", "github.com/gofrs/flock", "github.com/oklog/ulid/v2", "golang.org/x/sys/"},
-	"brinkmark/profiles/problem": {"github.com/BurntSushi/toml"},
-	"brinkmark/profiles/lessons": {"brinkmark/profiles", "brinkmark/profiles/problem", "brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml"},
-	"brinkmark/profiles/report":  {"brinkmark/profiles", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
-	"brinkmark/session":          {"brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
-	"brinkmark/session/practice": {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
-	"brinkmark/session/run":      {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/quantity", "brinkmark/session/reach", "gonum.org/v1/gonum/"},
-	"brinkmark/session/reach":    {"brinkmark/session/cable", "brinkmark/session/parallel", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
-	"brinkmark/session/push":     {"brinkmark/session/cable", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
-	"brinkmark/session/cable":    {"brinkmark/session/quantity", "gonum.org/v1/gonum/"},
-	"brinkmark/session/quantity": {},
-	"brinkmark/session/parallel": {},
+	"brinkmark":                            {"brinkmark/ui/background", "brinkmark/ui/command"},
+	"brinkmark/ui":                         {"brinkmark/ui/ask", "brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/session", "brinkmark/session/parallel", "brinkmark/session/quantity", "github.com/charmbracelet/", "github.com/muesli/termenv", "golang.org/x/sys/unix"},
+	"brinkmark/ui/ask":                     {"brinkmark/ui/draw", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/lessons", "brinkmark/profiles/problem", "brinkmark/profiles/report", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/bubbles/key"},
+	"brinkmark/ui/show":                    {"brinkmark/ui/draw", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/profiles/store", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/"},
+	"brinkmark/ui/draw":                    {"brinkmark/ui/words", "brinkmark/session", "brinkmark/session/", "github.com/charmbracelet/lipgloss"},
+	"brinkmark/ui/words":                   {"github.com/charmbracelet/lipgloss"},
+	"brinkmark/ui/command":                 {"brinkmark/ui", "brinkmark/ui/ask", "brinkmark/ui/show", "brinkmark/ui/words", "brinkmark/profiles", "brinkmark/profiles/report", "brinkmark/profiles/store/folder", "github.com/mattn/go-isatty", "github.com/spf13/cobra", "github.com/spf13/pflag"},
+	"brinkmark/ui/golden":                  {"github.com/stretchr/testify/"},
+	"brinkmark/ui/rehearsal":               {"brinkmark/profiles", "brinkmark/profiles/lessons", "brinkmark/profiles/store/folder", "brinkmark/profiles/store/folder/disk", "brinkmark/session", "github.com/stretchr/testify/"},
+	"brinkmark/ui/whole":                   {"brinkmark/ui/background", "brinkmark/ui/command", "brinkmark/session/practice"},
+	"brinkmark/ui/background":              {"github.com/charmbracelet/lipgloss"},
+	"brinkmark/profiles":                   {"brinkmark/profiles/journal", "brinkmark/profiles/problem", "brinkmark/profiles/store", "brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml", "github.com/oklog/ulid/v2"},
+	"brinkmark/profiles/problem":           {"github.com/BurntSushi/toml"},
+	"brinkmark/profiles/journal":           {"brinkmark/profiles/problem", "brinkmark/profiles/store"},
+	"brinkmark/profiles/store":             {"brinkmark/profiles/problem", "brinkmark/session/quantity"},
+	"brinkmark/profiles/store/folder":      {"brinkmark/profiles/problem", "brinkmark/profiles/store", "brinkmark/profiles/store/folder/disk", "github.com/gofrs/flock"},
+	"brinkmark/profiles/store/folder/disk": {"brinkmark/session/quantity", "github.com/gofrs/flock", "golang.org/x/sys/"},
+	"brinkmark/profiles/store/memory":      {"brinkmark/profiles/store", "brinkmark/session/quantity"},
+	"brinkmark/profiles/store/storetest":   {"brinkmark/profiles/store", "brinkmark/profiles/store/folder/disk", "github.com/stretchr/testify/"},
+	"brinkmark/profiles/lessons":           {"brinkmark/profiles", "brinkmark/profiles/problem", "brinkmark/profiles/store", "brinkmark/session", "brinkmark/session/", "github.com/BurntSushi/toml"},
+	"brinkmark/profiles/report":            {"brinkmark/profiles", "brinkmark/session", "brinkmark/session/", "github.com/mattn/go-isatty"},
+	"brinkmark/session":                    {"brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
+	"brinkmark/session/practice":           {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/push", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
+	"brinkmark/session/run":                {"brinkmark/session", "brinkmark/session/cable", "brinkmark/session/quantity", "brinkmark/session/reach", "gonum.org/v1/gonum/"},
+	"brinkmark/session/reach":              {"brinkmark/session/cable", "brinkmark/session/parallel", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
+	"brinkmark/session/push":               {"brinkmark/session/cable", "brinkmark/session/quantity", "gonum.org/v1/gonum/"},
+	"brinkmark/session/cable":              {"brinkmark/session/quantity", "gonum.org/v1/gonum/"},
+	"brinkmark/session/quantity":           {},
+	"brinkmark/session/parallel":           {},
 }
 
 // handedIn is what session may only be handed: disk, network, randomness.
 var handedIn = []string{"os", "os/exec", "net", "net/http", "syscall", "crypto/rand", "io/fs"}
+
+// pathless are the packages that know no path and open no file: records have names, and only a
+// store, and who reads what somebody names, knows where they are.
+var pathless = regexp.MustCompile(`^brinkmark/(profiles(/(journal|lessons|problem|report|store|store/memory))?|ui/(ask|draw|show|words))$`)
 
 // against returns the imports of a package that break the arrows.
 func against(pkg string, imports []string) []string {
@@ -66,6 +76,8 @@ func against(pkg string, imports []string) []string {
 			bad = append(bad, path)
 		case strings.HasPrefix(pkg, "brinkmark/session") && slices.Contains(handedIn, path):
 			bad = append(bad, path)
+		case pathless.MatchString(pkg) && slices.Contains([]string{"os", "path/filepath", "syscall"}, path):
+			bad = append(bad, path)
 		}
 	}
 	return bad
@@ -76,6 +88,7 @@ func TestArrows(t *testing.T) {
 		against("brinkmark/session", []string{"fmt", "github.com/charmbracelet/lipgloss", "os", "brinkmark/session/cable"}))
 	require.NotEmpty(t, against("brinkmark/session/quantity", []string{"brinkmark/session/cable"}))
 	require.NotEmpty(t, against("brinkmark/utils", nil))
+	require.Equal(t, []string{"path/filepath"}, against("brinkmark/profiles", []string{"path", "path/filepath"}))
 
 	seen := 0
 	for _, line := range goList(t, `{{.ImportPath}} {{join .Imports " "}}`, "./...") {

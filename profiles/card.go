@@ -1,16 +1,15 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"cmp"
-	"errors"
-	"io/fs"
-	"os"
-	"path/filepath"
+	"path"
 	"slices"
 	"strings"
 	"time"
 	"unicode"
+
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 )
 
 // Cards are the cables, ducts, rigs and people this library knows, the last used
@@ -22,7 +21,12 @@ type Cards struct {
 	Rigs       []Rig
 	People     []Person
 	Unreadable []error // one for each card that cannot be read, naming its file
+
+	unreadIn map[string][]error // the same, by folder
 }
+
+// UnreadableIn are those of a folder, "cables".
+func (c Cards) UnreadableIn(folder string) []error { return c.unreadIn[folder] }
 
 // card is the one table of a card's file.
 type card interface {
@@ -149,7 +153,7 @@ func SameName(a, b string) bool { return fold(a) == fold(b) }
 
 // found is a card in its file.
 type found struct {
-	path string
+	at   string // the file's name
 	used time.Time
 	card card
 }
@@ -159,7 +163,9 @@ func (l *Library) Cards() Cards {
 	var all Cards
 	for _, kind := range cardKinds {
 		cards, unreadable := l.cards(kind)
-		all.Unreadable = append(all.Unreadable, unreadable...)
+		if all.Unreadable = append(all.Unreadable, unreadable...); len(unreadable) > 0 {
+			all.unreadIn = withFolder(all.unreadIn, kind.folder(), unreadable)
+		}
 		seen := byName{}
 		for _, f := range cards {
 			if seen.has(f.card) {
@@ -179,6 +185,14 @@ func (l *Library) Cards() Cards {
 		}
 	}
 	return all
+}
+
+func withFolder(in map[string][]error, folder string, unreadable []error) map[string][]error {
+	if in == nil {
+		in = map[string][]error{}
+	}
+	in[folder] = unreadable
+	return in
 }
 
 // byName are cards to find by their name.
@@ -208,22 +222,16 @@ func (n byName) has(c card) bool {
 	return ok
 }
 
-func (l *Library) cardFolder(kind card) string { return filepath.Join(l.dir, kind.folder()) }
-
 func (l *Library) cards(kind card) (all []found, unreadable []error) {
-	dir := l.cardFolder(kind)
-	entries, err := os.ReadDir(dir)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
+	entries, err := l.store.List(kind.folder())
 	if err != nil {
-		return nil, []error{plainDiskError(err)}
+		return nil, []error{store.Plain(err)}
 	}
 	for _, e := range entries {
-		if filepath.Ext(e.Name()) != ".toml" || strings.HasPrefix(e.Name(), ".") {
+		if path.Ext(e.Name) != ".toml" || strings.HasPrefix(e.Name, ".") {
 			continue
 		}
-		f, err := readCard(filepath.Join(dir, e.Name()), kind)
+		f, err := l.readCard(path.Join(kind.folder(), e.Name), kind)
 		if err != nil {
 			unreadable = append(unreadable, err)
 			continue
@@ -231,22 +239,18 @@ func (l *Library) cards(kind card) (all []found, unreadable []error) {
 		all = append(all, f)
 	}
 	slices.SortFunc(all, func(a, b found) int {
-		return cmp.Or(b.used.Compare(a.used), strings.Compare(a.path, b.path))
+		return cmp.Or(b.used.Compare(a.used), strings.Compare(a.at, b.at))
 	})
 	return all, unreadable
 }
 
-func readCard(path string, kind card) (found, error) {
-	data, err := osDisk{}.read(path)
+func (l *Library) readCard(at string, kind card) (found, error) {
+	data, version, err := l.store.Read(at)
 	if err != nil {
-		return found{}, plainDiskError(err)
+		return found{}, store.Plain(err)
 	}
-	info, err := os.Lstat(path)
-	if err != nil {
-		return found{}, plainDiskError(err)
-	}
-	c, err := parseCard(path, data, kind)
-	return found{path, info.ModTime(), c}, err
+	c, err := parseCard(l.store.Where(at), data, kind)
+	return found{at, time.Unix(0, version.Time), c}, err
 }
 
 // parseCard reads a card as strictly as a record, of which it is one table.

@@ -1,15 +1,16 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
-	"path/filepath"
+	"path"
 	"slices"
 	"strings"
+
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 )
 
 // SaveCards writes the cards of a job's cable, duct, rig and people, as far as they
@@ -22,18 +23,13 @@ func (l *Library) SaveCards(r Record) error {
 	}
 	cable, duct := r.Cable, r.Duct
 	cable.Reel, cable.Lot, cable.PrintLegend, duct.Lot = "", "", "", ""
-	if err := l.makeFolder(l.dir); err != nil {
-		return err
-	}
-	lock, err := lockLibrary(l.dir)
-	if err != nil {
-		return err
-	}
-	errs := []error{l.saveCard(cable), l.saveCard(duct), l.saveCard(r.Rig)}
-	for _, p := range r.People.persons() {
-		errs = append(errs, l.saveCard(p))
-	}
-	return errors.Join(append(errs, lock.Unlock())...)
+	return l.store.Alone(func() error {
+		errs := []error{l.saveCard(cable), l.saveCard(duct), l.saveCard(r.Rig)}
+		for _, p := range r.People.persons() {
+			errs = append(errs, l.saveCard(p))
+		}
+		return errors.Join(errs...)
+	})
 }
 
 // saveCard writes one card. The caller holds the library's lock.
@@ -41,40 +37,30 @@ func (l *Library) saveCard(c card) error {
 	if c.named() != nil {
 		return nil
 	}
-	if err := l.readyFolder(c); err != nil {
-		return err
+	if err := l.store.Tidy(c.folder(), l.now()); err != nil {
+		return store.Plain(err)
 	}
 	all, _ := l.cards(c)
-	path, err := freePath(l.cardFolder(c), c)
+	at, err := l.freeCard(c)
 	for _, f := range all {
 		if sameCard(f.card, c) {
-			path, c, err = f.path, merged(f.card, c), nil
+			at, c, err = f.at, merged(f.card, c), nil
 			break
 		}
 	}
 	if err != nil {
 		return err
 	}
-	return writeCard(path, c)
-}
-
-// readyFolder makes a kind's folder ready to write cards into. The caller holds the
-// library's lock.
-func (l *Library) readyFolder(kind card) error {
-	dir := l.cardFolder(kind)
-	if err := l.makeFolder(dir); err != nil {
-		return err
-	}
-	return plainDiskError(cleanTemps(osDisk{}, dir, l.now()))
+	return l.writeCard(at, c)
 }
 
 // writeCard puts a card in its file, once it is sure that it can be read again.
-func writeCard(path string, c card) error {
-	text, err := cardText(path, c)
+func (l *Library) writeCard(at string, c card) error {
+	text, err := cardText(l.store.Where(at), c)
 	if err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}
-	return replaceFile(osDisk{}, path, []byte(text))
+	return store.Plain(l.put(at, []byte(text)))
 }
 
 // cardText is a card as its file, which is sure to be read again: of a record without
@@ -107,25 +93,26 @@ func readable(c card) bool {
 	return err == nil
 }
 
-// freePath returns a file name for a new card. See [freeName].
-func freePath(dir string, c card) (string, error) {
-	return freeName(dir, strings.Join(c.name(), " "), key(c), func(path string) bool {
-		_, err := os.Lstat(path)
-		return errors.Is(err, fs.ErrNotExist)
-	})
+// freeCard returns a name for a new card. See [freeName].
+func (l *Library) freeCard(c card) (string, error) {
+	return freeName(l.store, c.folder(), strings.Join(c.name(), " "), key(c))
 }
 
-// freeName returns a file name for a new card in a folder: made from the card's name
+// freeName returns a name for a new card in a folder: made from the card's name
 // where that leaves something and nothing else has it, with a mark of its key besides
 // where not.
-func freeName(dir, name, key string, free func(path string) bool) (string, error) {
+func freeName(in store.Store, folder, name, key string) (string, error) {
 	base, sum := slug(name), fmt.Sprintf("%x", sha256.Sum256([]byte(key)))[:12]
+	at := func(name string) string { return path.Join(folder, name+".toml") }
 	for _, try := range []string{base, strings.TrimPrefix(base+"-"+sum, "-")} {
-		if path := filepath.Join(dir, try+".toml"); try != "" && free(path) {
-			return path, nil
+		if try == "" {
+			continue
+		}
+		if _, err := in.Look(at(try)); errors.Is(err, fs.ErrNotExist) {
+			return at(try), nil
 		}
 	}
-	return "", &problem.FileError{Path: filepath.Join(dir, base+"-"+sum+".toml"), Problem: "this card cannot be read, so it is not written over", Hint: "mend the card, or move it away"}
+	return "", &problem.FileError{Path: in.Where(at(base + "-" + sum)), Problem: "this card cannot be read, so it is not written over", Hint: "mend the card, or move it away"}
 }
 
 // deviceNames are no file names on Windows, whatever their ending.

@@ -18,14 +18,14 @@ import (
 
 func cardLibrary(t *testing.T, dir string) *Library {
 	t.Helper()
-	l, err := OpenLibrary(dir, time.Now, rand.Reader)
+	l, err := libraryIn(dir, time.Now, rand.Reader)
 	require.NoError(t, err)
 	return l
 }
 
 func fullJob(t *testing.T) Record {
 	t.Helper()
-	r, _, err := ReadFile("../testdata/jobs/example.toml")
+	r, _, err := readNamed("../testdata/jobs/example.toml")
 	require.NoError(t, err)
 	return *r
 }
@@ -48,7 +48,7 @@ func TestCardsComeBackAsSaved(t *testing.T) {
 	cards.People = nil
 	require.Equal(t, Cards{Cables: []Cable{cable}, Ducts: []Duct{duct}, Rigs: []Rig{job.Rig}}, cards)
 	for _, path := range []string{"cables/northmoor-lt-96-loose-tube.toml", "ducts/1-25-in-sdr-11-smooth.toml", "rigs/rig-2.toml", "people/ab.toml", "people/cd.toml"} {
-		require.FileExists(t, filepath.Join(l.dir, filepath.FromSlash(path)))
+		require.FileExists(t, filepath.Join(l.Where(), filepath.FromSlash(path)))
 	}
 }
 
@@ -97,7 +97,7 @@ func TestLastUsedCardComesFirst(t *testing.T) {
 	for i, size := range []string{"first", "third", "second"} {
 		require.NoError(t, l.SaveCards(Record{Duct: Duct{Size: size}}))
 		minutes := []time.Duration{9, 1, 5}[i] * time.Minute
-		require.NoError(t, os.Chtimes(filepath.Join(l.dir, "ducts", size+".toml"), at, at.Add(minutes)))
+		require.NoError(t, os.Chtimes(filepath.Join(l.Where(), "ducts", size+".toml"), at, at.Add(minutes)))
 	}
 	cards := l.Cards()
 	require.Equal(t, []Duct{{Size: "first"}, {Size: "second"}, {Size: "third"}}, cards.Ducts)
@@ -160,7 +160,7 @@ func TestUnreadableCards(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			l := cardLibrary(t, t.TempDir())
 			require.NoError(t, l.SaveCards(Record{Rig: Rig{Name: "Rig 1"}}))
-			path := filepath.Join(l.dir, "rigs", "rig-2.toml")
+			path := filepath.Join(l.Where(), "rigs", "rig-2.toml")
 			require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
 			cards := l.Cards()
 			require.Equal(t, []Rig{{Name: "Rig 1"}}, cards.Rigs)
@@ -183,8 +183,8 @@ func TestUnreadableCards(t *testing.T) {
 // A reel is of one job: on a card it would be taken for the next one's.
 func TestCardWithReelIsRefused(t *testing.T) {
 	l := cardLibrary(t, t.TempDir())
-	require.NoError(t, makeFolder(osDisk{}, filepath.Join(l.dir, "cables")))
-	path := filepath.Join(l.dir, "cables", "a.toml")
+	require.NoError(t, os.MkdirAll(filepath.Join(l.Where(), "cables"), folderPerm))
+	path := filepath.Join(l.Where(), "cables", "a.toml")
 	require.NoError(t, os.WriteFile(path, []byte("format = 1\n[cable]\nmake = \"Northmoor\"\ntype = \"LT\"\nreel = \"NM-1\"\n"), 0o644))
 	cards := l.Cards()
 	require.Empty(t, cards.Cables)
@@ -198,8 +198,8 @@ func TestLinkIsNoCard(t *testing.T) {
 	l := cardLibrary(t, t.TempDir())
 	out := filepath.Join(t.TempDir(), "out.toml")
 	require.NoError(t, os.WriteFile(out, []byte("format = 1\n[rig]\nname = \"Rig 2\"\n"), 0o644))
-	require.NoError(t, makeFolder(osDisk{}, filepath.Join(l.dir, "rigs")))
-	if err := os.Symlink(out, filepath.Join(l.dir, "rigs", "rig-2.toml")); err != nil {
+	require.NoError(t, os.MkdirAll(filepath.Join(l.Where(), "rigs"), folderPerm))
+	if err := os.Symlink(out, filepath.Join(l.Where(), "rigs", "rig-2.toml")); err != nil {
 		t.Skip("no links here")
 	}
 	cards := l.Cards()

@@ -7,7 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/profiles/journal"
 	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -43,20 +45,20 @@ func (l *Library) Candidates() (*Candidates, error) {
 	return c, nil
 }
 
-func readCandidate(path string) (*side, error) {
-	text, found, err := readText(path)
+func readCandidate(in store.Store, name string) (*side, error) {
+	from, err := readFrom(in, name)
 	if err != nil {
 		return nil, err
 	}
-	r, err := Parse(path, []byte(text))
+	r, found, err := from.flawed()
 	if err != nil {
 		return nil, err
 	}
-	sealed := strings.HasPrefix(text, header)
-	if !sealed && sealedOnce(path) {
+	sealed := journal.Begins(string(from.Text))
+	if !sealed && sealedOnce(in, name) {
 		found = sealsGone
 	}
-	s, err := candidateOf(path, r, found)
+	s, err := candidateOf(from.Path, r, found)
 	if err == nil {
 		s.byHand = !sealed
 	}
@@ -64,18 +66,18 @@ func readCandidate(path string) (*side, error) {
 }
 
 // sealsGone is what is the matter with a profile that was sealed once.
-var sealsGone = flaw{says: "it was sealed when it was written, and is not any more: it was edited", edited: true}
+var sealsGone = journal.Flaw{Says: "it was sealed when it was written, and is not any more: it was edited", Edited: true}
 
 // candidateOf is a profile that was read, or what keeps it from being used.
-func candidateOf(path string, r *Record, found flaw) (*side, error) {
+func candidateOf(path string, r *Record, found journal.Flaw) (*side, error) {
 	fail := func(wrong string) error {
 		return &problem.FileError{Path: path, Problem: wrong, Hint: "it hands out nothing: put it back from a copy or another tablet, or make a new trial"}
 	}
 	switch {
-	case found.edited:
-		return nil, &problem.EditedError{Err: fail(found.says)}
-	case found.says != "":
-		return nil, fail(found.says)
+	case found.Edited:
+		return nil, &problem.EditedError{Err: fail(found.Says)}
+	case found.Says != "":
+		return nil, fail(found.Says)
 	case r.Setting == nil:
 		return nil, fail("this profile has no [setting]")
 	case !r.Setting.Grip.value.Known() || !r.Setting.Speed.value.Known():

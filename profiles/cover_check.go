@@ -4,8 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
-	"strings"
+	"path"
 	"time"
 
 	"brinkmark/profiles/problem"
@@ -25,33 +24,31 @@ func (l *Library) Profile(id string) (*Record, error) {
 
 // wholeProfile reads the profile of an id as it was written, entries and all.
 func (l *Library) wholeProfile(id string) (*Record, error) {
-	path, err := l.profilePath(id)
+	name, err := l.profileName(id)
 	if err != nil {
 		return nil, err
 	}
-	if _, err := readCandidate(path); err != nil {
+	if _, err := readCandidate(l.store, name); err != nil {
 		return nil, err
 	}
-	r, _, err := readFlawed(path)
+	r, _, err := l.readRecord(name)
 	return r, err
 }
 
-// profilePath finds the file of a profile. Of one that is not in the library the error
+// profileName finds what a profile is kept under. Of one that is not in the library the error
 // is [fs.ErrNotExist].
-func (l *Library) profilePath(id string) (string, error) {
+func (l *Library) profileName(id string) (string, error) {
 	if !ValidID(id) {
 		return "", fmt.Errorf("%q is no profile id\n  ids are 26 capital letters and digits", problem.ShownText(id))
 	}
-	found, _ := filepath.Glob(filepath.Join(globEscape(l.dir), "profiles", "*", id+".toml")) // the pattern is ours
-	if len(found) == 0 {
-		return "", noProfile(id)
+	months, _ := l.store.List("profiles")
+	for _, month := range months {
+		name := path.Join("profiles", month.Name, id+".toml")
+		if _, err := l.store.Look(name); err == nil {
+			return name, nil
+		}
 	}
-	return found[0], nil
-}
-
-// globEscape makes a folder's name stand for itself in a pattern.
-func globEscape(dir string) string {
-	return strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace(dir)
+	return "", noProfile(id)
 }
 
 // Planned fills the plan of a short check from the profile it is of, unless the job

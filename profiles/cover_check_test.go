@@ -19,7 +19,7 @@ func TestPlannedFromTheProfile(t *testing.T) {
 	job.Kind, job.Of = session.ShortCheck, profile.ID
 	_, err := l.NewTrial(job)
 	require.ErrorContains(t, err, "of: profile "+profile.ID+" is not in this library\n  name one that is, or write its setting under [plan]")
-	require.NoDirExists(t, l.Dir()+"/trials")
+	require.NoDirExists(t, l.Where()+"/trials")
 
 	writeInto(t, l, "profiles/2026-05/"+profile.ID+".toml", recordText(t, profile))
 	trial, err := l.NewTrial(job)
@@ -89,7 +89,7 @@ func TestUntil(t *testing.T) {
 // and a low above the high is a slip of the pen.
 func TestOneReportADay(t *testing.T) {
 	now := coverNow
-	l, err := OpenLibrary(t.TempDir(), func() time.Time { return now }, rand.Reader)
+	l, err := libraryIn(t.TempDir(), func() time.Time { return now }, rand.Reader)
 	require.NoError(t, err)
 	job := coverRecord(t, "job.toml", with("conditions.day_high", "78 °F", "conditions.day_low", "41 °F"))
 	trial, err := l.NewTrial(job)

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -12,6 +11,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -141,21 +141,20 @@ func degrees(v any) (float64, error) {
 	return float64(t - q.From[q.Temperature](0, unit)), err
 }
 
-func (l *Library) coverLimitsPath() string { return filepath.Join(l.dir, "rules.toml") }
+const rulesName = "rules.toml"
 
 // CoverLimits returns the numbers of the cover rules as the supervisor's rules.toml in
 // the library tightens them; without that file the usual ones. A file that cannot be
 // read, has an unknown key or would loosen a rule is an error.
 func (l *Library) CoverLimits() (CoverLimits, error) {
-	path := l.coverLimitsPath()
-	data, err := osDisk{}.read(path)
+	data, _, err := l.store.Read(rulesName)
 	if errors.Is(err, fs.ErrNotExist) {
 		return UsualCoverLimits(), nil
 	}
 	if err != nil {
-		return CoverLimits{}, fmt.Errorf("%w\n  without the supervisor's rules nothing is judged", plainDiskError(err))
+		return CoverLimits{}, fmt.Errorf("%w\n  without the supervisor's rules nothing is judged", store.Plain(err))
 	}
-	return parseCoverLimits(path, data)
+	return parseCoverLimits(l.store.Where(rulesName), data)
 }
 
 func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
@@ -163,11 +162,11 @@ func parseCoverLimits(path string, data []byte) (CoverLimits, error) {
 	if line := firstBadLine(data); line > 0 {
 		return limits, &problem.FileError{Path: path, Line: line, Problem: "the file is not text in UTF-8", Hint: "save it as UTF-8 text"}
 	}
-	if line, wrong, hint := scan(data, maxText); wrong != "" {
+	if line, wrong, hint := problem.Scan(data, problem.MaxLetters); wrong != "" {
 		return limits, &problem.FileError{Path: path, Line: line, Problem: wrong, Hint: hint}
 	}
 	values := map[string]any{}
-	if _, err := toml.Decode(onOneLine(data), &values); err != nil {
+	if _, err := toml.Decode(problem.OnOneLine(data), &values); err != nil {
 		return limits, problem.TomlError(path, data, err)
 	}
 	if format, ok := values["format"].(int64); !ok || format != Format {

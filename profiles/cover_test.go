@@ -46,7 +46,7 @@ func coverCases(t testing.TB) []coverCase {
 
 func coverRecord(t testing.TB, name string, with map[string]string) Record {
 	t.Helper()
-	r, _, err := ReadFile(filepath.Join(coverDir, name))
+	r, _, err := readNamed(filepath.Join(coverDir, name))
 	require.NoError(t, err)
 	return changedRecord(t, *r, with)
 }
@@ -214,14 +214,14 @@ func TestNearMissOfSpelling(t *testing.T) {
 
 func coverLibrary(t testing.TB) *Library {
 	t.Helper()
-	l, err := OpenLibrary(t.TempDir(), time.Now, rand.Reader)
+	l, err := libraryIn(t.TempDir(), time.Now, rand.Reader)
 	require.NoError(t, err)
 	return l
 }
 
 func writeInto(t testing.TB, l *Library, name, text string) {
 	t.Helper()
-	path := filepath.Join(l.Dir(), filepath.FromSlash(name))
+	path := filepath.Join(l.Where(), filepath.FromSlash(name))
 	require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o777))
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o666))
 }

@@ -1,7 +1,6 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"bytes"
 	"encoding/csv"
 	"errors"
@@ -10,6 +9,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"brinkmark/profiles/problem"
 )
 
 // A spreadsheet of cards is read as CSV. A line of headings names the keys of the
@@ -302,13 +303,13 @@ func (s *sheetCards) where(key string) string {
 func (s *sheetCards) once(c sheetCard) {
 	earlier, ok := s.seen.find(c.card)
 	if !ok {
-		s.seen.add(found{path: fmt.Sprint(c.line), card: c.card}) // found in that line
+		s.seen.add(found{at: fmt.Sprint(c.line), card: c.card}) // found in that line
 		s.cards = append(s.cards, c)
 		return
 	}
 	differs, more := compare(earlier.card, c.card)
 	if _, less := compare(c.card, earlier.card); len(differs)+len(more)+len(less) > 0 {
-		s.fail(c.line, c.card.table(), fmt.Sprintf("%q stands in line %s too, with other values", problem.Clip(cardName(c.card)), earlier.path), "take one of the two out")
+		s.fail(c.line, c.card.table(), fmt.Sprintf("%q stands in line %s too, with other values", problem.Clip(cardName(c.card)), earlier.at), "take one of the two out")
 	}
 }
 

@@ -1,10 +1,12 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"errors"
 	"fmt"
 	"slices"
+
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 )
 
 // Fate is what became of one card of a spreadsheet.
@@ -32,24 +34,13 @@ type CardImport struct {
 // new of those that are known. A card that says otherwise is never changed, only told.
 // Nothing is written when a line is bad: the error then names every one. After a
 // failing disk the imports are those that were written before it.
-func (l *Library) ImportCards(path string) (imports []CardImport, err error) {
-	data, err := osDisk{}.read(path)
-	if err != nil {
-		return nil, plainDiskError(err)
-	}
-	cards, problems := parseSheet(path, data)
+func (l *Library) ImportCards(sheet Source) (imports []CardImport, err error) {
+	cards, problems := parseSheet(sheet.Path, sheet.Text)
 	if len(problems) > 0 {
 		return nil, errors.Join(problems...)
 	}
-	if err := l.makeFolder(l.dir); err != nil {
-		return nil, err
-	}
-	lock, err := lockLibrary(l.dir)
-	if err != nil {
-		return nil, err
-	}
-	imports, err = l.importCards(cards)
-	return imports, errors.Join(err, lock.Unlock())
+	err = l.store.Alone(func() (err error) { imports, err = l.importCards(cards); return err })
+	return imports, err
 }
 
 // importCards writes cards. The caller holds the library's lock.
@@ -58,10 +49,10 @@ func (l *Library) importCards(cards []sheetCard) (imports []CardImport, err erro
 	for _, s := range cards {
 		if kind := s.card.table(); !ready[kind] {
 			ready[kind] = true
-			if err := l.readyFolder(s.card); err != nil {
-				return imports, err
+			if err := l.store.Tidy(s.card.folder(), l.now()); err != nil {
+				return imports, store.Plain(err)
 			}
-			all, _ := l.cards(s.card) // freePath writes over none that cannot be read
+			all, _ := l.cards(s.card) // freeCard gives the name of none that cannot be read
 			for _, f := range all {
 				if !known.has(f.card) {
 					known.add(f)
@@ -89,12 +80,13 @@ func (l *Library) importCard(c card, known byName) (CardImport, error) {
 	old, ok := known.find(c)
 	if !ok {
 		var err error
-		if done.Path, err = freePath(l.cardFolder(c), c); err != nil {
+		if old.at, err = l.freeCard(c); err != nil {
 			return done, err
 		}
-		return done, writeCard(done.Path, c)
+		done.Path = l.store.Where(old.at)
+		return done, l.writeCard(old.at, c)
 	}
-	done.Path = old.path
+	done.Path = l.store.Where(old.at)
 	differs, more := compare(old.card, c)
 	both, fit := filled(old.card, c)
 	switch {
@@ -120,7 +112,7 @@ func (l *Library) importCard(c card, known byName) (CardImport, error) {
 	for _, v := range more {
 		done.Details = append(done.Details, fmt.Sprintf("%s: %s", v.key, v.text()))
 	}
-	return done, writeCard(old.path, both)
+	return done, l.writeCard(old.at, both)
 }
 
 // nameList are the names of cards, by kind and place in the card's name.

@@ -1,12 +1,13 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"brinkmark/profiles/problem"
 
 	"github.com/stretchr/testify/require"
 )
@@ -20,7 +21,7 @@ func readTestCards(t *testing.T, name string) []byte {
 
 func TestCardsOfAllKinds(t *testing.T) {
 	l := cardLibrary(t, t.TempDir())
-	imports, err := l.ImportCards("../testdata/cards/all.csv")
+	imports, err := importNamed(l, "../testdata/cards/all.csv")
 	require.NoError(t, err)
 	require.Len(t, imports, 10)
 	for _, i := range imports {
@@ -47,7 +48,7 @@ func TestCardsOfAllKinds(t *testing.T) {
 		}
 	}
 
-	imports, err = l.ImportCards("../testdata/cards/all.csv")
+	imports, err = importNamed(l, "../testdata/cards/all.csv")
 	require.NoError(t, err)
 	for _, i := range imports {
 		require.Equal(t, Unchanged, i.Fate, i.Name)
@@ -98,7 +99,7 @@ func TestFormsOfSpreadsheets(t *testing.T) {
 func TestEveryBadLineIsNamed(t *testing.T) {
 	dir := t.TempDir()
 	l := cardLibrary(t, filepath.Join(dir, "library"))
-	imports, err := l.ImportCards("../testdata/cards/bad.csv")
+	imports, err := importNamed(l, "../testdata/cards/bad.csv")
 	require.Empty(t, imports)
 	var got strings.Builder
 	fmt.Fprintln(&got, strings.ReplaceAll(err.Error(), "../testdata/cards/", ""))
@@ -173,17 +174,17 @@ func TestKnownCardsAreNotOverwritten(t *testing.T) {
 		"duct.size,duct.lining,duct.inner_diameter\n1-1/4\" SDR 11,smooth,34.5 mm\n" +
 		"person.name,person.roles\nab,watcher\n"
 	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(text, `1-1/4"`, `"1-1/4"""`, 1)), 0o644))
-	_, err := l.ImportCards(path)
+	_, err := importNamed(l, path)
 	require.Error(t, err, "a bare quotation mark")
 	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(text, `1-1/4" SDR 11`, `"1-1/4"" SDR 11"`, 1)), 0o644))
-	before, err := os.ReadFile(filepath.Join(l.dir, "rigs", "rig-2.toml"))
+	before, err := os.ReadFile(filepath.Join(l.Where(), "rigs", "rig-2.toml"))
 	require.NoError(t, err)
-	imports, err := l.ImportCards(path)
+	imports, err := importNamed(l, path)
 	require.NoError(t, err)
 	require.Equal(t, []Fate{Completed, Differs, Unchanged, Completed}, []Fate{imports[0].Fate, imports[1].Fate, imports[2].Fate, imports[3].Fate})
 	require.Equal(t, []string{"cable.kink_radius: 60 mm"}, imports[0].Details)
 	require.Equal(t, []string{`rig.grip_limit: the card says "60 psi", the file "4 bar"`}, imports[1].Details)
-	after, err := os.ReadFile(filepath.Join(l.dir, "rigs", "rig-2.toml"))
+	after, err := os.ReadFile(filepath.Join(l.Where(), "rigs", "rig-2.toml"))
 	require.NoError(t, err)
 	require.Equal(t, string(before), string(after))
 	cards := l.Cards()
@@ -202,7 +203,7 @@ func TestNearNamesOfAnImport(t *testing.T) {
 	require.NoError(t, l.SaveCards(fullJob(t)))
 	path := filepath.Join(dir, "cards.csv")
 	require.NoError(t, os.WriteFile(path, []byte("cable.make,cable.type\nNorthmor,LT-24\nNorthmoor,LT-96 lose tube\nSouthfen,LT-48 loose tube\n"), 0o644))
-	imports, err := l.ImportCards(path)
+	imports, err := importNamed(l, path)
 	require.NoError(t, err)
 	require.Len(t, imports, 3)
 	require.Len(t, imports[0].Details, 1)
@@ -229,15 +230,15 @@ func BenchmarkImportCards(b *testing.B) {
 func TestImportBesideUnreadableCard(t *testing.T) {
 	dir := t.TempDir()
 	l := cardLibrary(t, filepath.Join(dir, "library"))
-	require.NoError(t, makeFolder(osDisk{}, filepath.Join(l.dir, "people")))
-	broken := filepath.Join(l.dir, "people", "ab.toml")
+	require.NoError(t, os.MkdirAll(filepath.Join(l.Where(), "people"), folderPerm))
+	broken := filepath.Join(l.Where(), "people", "ab.toml")
 	require.NoError(t, os.WriteFile(broken, []byte("not a card"), 0o644))
 	path := filepath.Join(dir, "cards.csv")
 	require.NoError(t, os.WriteFile(path, []byte("person.name\nAB\n../../CD\nCON\n"), 0o644))
-	imports, err := l.ImportCards(path)
+	imports, err := importNamed(l, path)
 	require.NoError(t, err)
 	for _, i := range imports {
-		require.Equal(t, filepath.Join(l.dir, "people"), filepath.Dir(i.Path))
+		require.Equal(t, filepath.Join(l.Where(), "people"), filepath.Dir(i.Path))
 	}
 	text, err := os.ReadFile(broken)
 	require.NoError(t, err)

@@ -2,25 +2,22 @@ package profiles
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
+	"path"
 	"slices"
 	"strings"
 	"time"
 
-	"github.com/gofrs/flock"
 	"github.com/oklog/ulid/v2"
 
-	q "brinkmark/session/quantity"
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/store"
 )
 
 // Health is what can be told of a library by looking at it. Looking changes nothing.
 type Health struct {
-	Dir        string
-	There      bool            // the folder exists; else a first save makes it
-	Problem    error           // why its records cannot be looked through, or nil
-	Writable   q.Maybe[bool]   // may this user write to it
-	Free       q.Maybe[uint64] // bytes left for this user on its disk
+	Where string
+	store.State
+	Problem    error // why its records cannot be looked through, or nil
 	Counts     []Count
 	Unreadable []error
 	SealsOff   []string  // profiles whose seals were taken off
@@ -28,7 +25,7 @@ type Health struct {
 	Settled    int       // of those, by a supervisor's decision alone
 	Torn       []TornEnd // of journals that nobody has open
 	SetAside   int       // files with torn ends that were set aside
-	Held       []*LockedError
+	Held       []*store.LockedError
 	Newest     time.Time // when the newest record began; zero when there is none
 }
 
@@ -41,7 +38,7 @@ type Count struct {
 // TornEnd is the end of a journal that was not fully written.
 type TornEnd struct {
 	Path string
-	Recovery
+	journal.Recovery
 }
 
 // journalFolders are where records lie that grow entry by entry.
@@ -49,8 +46,7 @@ var journalFolders = []string{"trials", "runs", "reviews"}
 
 // Health looks at the library. progress may be nil; see [Library.OpenIndex].
 func (l *Library) Health(progress func(done, total int)) Health {
-	place := nearestFolder(l.dir) // in which the library will be made
-	h := Health{Dir: l.dir, There: place == l.dir, Writable: mayWrite(place), Free: freeSpace(place)}
+	h := Health{Where: l.Where(), State: l.store.State()}
 	if !h.There {
 		return h
 	}
@@ -60,20 +56,20 @@ func (l *Library) Health(progress func(done, total int)) Health {
 		return h
 	}
 	for _, kind := range []string{"profiles", "trials", "runs", "reviews"} {
-		h.count(index.library, kind, index.of(kind))
+		h.count(index.store, kind, index.of(kind))
 	}
 	h.addProfiles(l, index, l.now())
 	h.addCards(l)
 	for _, place := range journalFolders {
-		h.addJournals(filepath.Join(l.dir, place), l.now())
+		h.addJournals(l.store, place, l.now())
 	}
 	return h
 }
 
-func (h *Health) count(library, kind string, rows []*row) {
+func (h *Health) count(in store.Store, kind string, rows []*row) {
 	h.Counts = append(h.Counts, Count{kind, len(rows)})
 	for _, r := range rows {
-		if err := r.trouble(library); err != nil {
+		if err := r.trouble(in); err != nil {
 			h.Unreadable = append(h.Unreadable, err)
 		}
 		id, _ := strings.CutSuffix(r.file, ".toml")
@@ -122,60 +118,26 @@ func (h *Health) addCards(l *Library) {
 }
 
 // addJournals looks at the ends and the locks of a folder's journals.
-func (h *Health) addJournals(dir string, now time.Time) {
-	entries, _ := os.ReadDir(dir) // the index has read it and told what is the matter
+func (h *Health) addJournals(in store.Store, folder string, now time.Time) {
+	entries, _ := in.List(folder) // the index has read it and told what is the matter
 	for _, e := range entries {
-		name, full := e.Name(), filepath.Join(dir, e.Name())
-		if strings.Contains(name, ".toml.torn-") {
+		if strings.Contains(e.Name, ".toml.torn-") {
 			h.SetAside++
 			continue
 		}
-		if filepath.Ext(name) != ".toml" || strings.HasPrefix(name, ".") {
+		if path.Ext(e.Name) != ".toml" || strings.HasPrefix(e.Name, ".") {
 			continue
 		}
-		if held := holderOf(full, now); held != nil {
+		name := path.Join(folder, e.Name)
+		if held := in.HeldBy(name, now); held != nil {
 			h.Held = append(h.Held, held) // its end may be being written
 			continue
 		}
-		if torn := tornEnd(full); torn.SetAside > 0 {
-			h.Torn = append(h.Torn, TornEnd{full, torn})
+		text, _, err := in.Read(name)
+		if torn := journal.TornEnd(in.Where(name), text); err == nil && torn.SetAside > 0 {
+			h.Torn = append(h.Torn, TornEnd{in.Where(name), torn})
 		}
 	}
-}
-
-// holderOf says which program has a journal open; nil when none has. A lock that is left
-// from a killed program holds nothing.
-func holderOf(path string, now time.Time) *LockedError {
-	if regular(osDisk{}, path+".lock") != nil { // nobody has it open
-		return nil
-	}
-	// To be let in beside others for a moment: who wants it alone tries for longer.
-	look := flock.New(path+".lock", flock.SetFlag(os.O_RDONLY))
-	free, err := look.TryRLock()
-	switch {
-	case err != nil: // gone meanwhile
-		return nil
-	case free:
-		_ = look.Unlock()
-		return nil
-	}
-	return &LockedError{path, readHolder(path + ".holder"), now}
-}
-
-// tornEnd tells of a journal's torn end, and leaves it where it is.
-func tornEnd(path string) Recovery {
-	data, err := readFile(osDisk{}, path)
-	if err != nil {
-		return Recovery{}
-	}
-	if is, err := isJournal(path, data); err != nil || !is {
-		return Recovery{}
-	}
-	s, torn, err := unseal(path, data)
-	if err != nil {
-		return Recovery{}
-	}
-	return recoveryOf(s, torn)
 }
 
 // ClockError says why the clock cannot be right; nil when nothing speaks against it.

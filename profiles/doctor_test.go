@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/profiles/store/folder/disk"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -48,10 +50,10 @@ func TestHealth(t *testing.T) {
 	writeInto(t, l, "profiles/2026-05/01M8938VPMQK1QTD27230G35TA.toml", "no record")
 	writeInto(t, l, "cables/bad.toml", "no card")
 	writeInto(t, l, "options.toml", "format = 7\n")
-	before := state(t, l.dir)
+	before := state(t, l.Where())
 
 	h := l.Health(nil)
-	require.Equal(t, before, state(t, l.dir), "looking changes nothing")
+	require.Equal(t, before, state(t, l.Where()), "looking changes nothing")
 	require.True(t, h.There)
 	require.NoError(t, h.Problem)
 	counts := map[string]int{}
@@ -61,11 +63,11 @@ func TestHealth(t *testing.T) {
 	require.Equal(t, map[string]int{"profiles": 1, "trials": 2, "runs": 0, "reviews": 0, "cards": 0, "routes": 0}, counts)
 	require.Len(t, h.Unreadable, 3)
 	require.Len(t, h.Torn, 1)
-	require.Equal(t, filepath.Join(l.dir, "trials", torn.ID()+".toml"), h.Torn[0].Path)
+	require.Equal(t, filepath.Join(l.Where(), "trials", torn.ID()+".toml"), h.Torn[0].Path)
 	require.Equal(t, len("[[answer]]\nseq = 1\n"), h.Torn[0].SetAside)
 	require.Equal(t, 1, h.SetAside)
 	require.Len(t, h.Held, 1)
-	require.Equal(t, open.journal.Path(), h.Held[0].Path)
+	require.Equal(t, open.journal.Where(), h.Held[0].Path)
 	require.Equal(t, os.Getpid(), h.Held[0].Holder.Process)
 
 	require.NoError(t, open.journal.Close())
@@ -87,7 +89,7 @@ func TestClockError(t *testing.T) {
 // Checked against df and test, programs of their own.
 func TestSpace(t *testing.T) {
 	dir := t.TempDir()
-	free, known := freeSpace(dir).Get()
+	free, known := disk.FreeSpace(dir).Get()
 	require.Equal(t, runtime.GOOS == "linux" || runtime.GOOS == "darwin" || runtime.GOOS == "windows", known)
 	if runtime.GOOS == "windows" {
 		t.Skip("windows has no df")
@@ -98,12 +100,12 @@ func TestSpace(t *testing.T) {
 	kilobytes, err := strconv.ParseFloat(strings.Fields(lines[len(lines)-1])[3], 64)
 	require.NoError(t, err)
 	require.InDelta(t, kilobytes*1024, float64(free), 2e9, "others write to this disk meanwhile")
-	_, known = freeSpace(filepath.Join(dir, "nothing")).Get()
+	_, known = disk.FreeSpace(filepath.Join(dir, "nothing")).Get()
 	require.False(t, known)
 
 	for _, mode := range []os.FileMode{0o755, 0o555} {
 		require.NoError(t, os.Chmod(dir, mode))
-		may, known := mayWrite(dir).Get()
+		may, known := disk.MayWrite(dir).Get()
 		require.True(t, known)
 		require.Equal(t, exec.Command("test", "-w", dir).Run() == nil, may, mode)
 	}

@@ -108,7 +108,7 @@ func TestEarlierRefused(t *testing.T) {
 	job := warmJob(t, coverRecord(t, "profile.toml", nil))
 	_, err := l.NewTrial(job)
 	require.ErrorContains(t, err, "is not in this library\n  name one that is, or leave the key out")
-	require.NoDirExists(t, l.Dir()+"/trials", "nothing is begun")
+	require.NoDirExists(t, l.Where()+"/trials", "nothing is begun")
 
 	profile := pushedProfile(t, l)
 	other := changedRecord(t, job, with("duct.size", "2 in SDR 11"))
@@ -129,7 +129,7 @@ func TestProfileInAnOddFolder(t *testing.T) {
 	if runtime.GOOS != "windows" { // where no name has a star
 		place += " *"
 	}
-	l, err := OpenLibrary(t.TempDir()+place, coverLibrary(t).now, nil)
+	l, err := libraryIn(t.TempDir()+place, coverLibrary(t).now, nil)
 	require.NoError(t, err)
 	profile := pushedProfile(t, l)
 	found, err := l.Profile(profile.ID)

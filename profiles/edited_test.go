@@ -24,7 +24,7 @@ func TestAnEditedRunReleasesNothing(t *testing.T) {
 		return v
 	}
 	require.Equal(t, Retest, effect().Effect)
-	path := filepath.Join(w.own.dir, "runs", w.run.ID()+".toml")
+	path := filepath.Join(w.own.Where(), "runs", w.run.ID()+".toml")
 	text := fileText(t, path)
 	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(text, `reason = "fold"`, `reason = "planned"`, 1)), filePerm))
 

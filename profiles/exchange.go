@@ -1,17 +1,17 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"bytes"
 	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
-	"path/filepath"
 	"slices"
 	"strings"
+
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 )
 
 // Exchanged is what became of the records of an exchange. Records are told by kind and
@@ -63,57 +63,10 @@ func received(name string) string {
 // thoughtless edits; it cannot show what somebody forged with care.
 //
 // progress, unless nil, is told how many of the records have been looked at.
-func (l *Library) Exchange(dir string, progress func(done, total int)) (Exchanged, error) {
-	if err := l.makeFolder(l.dir); err != nil {
-		return Exchanged{}, err
-	}
-	if err := l.mayExchange(dir); err != nil {
-		return Exchanged{}, err
-	}
-	here, err := openShelf(l.dir)
-	if err != nil {
-		return Exchanged{}, err
-	}
-	defer func() { _ = here.root.Close() }()
-	there, err := openShelf(dir)
-	if err != nil {
-		return Exchanged{}, fmt.Errorf("exchange: %w", err)
-	}
-	defer func() { _ = there.root.Close() }()
-	x := &exchange{library: l, here: here, there: there}
-	err = x.run(progress)
+func (l *Library) Exchange(other store.Store, progress func(done, total int)) (Exchanged, error) {
+	x := &exchange{library: l, here: newShelf(l.store), there: newShelf(other)}
+	err := x.run(progress)
 	return x.done, err
-}
-
-// mayExchange refuses the library itself and what lies in it: the example's records, for
-// one, must never be taken for the crew's.
-func (l *Library) mayExchange(dir string) error {
-	inner, err := os.Stat(dir)
-	if err != nil {
-		return fmt.Errorf("exchange: %w\n  is the stick in? name a folder that is there", printablePath(err))
-	}
-	if !inner.IsDir() {
-		return fmt.Errorf("exchange: %s is a file\n  name a folder", problem.PrintableOnly(dir))
-	}
-	at, err := filepath.EvalSymlinks(dir)
-	if err == nil {
-		at, err = filepath.Abs(at)
-	}
-	if err != nil {
-		return fmt.Errorf("exchange: %w", plainDiskError(err))
-	}
-	library, err := os.Stat(l.dir)
-	for err == nil {
-		if place, err := os.Stat(at); err == nil && os.SameFile(library, place) {
-			return fmt.Errorf("exchange: %s is the library itself, or in it\n  name the folder of a stick, or a shared one", problem.PrintableOnly(dir))
-		}
-		if above := filepath.Dir(at); above != at {
-			at = above
-			continue
-		}
-		break
-	}
-	return plainDiskError(err)
 }
 
 type exchange struct {
@@ -128,7 +81,7 @@ func (x *exchange) run(progress func(done, total int)) error {
 		refused, err := s.find()
 		x.done.Refused = append(x.done.Refused, refused...)
 		if err != nil {
-			return fmt.Errorf("exchange: nothing was copied: %w", plainDiskError(err))
+			return fmt.Errorf("exchange: nothing was copied: %w", store.Plain(err))
 		}
 		for name := range s.places {
 			names = append(names, name)
@@ -144,14 +97,14 @@ func (x *exchange) run(progress func(done, total int)) error {
 	})
 	for i, name := range names {
 		if err := x.one(name); err != nil {
-			return fmt.Errorf("exchange broken off at %s: %w", name, plainDiskError(err))
+			return fmt.Errorf("exchange broken off at %s: %w", name, store.Plain(err))
 		}
 		if progress != nil {
 			progress(i+1, len(names))
 		}
 	}
 	if err := x.cards(); err != nil {
-		return fmt.Errorf("exchange broken off at the cards: %w", plainDiskError(err))
+		return fmt.Errorf("exchange broken off at the cards: %w", store.Plain(err))
 	}
 	return nil
 }
@@ -187,7 +140,7 @@ func (x *exchange) one(name string) error {
 	}
 	its, err2 := x.there.load(name)
 	if err2 != nil && !x.refuse(err2) {
-		x.done.Refused = append(x.done.Refused, plainDiskError(err2)) // a stick with a bad spot has others
+		x.done.Refused = append(x.done.Refused, store.Plain(err2)) // a stick with a bad spot has others
 	}
 	switch {
 	case err != nil || err2 != nil:
@@ -256,7 +209,7 @@ func (x *exchange) give(name string, write func() error, told *[]string) error {
 		case err == nil && told != nil:
 			*told = append(*told, name)
 		case unlessThere(err) != nil:
-			x.done.Unwritable = plainDiskError(err)
+			x.done.Unwritable = store.Plain(err)
 		}
 	}
 	if x.done.Unwritable != nil {
@@ -266,26 +219,20 @@ func (x *exchange) give(name string, write func() error, told *[]string) error {
 }
 
 // put writes a new file. A file that another window has put there meanwhile stays.
-func (x *exchange) put(to *shelf, at string, text []byte) (err error) {
+func (x *exchange) put(to *shelf, at string, text []byte) error {
+	write := func() error { return to.store.Write(at, store.Version{}, text) }
 	if to == x.here {
-		lock, err := lockLibrary(x.library.dir)
-		if err != nil {
-			return err
-		}
-		defer func() { err = errors.Join(err, lock.Unlock()) }()
+		return x.library.store.Alone(write)
 	}
-	if err := to.folder(path.Dir(at)); err != nil {
-		return err
-	}
-	return create(to.disk, at, text)
+	return write()
 }
 
 // grow brings a journal that is the beginning of another up to date, where it is.
 func (x *exchange) grow(to *shelf, name string, short, long exchangedRecord) error {
 	at := to.places[name]
 	if to == x.here {
-		lock, err := lockJournal(filepath.Join(to.dir, at), x.library.now())
-		var held *LockedError
+		hold, err := to.store.Hold(at)
+		var held *store.LockedError
 		if errors.As(err, &held) { // it is being written: the next exchange finds it
 			x.done.Open = append(x.done.Open, name)
 			return nil
@@ -293,13 +240,13 @@ func (x *exchange) grow(to *shelf, name string, short, long exchangedRecord) err
 		if err != nil {
 			return err
 		}
-		defer func() { _ = lock.Unlock() }()
+		defer func() { _ = hold.Release() }()
 	}
-	now, err := readFile(to.disk, at)
+	now, version, err := to.store.Read(at)
 	if err != nil || !bytes.Equal(now, short.text) { // it has grown by itself
 		return err
 	}
-	if err := replace(to.disk, at, long.text); err != nil {
+	if err := to.store.Write(at, version, long.text); err != nil {
 		return err
 	}
 	x.done.Grown = append(x.done.Grown, name)

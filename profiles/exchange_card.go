@@ -1,14 +1,14 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"cmp"
 	"errors"
 	"fmt"
 	"path"
-	"path/filepath"
 	"slices"
 	"strings"
+
+	"brinkmark/profiles/problem"
 )
 
 // ExchangedCard is a card that was copied, or that is not the same on both sides. A card
@@ -144,17 +144,11 @@ func (x *exchange) putCard(to *shelf, c shelvedCard) (at string, err error) {
 	if err != nil {
 		return "", err
 	}
-	at, err = freeName(c.folderName(), c.shown(), c.key(), to.free)
+	at, err = freeName(to.store, c.folderName(), c.shown(), c.key())
 	if err != nil {
 		return "", err
 	}
-	at = filepath.ToSlash(at)
 	return at, x.put(to, at, text)
-}
-
-func (s *shelf) free(at string) bool {
-	_, err := s.disk.Lstat(at)
-	return err != nil
 }
 
 // cardsOf reads the cards of a side by name; of two of one name the first file's.
@@ -175,7 +169,7 @@ func (x *exchange) cardsOf(s *shelf) (map[string]shelvedCard, error) {
 		}))
 	}
 	errs = append(errs, x.eachCard(s, "routes", []string{".toml", ".csv"}, func(at string, data []byte) {
-		r, err := parseRouteFile(s.at(at), data)
+		r, err := parseRouteFile(at, Source{Path: s.at(at), Text: data})
 		take(at, carriedRoute{r}, err)
 	}))
 	return all, errors.Join(errs...)
@@ -188,11 +182,11 @@ func (x *exchange) eachCard(s *shelf, place string, endings []string, take func(
 		return err
 	}
 	for _, e := range entries {
-		if strings.HasPrefix(e.Name(), ".") || !slices.Contains(endings, strings.ToLower(path.Ext(e.Name()))) {
+		if strings.HasPrefix(e.Name, ".") || !slices.Contains(endings, strings.ToLower(path.Ext(e.Name))) {
 			continue
 		}
-		at := path.Join(place, e.Name())
-		data, err := readFile(s.disk, at)
+		at := path.Join(place, e.Name)
+		data, _, err := s.store.Read(at)
 		if err != nil {
 			s.unread[place] = true
 			x.done.Refused = append(x.done.Refused, s.shownAt(at, err))

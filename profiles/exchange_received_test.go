@@ -15,6 +15,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -30,9 +32,9 @@ func TestReceivedTrialsAreNotOwn(t *testing.T) {
 	other := reviewLibrary(t)
 	writeInto(t, other, "trials/"+good.as(2).id+".toml", closedTrial(t, good.as(2), endOfTrial))
 	stick := t.TempDir()
-	_, err := other.Exchange(stick, nil)
+	_, err := exchangeWith(other, stick, nil)
 	require.NoError(t, err)
-	x, err := l.Exchange(stick, nil)
+	x, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Len(t, x.In, 1)
 
@@ -45,7 +47,7 @@ func TestReceivedTrialsAreNotOwn(t *testing.T) {
 	jobs, err := l.LastJobs()
 	require.NoError(t, err)
 	require.Empty(t, jobs)
-	record, _, err := ReadFile(filepath.Join(l.dir, "trials", "received", good.as(2).id+".toml"))
+	record, _, err := readNamed(filepath.Join(l.Where(), "trials", "received", good.as(2).id+".toml"))
 	require.NoError(t, err)
 	mine, err := l.NewTrial(record.job())
 	require.NoError(t, err)
@@ -55,15 +57,15 @@ func TestReceivedTrialsAreNotOwn(t *testing.T) {
 	require.Equal(t, 3, reviewOf(t, l).Weeks()[0].Trials)
 
 	// The same trial, had this tablet led it.
-	require.NoError(t, os.Rename(filepath.Join(l.dir, "trials", "received", good.as(2).id+".toml"), filepath.Join(l.dir, "trials", good.as(2).id+".toml")))
+	require.NoError(t, os.Rename(filepath.Join(l.Where(), "trials", "received", good.as(2).id+".toml"), filepath.Join(l.Where(), "trials", good.as(2).id+".toml")))
 	require.NotNil(t, l.SameSetup(mine))
 	require.NoError(t, mine.Close())
 
 	// It comes home by another's stick, and is known again.
-	again, err := l.Exchange(stick, nil)
+	again, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Equal(t, 1, again.Same)
-	require.NoFileExists(t, filepath.Join(l.dir, "trials", "received", good.as(2).id+".toml"))
+	require.NoFileExists(t, filepath.Join(l.Where(), "trials", "received", good.as(2).id+".toml"))
 }
 
 // TestExchangeBetweenLibraries: a shared folder that is somebody's library gets nothing
@@ -71,14 +73,14 @@ func TestReceivedTrialsAreNotOwn(t *testing.T) {
 func TestExchangeBetweenLibraries(t *testing.T) {
 	l, other := twoSides(t)
 	good := goodSample(t)
-	_, err := l.Exchange(other, nil)
+	_, err := exchangeWith(l, other, nil)
 	require.NoError(t, err)
 	require.NoFileExists(t, filepath.Join(other, "trials", good.as(1).id+".toml"))
 	require.FileExists(t, filepath.Join(other, "trials", "received", good.as(1).id+".toml"))
 
 	// One id in both places of a side: neither is taken for the other.
 	writeInto(t, l, "trials/received/"+good.as(1).id+".toml", "format = 1\n")
-	x, err := l.Exchange(other, nil)
+	x, err := exchangeWith(l, other, nil)
 	require.NoError(t, err)
 	require.Len(t, x.Refused, 1)
 	require.ErrorContains(t, x.Refused[0], "this side has a record of the same id in trials")
@@ -89,7 +91,7 @@ func TestExchangeBetweenLibraries(t *testing.T) {
 func TestExchangeFromAWrongClock(t *testing.T) {
 	l, stick := twoSides(t)
 	l.now = func() time.Time { return time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC) }
-	x, err := l.Exchange(stick, nil)
+	x, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Equal(t, x.In, x.Ahead)
 	require.Len(t, x.In, 2)
@@ -100,45 +102,40 @@ func TestExchangeFromAWrongClock(t *testing.T) {
 }
 
 // protected is a disk that can be read.
-type protected struct{ disk }
+type protected struct{ disk.Disk }
 
 var errProtected = &fs.PathError{Op: "write", Path: "stick", Err: syscall.EROFS}
 
-func (d protected) OpenFile(name string, flag int, perm fs.FileMode) (file, error) {
+func (d protected) OpenFile(name string, flag int, perm fs.FileMode) (disk.File, error) {
 	if flag != os.O_RDONLY {
 		return nil, errProtected
 	}
-	return d.disk.OpenFile(name, flag, perm)
+	return d.Disk.OpenFile(name, flag, perm)
 }
-func (protected) Link(string, string) error   { return errProtected }
-func (protected) Rename(string, string) error { return errProtected }
-func (protected) Remove(string) error         { return errProtected }
+func (protected) Mkdir(string, fs.FileMode) error { return errProtected }
+func (protected) Link(string, string) error       { return errProtected }
+func (protected) Rename(string, string) error     { return errProtected }
+func (protected) Remove(string) error             { return errProtected }
 
 // TestExchangeWithAProtectedStick gets everything in, and tells what did not go out.
 func TestExchangeWithAProtectedStick(t *testing.T) {
 	l, stick := twoSides(t)
 	good := goodSample(t)
-	writeSample(t, &Library{dir: stick}, good.as(3))
+	writeSample(t, inFolder(stick), good.as(3))
 	writeSample(t, l, good.as(3).with("AB", "ZZ"))
 	saveRig(t, l, "Rig 9")
-	here, err := openShelf(l.dir)
-	require.NoError(t, err)
-	there, err := openShelf(stick)
-	require.NoError(t, err)
-	defer func() { _, _ = here.root.Close(), there.root.Close() }()
 	was := tree(t, stick)
-	there.disk = protected{there.disk}
-	x := &exchange{library: l, here: here, there: there}
-	require.NoError(t, x.run(nil))
-	require.Len(t, x.done.In, 2)
-	require.Empty(t, x.done.Out)
-	require.Len(t, x.done.Differing, 1)
-	require.FileExists(t, x.done.Differing[0].Copy)
-	require.ErrorIs(t, x.done.Unwritable, syscall.EROFS)
+	done, err := l.Exchange(folder.On(protected{disk.OS{}}, stick), nil)
+	require.NoError(t, err)
+	require.Len(t, done.In, 2)
+	require.Empty(t, done.Out)
+	require.Len(t, done.Differing, 1)
+	require.FileExists(t, done.Differing[0].Copy)
+	require.ErrorIs(t, done.Unwritable, syscall.EROFS)
 	if runtime.GOOS != "windows" {
-		require.ErrorContains(t, x.done.Unwritable, "write-protected: take the protection off")
+		require.ErrorContains(t, done.Unwritable, "write-protected: take the protection off")
 	}
-	require.Len(t, x.done.NotOut, 4, "a profile, a trial, the copy of the one that differs, a card")
+	require.Len(t, done.NotOut, 4, "a profile, a trial, the copy of the one that differs, a card")
 	require.Equal(t, was, tree(t, stick))
 }
 
@@ -173,10 +170,10 @@ func TestExchangeCards(t *testing.T) {
 		"routes/High St.csv":  "length\n200 m\n",
 		"routes/no route.csv": "length\nfive\n",
 	} {
-		writeInto(t, &Library{dir: stick}, file, text)
+		writeInto(t, inFolder(stick), file, text)
 	}
-	was := tree(t, l.dir)
-	x, err := l.Exchange(stick, nil)
+	was := tree(t, l.Where())
+	x, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Len(t, x.Refused, 2, "%v", x.Refused)
 	fates := map[string]CardFate{}
@@ -192,7 +189,7 @@ func TestExchangeCards(t *testing.T) {
 			require.Equal(t, []string{"rig.grip_limit: 60 psi here, 55 psi there", "rig.speed_limit: not said here, 220 ft/min there"}, c.Details)
 		}
 	}
-	now := tree(t, l.dir)
+	now := tree(t, l.Where())
 	for file, text := range was {
 		require.Equal(t, text, now[file])
 	}
@@ -201,7 +198,7 @@ func TestExchangeCards(t *testing.T) {
 	routes, unreadable := l.Routes()
 	require.Empty(t, unreadable)
 	require.Len(t, routes, 2)
-	again, err := l.Exchange(stick, nil)
+	again, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Len(t, again.Cards, 3, "those that differ, and nothing is copied twice")
 }
@@ -221,9 +218,9 @@ func TestExchangeChild(t *testing.T) {
 	if !ok {
 		t.Skip("run by TestExchangeKilled")
 	}
-	l, err := OpenLibrary(library, func() time.Time { return reviewNow }, nil)
+	l, err := libraryIn(library, func() time.Time { return reviewNow }, nil)
 	require.NoError(t, err)
-	_, err = l.Exchange(stick, func(done, total int) { fmt.Println(done) })
+	_, err = exchangeWith(l, stick, func(done, total int) { fmt.Println(done) })
 	require.NoError(t, err)
 }
 
@@ -232,14 +229,14 @@ func TestExchangeChild(t *testing.T) {
 func TestExchangeKilled(t *testing.T) {
 	l, stick := reviewLibrary(t), t.TempDir()
 	list := samples(t, l, 30)
-	samples(t, &Library{dir: stick}, 20)
-	want := tree(t, l.dir)
+	samples(t, inFolder(stick), 20)
+	want := tree(t, l.Where())
 	for name, text := range tree(t, stick) {
 		want[name] = text
 	}
 	for round := 0; ; round++ {
 		child := exec.Command(os.Args[0], "-test.run=^TestExchangeChild$")
-		child.Env = append(os.Environ(), exchangeChild+"="+l.dir+"|"+stick)
+		child.Env = append(os.Environ(), exchangeChild+"="+l.Where()+"|"+stick)
 		out, err := child.StdoutPipe()
 		require.NoError(t, err)
 		require.NoError(t, child.Start())
@@ -250,7 +247,7 @@ func TestExchangeKilled(t *testing.T) {
 			}
 		}
 		err = child.Wait()
-		for _, dir := range []string{l.dir, stick} {
+		for _, dir := range []string{l.Where(), stick} {
 			for name, text := range tree(t, dir) {
 				if strings.HasSuffix(name, ".toml") {
 					require.Equal(t, want[name], text, name)
@@ -263,7 +260,7 @@ func TestExchangeKilled(t *testing.T) {
 		require.True(t, killed)
 		require.Less(t, round, len(list))
 	}
-	for _, dir := range []string{l.dir, stick} {
+	for _, dir := range []string{l.Where(), stick} {
 		for name, text := range want {
 			require.Equal(t, text, fileText(t, filepath.Join(dir, name)))
 		}

@@ -1,18 +1,19 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"bytes"
 	"errors"
 	"io/fs"
 	"path"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"time"
 
 	"github.com/oklog/ulid/v2"
 
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 	"brinkmark/session"
 )
 
@@ -43,6 +44,30 @@ func kindOf(name string) exchangedKind {
 		}
 	}
 	panic("profiles: " + name + " is no record's name")
+}
+
+// shelf is one side of an exchange: a store with records in the places of a library.
+type shelf struct {
+	store  store.Store
+	places map[string]string // of the records, by their names
+	unread map[string]bool   // folders with a card that cannot be read
+}
+
+func newShelf(in store.Store) *shelf { return &shelf{store: in, unread: map[string]bool{}} }
+
+// list returns what is in a folder of the shelf, nothing when it is not there. A folder
+// that is a link has nothing that counts.
+func (s *shelf) list(name string) ([]store.Entry, error) {
+	e, err := s.store.Look(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil
+	case err != nil:
+		return nil, err
+	case !e.Folder:
+		return nil, s.odd(name, "not a plain folder", "left alone, with all that is in it")
+	}
+	return s.store.List(name)
 }
 
 // home is where a new record is put.
@@ -88,17 +113,17 @@ func (s *shelf) months(refused *[]error) (folders []string, err error) {
 	entries, err := s.listPlain("profiles", refused)
 	for _, m := range entries {
 		switch {
-		case monthName.MatchString(m.Name()) && m.IsDir():
-			folders = append(folders, path.Join("profiles", m.Name()))
-		case !strings.HasPrefix(m.Name(), "."):
-			*refused = append(*refused, s.odd(path.Join("profiles", m.Name()), "not a month's folder", leftAlone))
+		case monthName.MatchString(m.Name) && m.Folder:
+			folders = append(folders, path.Join("profiles", m.Name))
+		case !strings.HasPrefix(m.Name, "."):
+			*refused = append(*refused, s.odd(path.Join("profiles", m.Name), "not a month's folder", leftAlone))
 		}
 	}
 	return folders, err
 }
 
 // listPlain lists a folder. One that is a link is told, and has nothing that counts.
-func (s *shelf) listPlain(place string, refused *[]error) ([]fs.DirEntry, error) {
+func (s *shelf) listPlain(place string, refused *[]error) ([]store.Entry, error) {
 	entries, err := s.list(place)
 	if own := (*problem.FileError)(nil); errors.As(err, &own) {
 		*refused = append(*refused, err)
@@ -108,19 +133,18 @@ func (s *shelf) listPlain(place string, refused *[]error) ([]fs.DirEntry, error)
 }
 
 func (s *shelf) findIn(place string, refused *[]error) error {
+	_ = s.store.Tidy(place, time.Now()) // of copies that were broken off long ago
 	entries, err := s.listPlain(place, refused)
 	refuse := func(at, wrong, hint string) { *refused = append(*refused, s.odd(at, wrong, hint)) }
 	for _, e := range entries {
-		at := path.Join(place, e.Name())
-		name := path.Join(strings.TrimSuffix(place, "/"+receivedFolder), e.Name())
-		id, isTOML := strings.CutSuffix(e.Name(), ".toml")
+		at := path.Join(place, e.Name)
+		name := path.Join(strings.TrimSuffix(place, "/"+receivedFolder), e.Name)
+		id, isTOML := strings.CutSuffix(e.Name, ".toml")
 		switch {
-		case strings.HasPrefix(e.Name(), tempMark):
-			s.clean(at, e)
-		case !isTOML || strings.HasPrefix(e.Name(), "."): // ours: locks and torn ends
+		case !isTOML || strings.HasPrefix(e.Name, "."): // ours: locks and torn ends
 		case !ValidID(id):
 			refuse(at, "not a record's name", "left alone: a record is called by its id, 26 capital letters and digits")
-		case !e.Type().IsRegular():
+		case !e.Plain:
 			refuse(at, "not a plain file", leftAlone)
 		case s.places[name] != "":
 			refuse(at, "this side has a record of the same id in "+path.Dir(s.places[name]), "left alone: compare the two, and move one away")
@@ -131,13 +155,6 @@ func (s *shelf) findIn(place string, refused *[]error) error {
 	return err
 }
 
-// clean removes what a copy that was broken off long ago has left.
-func (s *shelf) clean(at string, e fs.DirEntry) {
-	if info, err := e.Info(); err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) > tempAge {
-		_ = s.disk.Remove(at)
-	}
-}
-
 const leftAlone = "it was left alone"
 
 func (s *shelf) odd(at, wrong, hint string) error {
@@ -145,7 +162,7 @@ func (s *shelf) odd(at, wrong, hint string) error {
 }
 
 // at is the whole path of a place, fit to be shown.
-func (s *shelf) at(place string) string { return problem.PrintableOnly(filepath.Join(s.dir, place)) }
+func (s *shelf) at(place string) string { return s.store.Where(place) }
 
 // exchangedRecord is a record on a shelf. It is zero when there is none.
 type exchangedRecord struct {
@@ -168,7 +185,7 @@ func (s *shelf) load(name string) ([]byte, error) {
 	if !ok {
 		return nil, nil
 	}
-	data, err := readFile(s.disk, at)
+	data, _, err := s.store.Read(at)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -186,11 +203,11 @@ func (s *shelf) judge(name string, data []byte) (r exchangedRecord, err error) {
 	}
 	at := s.at(s.places[name])
 	fail := func(err error) (exchangedRecord, error) { return exchangedRecord{}, ownError(at, err) }
-	if r.sealed, err = isJournal(at, data); err != nil {
+	if r.sealed, err = journal.IsJournal(at, data); err != nil {
 		return fail(err)
 	}
 	if r.sealed {
-		_, torn, err := unseal(at, data)
+		_, torn, err := journal.Unseal(at, data)
 		if err != nil {
 			return fail(err)
 		}
@@ -231,7 +248,7 @@ func identifyProfile(at, name string, data []byte, _ *exchangedRecord) (id strin
 	if err != nil {
 		return "", err
 	}
-	if _, err := candidateOf(at, record, flaw{}); err != nil {
+	if _, err := candidateOf(at, record, journal.Flaw{}); err != nil {
 		return "", err
 	}
 	if month := record.Started.Format("2006-01"); path.Base(path.Dir(name)) != month {

@@ -10,6 +10,11 @@ import (
 	"strings"
 	"testing"
 
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
+	"brinkmark/profiles/store/storetest"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -18,18 +23,18 @@ func closedTrial(t testing.TB, s sample, end string) string {
 	t.Helper()
 	head, _, _ := strings.Cut(s.text, "[setting]")
 	at := strings.Index(head, "[[answer]]")
-	j, err := sealHead(head[:at])
+	j, err := journal.SealHead(head[:at])
 	require.NoError(t, err)
 	entries := strings.Split(head[at:], "[[")
 	for _, e := range entries[1:] {
-		j, err = j.add("[[" + e)
+		j, err = j.Add("[[" + e)
 		require.NoError(t, err)
 	}
 	if end != "" {
-		j, err = j.add(end)
+		j, err = j.Add(end)
 		require.NoError(t, err)
 	}
-	return string(j.text)
+	return j.Text()
 }
 
 const endOfTrial = "[[answer]]\nseq = 99\nat = 2026-05-14T08:50:00-05:00\nitem = \"closed\"\nstate = \"finished\"\n"
@@ -58,7 +63,7 @@ func twoSides(t testing.TB) (l *Library, stick string) {
 	writeInto(t, l, "trials/"+good.as(1).id+".toml", closedTrial(t, good.as(1), endOfTrial))
 	writeSample(t, other, good.as(2))
 	writeInto(t, other, "trials/"+good.as(2).id+".toml", closedTrial(t, good.as(2), endOfTrial))
-	return l, other.dir
+	return l, other.Where()
 }
 
 // byRecord tells files by their records, whosever they are.
@@ -79,29 +84,29 @@ func TestExchange(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, s.Withdraw(good.as(1).id, "wrong duct"))
 	var told []int
-	x, err := l.Exchange(stick, func(done, total int) { told = append(told, done); require.Equal(t, 5, total) })
+	x, err := exchangeWith(l, stick, func(done, total int) { told = append(told, done); require.Equal(t, 5, total) })
 	require.NoError(t, err)
 	require.Equal(t, []int{1, 2, 3, 4, 5}, told)
-	require.FileExists(t, filepath.Join(l.dir, "trials", "received", good.as(2).id+".toml"))
+	require.FileExists(t, filepath.Join(l.Where(), "trials", "received", good.as(2).id+".toml"))
 	require.FileExists(t, filepath.Join(stick, "trials", "received", good.as(1).id+".toml"))
 	require.Equal(t, []string{"trials/" + good.as(2).id + ".toml", good.as(2).name}, x.In)
 	require.Len(t, x.Out, 3)
 	require.Empty(t, x.Refused)
 	require.Empty(t, x.Differing)
-	again, err := l.Exchange(stick, nil)
+	again, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Equal(t, Exchanged{Same: 5}, again)
 
 	// A sitting that goes on is the beginning of a longer one.
 	require.NoError(t, s.Query(good.as(2).id, "why?"))
 	require.NoError(t, s.Close())
-	grown, err := l.Exchange(stick, nil)
+	grown, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Len(t, grown.Grown, 1)
 	third := reviewLibrary(t)
-	_, err = third.Exchange(stick, nil)
+	_, err = exchangeWith(third, stick, nil)
 	require.NoError(t, err)
-	mine, its := byRecord(tree(t, l.dir)), byRecord(tree(t, third.dir))
+	mine, its := byRecord(tree(t, l.Where())), byRecord(tree(t, third.Where()))
 	require.Equal(t, mine, its)
 	p, err := reviewOf(t, third).Find(good.as(1).id)
 	require.NoError(t, err)
@@ -114,16 +119,16 @@ func TestExchangeKeepsBoth(t *testing.T) {
 	l, stick := twoSides(t)
 	good := goodSample(t).as(1)
 	edited := good.with(`speed = "110 ft/min"`, `speed = "115 ft/min"`)
-	writeSample(t, &Library{dir: stick}, edited)
-	mine, its := fileText(t, filepath.Join(l.dir, good.name)), fileText(t, filepath.Join(stick, good.name))
+	writeSample(t, inFolder(stick), edited)
+	mine, its := fileText(t, filepath.Join(l.Where(), good.name)), fileText(t, filepath.Join(stick, good.name))
 	require.NotEqual(t, mine, its)
 	for range 2 {
-		x, err := l.Exchange(stick, nil)
+		x, err := exchangeWith(l, stick, nil)
 		require.NoError(t, err)
 		require.Len(t, x.Differing, 1)
 		require.Equal(t, good.name, x.Differing[0].Record)
 		require.Equal(t, its, fileText(t, x.Differing[0].Copy))
-		require.Equal(t, mine, fileText(t, filepath.Join(l.dir, good.name)))
+		require.Equal(t, mine, fileText(t, filepath.Join(l.Where(), good.name)))
 		require.Equal(t, its, fileText(t, filepath.Join(stick, good.name)))
 		kept, err := filepath.Glob(filepath.Join(stick, differingFolder, "*.toml"))
 		require.NoError(t, err)
@@ -140,12 +145,12 @@ func TestExchangeLeavesUnfinishedTrials(t *testing.T) {
 	good := goodSample(t)
 	good.text = strings.ReplaceAll(good.text, `"fold"`, `"stall"`) // a fold is news: see TestExchangeTakesAnOpenTrialsFold
 	writeInto(t, l, "trials/"+good.as(3).id+".toml", closedTrial(t, good.as(3), ""))
-	writeInto(t, &Library{dir: stick}, "trials/"+good.as(4).id+".toml", closedTrial(t, good.as(4), ""))
-	x, err := l.Exchange(stick, nil)
+	writeInto(t, inFolder(stick), "trials/"+good.as(4).id+".toml", closedTrial(t, good.as(4), ""))
+	x, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Len(t, x.Open, 2)
 	require.NoFileExists(t, filepath.Join(stick, "trials", good.as(3).id+".toml"))
-	require.NoFileExists(t, filepath.Join(l.dir, "trials", good.as(4).id+".toml"))
+	require.NoFileExists(t, filepath.Join(l.Where(), "trials", good.as(4).id+".toml"))
 }
 
 // hostileStick puts on a stick what nobody may take in: links, a pipe, a folder, a huge file, and
@@ -183,8 +188,8 @@ func hostileStick(t *testing.T, stick string) (outside string) {
 	} {
 		putFile(t, file, text)
 	}
-	writeInto(t, &Library{dir: stick}, "profiles/2026-04/"+good.as(16).id+".toml", good.as(16).text)
-	writeInto(t, &Library{dir: stick}, "profiles/etc/"+good.as(17).id+".toml", good.as(17).text)
+	writeInto(t, inFolder(stick), "profiles/2026-04/"+good.as(16).id+".toml", good.as(16).text)
+	writeInto(t, inFolder(stick), "profiles/etc/"+good.as(17).id+".toml", good.as(17).text)
 	return outside
 }
 
@@ -195,12 +200,12 @@ func TestExchangeHostile(t *testing.T) {
 	}
 	l, stick := twoSides(t)
 	good := goodSample(t)
-	before := tree(t, l.dir)
+	before := tree(t, l.Where())
 	outside := hostileStick(t, stick)
-	x, err := l.Exchange(stick, nil)
+	x, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Equal(t, []string{"trials/" + good.as(2).id + ".toml", good.as(2).name}, x.In)
-	after := tree(t, l.dir)
+	after := tree(t, l.Where())
 	for _, in := range x.In {
 		require.Contains(t, byRecord(after), in)
 		delete(after, in)
@@ -216,8 +221,8 @@ func TestExchangeHostile(t *testing.T) {
 	require.Len(t, tree(t, outside), 1, "nothing was written through a link")
 
 	// Two that differ cannot be kept apart through a link: nothing is written through it.
-	writeSample(t, &Library{dir: stick}, good.as(1).with("AB", "ZZ"))
-	x, err = l.Exchange(stick, nil)
+	writeSample(t, inFolder(stick), good.as(1).with("AB", "ZZ"))
+	x, err = exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.ErrorContains(t, x.Unwritable, "not a plain folder")
 	require.Len(t, x.Differing, 1)
@@ -226,59 +231,21 @@ func TestExchangeHostile(t *testing.T) {
 
 func TestExchangeWithItself(t *testing.T) {
 	l, _ := twoSides(t)
-	_, err := l.Exchange(l.dir, nil)
+	_, err := exchangeWith(l, l.Where(), nil)
 	require.ErrorContains(t, err, "is the library itself, or in it\n  name")
-	_, err = l.Exchange(filepath.Join(l.dir, "trials"), nil)
+	_, err = exchangeWith(l, filepath.Join(l.Where(), "trials"), nil)
 	require.ErrorContains(t, err, "or in it")
-	_, err = l.Exchange(filepath.Join(l.dir, "none"), nil)
+	_, err = exchangeWith(l, filepath.Join(l.Where(), "none"), nil)
 	require.ErrorIs(t, err, fs.ErrNotExist)
 }
 
 // exchangeOn runs an exchange with both sides on disks that fail.
-func exchangeOn(t testing.TB, l *Library, stick string, d *faultyDisk) error {
-	here, err := openShelf(l.dir)
-	require.NoError(t, err)
-	there, err := openShelf(stick)
-	require.NoError(t, err)
-	defer func() { _, _ = here.root.Close(), there.root.Close() }()
-	d.disk = here.disk
-	other := &otherSide{d, there.disk}
-	here.disk, there.disk = d, other
-	return (&exchange{library: l, here: here, there: there}).run(nil)
-}
-
-// otherSide counts its calls with those of the first side.
-type otherSide struct {
-	*faultyDisk
-	own disk
-}
-
-func (o *otherSide) swap(op func() error) error {
-	mine := o.faultyDisk.disk
-	o.faultyDisk.disk = o.own
-	defer func() { o.faultyDisk.disk = mine }()
-	return op()
-}
-
-func (o *otherSide) OpenFile(name string, flag int, perm fs.FileMode) (f file, err error) {
-	err = o.swap(func() (err error) { f, err = o.faultyDisk.OpenFile(name, flag, perm); return err })
-	return f, err
-}
-func (o *otherSide) Lstat(name string) (i fs.FileInfo, err error) {
-	err = o.swap(func() (err error) { i, err = o.faultyDisk.Lstat(name); return err })
-	return i, err
-}
-func (o *otherSide) Link(from, to string) error {
-	return o.swap(func() error { return o.faultyDisk.Link(from, to) })
-}
-func (o *otherSide) Rename(from, to string) error {
-	return o.swap(func() error { return o.faultyDisk.Rename(from, to) })
-}
-func (o *otherSide) Remove(name string) error {
-	return o.swap(func() error { return o.faultyDisk.Remove(name) })
-}
-func (o *otherSide) SyncDir(dir string) error {
-	return o.swap(func() error { return o.faultyDisk.SyncDir(dir) })
+func exchangeOn(l *Library, stick string, d *storetest.FaultyDisk) error {
+	d.Disk = disk.OS{}
+	failing := *l
+	failing.store = folder.On(d, l.Where())
+	_, err := failing.Exchange(folder.On(d, stick), nil)
+	return err
 }
 
 // racing is set when the race detector is on, which makes everything many times slower.
@@ -299,36 +266,36 @@ func TestExchangeFailsAtEveryCall(t *testing.T) {
 	prepare := func() (*Library, string) {
 		l, stick := twoSides(t)
 		good := goodSample(t)
-		writeSample(t, &Library{dir: stick}, good.as(3))
+		writeSample(t, inFolder(stick), good.as(3))
 		writeSample(t, l, good.as(3).with("AB", "ZZ"))
 		long := closedTrial(t, good.as(4), endOfTrial)
-		more, err := mustUnseal(t, long).add("[[answer]]\nseq = 100\nat = 2026-05-14T08:55:00-05:00\nitem = \"rig-tagged\"\nstate = \"none\"\n")
+		more, err := mustUnseal(t, long).Add("[[answer]]\nseq = 100\nat = 2026-05-14T08:55:00-05:00\nitem = \"rig-tagged\"\nstate = \"none\"\n")
 		require.NoError(t, err)
 		writeInto(t, l, "trials/"+good.as(4).id+".toml", long)
-		writeInto(t, &Library{dir: stick}, "trials/"+good.as(4).id+".toml", string(more.text))
+		writeInto(t, inFolder(stick), "trials/"+good.as(4).id+".toml", more.Text())
 		return l, stick
 	}
 	l, stick := prepare()
-	was := [2]map[string]string{tree(t, l.dir), tree(t, stick)}
-	_, err := l.Exchange(stick, nil)
+	was := [2]map[string]string{tree(t, l.Where()), tree(t, stick)}
+	_, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
-	want := [2]map[string]string{tree(t, l.dir), tree(t, stick)}
-	for name, fault := range allFaults {
+	want := [2]map[string]string{tree(t, l.Where()), tree(t, stick)}
+	for name, fault := range storetest.AllFaults {
 		for _, stays := range []bool{false, true} {
-			if stays && fault != refuses { // then the first says it all
+			if stays && fault != storetest.Refuses { // then the first says it all
 				continue
 			}
 			reached := true
 			for at := 1; reached; at += stride(at) {
 				when := fmt.Sprintf("%s at call %d, stays %v", name, at, stays)
 				l, stick := prepare()
-				d := &faultyDisk{fault: fault, at: at, stays: stays}
-				_ = exchangeOn(t, l, stick, d)
-				reached = d.calls >= at
-				for i, dir := range []string{l.dir, stick} {
+				d := &storetest.FaultyDisk{Fault: fault, At: at, Stays: stays}
+				_ = exchangeOn(l, stick, d)
+				reached = d.Calls >= at
+				for i, dir := range []string{l.Where(), stick} {
 					now := tree(t, dir)
 					for file, text := range now {
-						if strings.Contains(file, tempMark) {
+						if strings.Contains(file, ".tmp-") {
 							continue
 						}
 						require.Contains(t, []string{was[i][file], want[i][file]}, text, "%s: %s", when, file)
@@ -337,12 +304,12 @@ func TestExchangeFailsAtEveryCall(t *testing.T) {
 						require.Contains(t, now, file, when)
 					}
 				}
-				_, err := l.Exchange(stick, nil)
+				_, err := exchangeWith(l, stick, nil)
 				require.NoError(t, err, when)
-				for i, dir := range []string{l.dir, stick} {
+				for i, dir := range []string{l.Where(), stick} {
 					now := tree(t, dir)
 					for file := range now {
-						if strings.Contains(file, tempMark) {
+						if strings.Contains(file, ".tmp-") {
 							delete(now, file)
 						}
 					}
@@ -353,9 +320,9 @@ func TestExchangeFailsAtEveryCall(t *testing.T) {
 	}
 }
 
-func mustUnseal(t testing.TB, text string) sealed {
+func mustUnseal(t testing.TB, text string) journal.Sealed {
 	t.Helper()
-	s, torn, err := unseal("x", []byte(text))
+	s, torn, err := journal.Unseal("x", []byte(text))
 	require.NoError(t, err)
 	require.Empty(t, torn)
 	return s

@@ -1,7 +1,6 @@
 package profiles
 
 import (
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -18,13 +17,13 @@ func TestExchangeTakesAnIDOnce(t *testing.T) {
 		s.name = strings.Replace(s.name, "2026-05", "2020-01", 1)
 		return s
 	}
-	writeSample(t, &Library{dir: stick}, forged(1)) // the library has one of this id in 2026-05
-	writeSample(t, l, forged(2))                    // and so has the stick of this
-	writeSample(t, &Library{dir: stick}, good.as(3))
-	writeSample(t, &Library{dir: stick}, forged(3)) // and twice on one side
-	mine, its := tree(t, l.dir), tree(t, stick)
+	writeSample(t, inFolder(stick), forged(1)) // the library has one of this id in 2026-05
+	writeSample(t, l, forged(2))               // and so has the stick of this
+	writeSample(t, inFolder(stick), good.as(3))
+	writeSample(t, inFolder(stick), forged(3)) // and twice on one side
+	mine, its := tree(t, l.Where()), tree(t, stick)
 	for range 2 {
-		x, err := l.Exchange(stick, nil)
+		x, err := exchangeWith(l, stick, nil)
 		require.NoError(t, err)
 		require.NotContains(t, x.In, forged(1).name)
 		require.NotContains(t, x.Out, forged(2).name)
@@ -32,11 +31,11 @@ func TestExchangeTakesAnIDOnce(t *testing.T) {
 		for _, err := range x.Refused {
 			require.ErrorContains(t, err, "a record of the same id in each of profiles/2020-01, profiles/2026-05")
 		}
-		path, err := l.profilePath(good.as(1).id)
+		name, err := l.profileName(good.as(1).id)
 		require.NoError(t, err)
-		require.Equal(t, filepath.Join(l.dir, good.name), strings.Replace(path, good.as(1).id, good.id, 1))
+		require.Equal(t, good.name, strings.Replace(name, good.as(1).id, good.id, 1))
 	}
-	after := tree(t, l.dir)
+	after := tree(t, l.Where())
 	for name, text := range mine {
 		require.Equal(t, text, after[name])
 	}
@@ -52,12 +51,12 @@ func TestExchangeTakesAnIDOnce(t *testing.T) {
 func TestExchangeLeavesCardsBesideAnUnreadableOne(t *testing.T) {
 	l, stick := reviewLibrary(t), t.TempDir()
 	writeInto(t, l, "rigs/rig-2.toml", "format = 1\n[rig]\nname = \"Rig 2\"\nhorns = 2\n")
-	writeInto(t, &Library{dir: stick}, "rigs/rig-2.toml", "format = 1\n[rig]\nname = \"Rig 2\"\ngrip_limit = \"90 psi\"\n")
-	writeInto(t, &Library{dir: stick}, "ducts/a.toml", "format = 1\n[duct]\nsize = \"1.25 in SDR 11\"\n")
-	was := tree(t, l.dir)
-	x, err := l.Exchange(stick, nil)
+	writeInto(t, inFolder(stick), "rigs/rig-2.toml", "format = 1\n[rig]\nname = \"Rig 2\"\ngrip_limit = \"90 psi\"\n")
+	writeInto(t, inFolder(stick), "ducts/a.toml", "format = 1\n[duct]\nsize = \"1.25 in SDR 11\"\n")
+	was := tree(t, l.Where())
+	x, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
-	now := tree(t, l.dir)
+	now := tree(t, l.Where())
 	require.Len(t, now, len(was)+1, "the duct")
 	require.Len(t, x.Cards, 1)
 	require.Len(t, x.Refused, 2)

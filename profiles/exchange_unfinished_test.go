@@ -25,7 +25,7 @@ type twoTablets struct {
 func newTwoTablets(t *testing.T) twoTablets {
 	t.Helper()
 	l, clock := runLibrary(t)
-	other, err := OpenLibrary(t.TempDir(), clock.now, rand.Reader)
+	other, err := libraryIn(t.TempDir(), clock.now, rand.Reader)
 	require.NoError(t, err)
 	r := newRun(t, l)
 	beginRun(t, r)
@@ -34,9 +34,9 @@ func newTwoTablets(t *testing.T) twoTablets {
 
 func (w twoTablets) exchange(t *testing.T) (out, in Exchanged) {
 	t.Helper()
-	out, err := w.own.Exchange(w.stick, nil)
+	out, err := exchangeWith(w.own, w.stick, nil)
 	require.NoError(t, err)
-	in, err = w.other.Exchange(w.stick, nil)
+	in, err = exchangeWith(w.other, w.stick, nil)
 	require.NoError(t, err)
 	require.Empty(t, append(out.Refused, in.Refused...))
 	return out, in
@@ -103,7 +103,7 @@ func TestExchangeGrowsUnfinishedHurts(t *testing.T) {
 	endRun(t, w.run, Closing{Folds: 1})
 	require.NoError(t, w.run.Close())
 	w.exchange(t)
-	require.Equal(t, fileText(t, w.own.runPath(w.run.ID())), fileText(t, filepath.Join(w.other.dir, "runs", receivedFolder, w.run.ID()+".toml")))
+	require.Equal(t, fileText(t, w.own.store.Where(runName(w.run.ID()))), fileText(t, filepath.Join(w.other.Where(), "runs", receivedFolder, w.run.ID()+".toml")))
 	out, in = w.exchange(t)
 	require.Empty(t, append(out.Grown, in.Grown...))
 }
@@ -115,28 +115,28 @@ func TestExchangeNeverWritesToAnUnfinishedRun(t *testing.T) {
 	r := newRun(t, l)
 	beginRun(t, r)
 	require.NoError(t, r.Append(RunStop{Reason: run.StopFold, By: "AB"}))
-	was := fileText(t, l.runPath(r.ID()))
+	was := fileText(t, l.store.Where(runName(r.ID())))
 	require.NoError(t, r.TakeBack(r.Engine().LastNumber()))
-	longer := fileText(t, l.runPath(r.ID()))
+	longer := fileText(t, l.store.Where(runName(r.ID())))
 	require.NoError(t, r.Close())
 	writeInto(t, l, "runs/"+r.ID()+".toml", was)
 	stick := t.TempDir()
-	writeInto(t, &Library{dir: stick}, "runs/received/"+r.ID()+".toml", longer)
-	x, err := l.Exchange(stick, nil)
+	writeInto(t, inFolder(stick), "runs/received/"+r.ID()+".toml", longer)
+	x, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Equal(t, []string{"runs/" + r.ID() + ".toml"}, x.Open)
-	require.Equal(t, was, fileText(t, l.runPath(r.ID())))
+	require.Equal(t, was, fileText(t, l.store.Where(runName(r.ID()))))
 
 	// One that went on otherwise is kept beside, and told.
 	r, _, err = l.OpenRun(r.ID())
 	require.NoError(t, err)
 	require.NoError(t, r.Append(RunPoint{CableTemperature: quantity[q.Temperature](t, "44 °F")}))
 	require.NoError(t, r.Close())
-	mine := fileText(t, l.runPath(r.ID()))
-	x, err = l.Exchange(stick, nil)
+	mine := fileText(t, l.store.Where(runName(r.ID())))
+	x, err = exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Len(t, x.Differing, 1)
-	require.Equal(t, mine, fileText(t, l.runPath(r.ID())))
+	require.Equal(t, mine, fileText(t, l.store.Where(runName(r.ID()))))
 	require.Equal(t, longer, fileText(t, filepath.Join(stick, "runs", receivedFolder, r.ID()+".toml")))
 }
 
@@ -179,7 +179,7 @@ func TestExchangeTakesNewsFirst(t *testing.T) {
 	w := newTwoTablets(t)
 	require.NoError(t, w.run.Append(RunStop{Reason: run.StopFold, By: "AB"}))
 	var order []string
-	_, err := w.own.Exchange(w.stick, func(done, _ int) {
+	_, err := exchangeWith(w.own, w.stick, func(done, _ int) {
 		for _, folder := range []string{"profiles", "runs"} {
 			if _, err := os.Stat(filepath.Join(w.stick, folder)); err == nil && !slices.Contains(order, folder) {
 				order = append(order, folder)

@@ -5,17 +5,15 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"hash/crc32"
-	"io/fs"
-	"os"
 	"path"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"time"
 
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/store"
 	"brinkmark/session/parallel"
 )
 
@@ -24,7 +22,7 @@ import (
 // them. The records stay the truth: the index can be deleted at any time, and what of
 // it is missing, damaged or old is built from them again.
 type Index struct {
-	library string
+	store   store.Store
 	entries []entry // by folder and file
 	Read    int     // how many files were read on opening
 	Unsaved error   // why the index could not be kept for the next time; it only costs time then
@@ -75,15 +73,15 @@ func (l *Library) readIndex(progress func(done, total int)) (x *Index, gone int,
 	var found [][]stamp
 	parallel.Each(2, func(i int) {
 		if i == 0 {
-			known = loadIndex(filepath.Join(l.dir, indexFile))
+			known = loadIndex(l.store)
 		} else if folders, err = l.indexedFolders(); err == nil {
-			found, err = stamps(l.dir, folders)
+			found, err = stamps(l.store, folders)
 		}
 	})
 	if err != nil {
 		return nil, 0, err
 	}
-	x = &Index{library: l.dir}
+	x = &Index{store: l.store}
 	files := 0
 	for _, list := range found {
 		files += len(list)
@@ -117,14 +115,14 @@ func (x *Index) merge(place string, old []entry, found []stamp) (gone int) {
 
 // indexedFolders are the folders that hold records, with slashes, in order.
 func (l *Library) indexedFolders() ([]string, error) {
-	months, err := os.ReadDir(filepath.Join(l.dir, "profiles"))
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, plainDiskError(err)
+	months, err := l.store.List("profiles")
+	if err != nil {
+		return nil, store.Plain(err)
 	}
 	var folders []string
 	for _, month := range months {
-		if month.IsDir() && !strings.HasPrefix(month.Name(), ".") {
-			folders = append(folders, path.Join("profiles", month.Name()))
+		if month.Folder && !strings.HasPrefix(month.Name, ".") {
+			folders = append(folders, path.Join("profiles", month.Name))
 		}
 	}
 	return append(folders, "reviews", "runs", "runs/"+receivedFolder, "trials", "trials/"+receivedFolder), nil
@@ -137,27 +135,23 @@ type stamp struct {
 }
 
 // stamps looks at every record of the folders.
-func stamps(library string, folders []string) ([][]stamp, error) {
+func stamps(in store.Store, folders []string) ([][]stamp, error) {
 	all, errs := make([][]stamp, len(folders)), make([]error, len(folders))
-	parallel.Each(len(folders), func(i int) { all[i], errs[i] = folderStamps(filepath.Join(library, folders[i])) })
+	parallel.Each(len(folders), func(i int) { all[i], errs[i] = folderStamps(in, folders[i]) })
 	return all, errors.Join(errs...)
 }
 
-func folderStamps(dir string) ([]stamp, error) {
-	entries, err := os.ReadDir(dir)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, plainDiskError(err)
+func folderStamps(in store.Store, folder string) ([]stamp, error) {
+	entries, err := in.List(folder)
+	if err != nil {
+		return nil, store.Plain(err)
 	}
 	list := make([]stamp, 0, len(entries))
 	for _, e := range entries {
-		if name := e.Name(); name[0] == '.' || !strings.HasSuffix(name, ".toml") {
-			continue
+		if e.Name[0] != '.' && strings.HasSuffix(e.Name, ".toml") {
+			v := e.Version()
+			list = append(list, stamp{e.Name, v.Size, v.Time})
 		}
-		s := stamp{file: e.Name()}
-		if info, err := e.Info(); err == nil && info.Mode().IsRegular() { // what a link leads to may change unseen
-			s.size, s.mtime = info.Size(), info.ModTime().UnixNano()
-		}
-		list = append(list, s)
 	}
 	return list, nil
 }
@@ -176,7 +170,7 @@ func (x *Index) readNew(progress func(done, total int)) int {
 	parallel.Each((len(unread)+often-1)/often, func(i int) {
 		part := unread[i*often : min((i+1)*often, len(unread))]
 		for _, e := range part {
-			if e.row = fileRow(x.library, e); e.row.problem == nil {
+			if e.row = fileRow(x.store, e); e.row.problem == nil {
 				e.line, e.row = e.row.appendLine(nil), nil // its texts would keep the whole file in memory
 			}
 		}
@@ -192,15 +186,13 @@ func (x *Index) readNew(progress func(done, total int)) int {
 // save writes the index for the next time. Rows that another look might find changed
 // are written so that they are read again.
 func (x *Index) save(began time.Time) error {
-	lock, err := lockLibrary(x.library)
-	if err != nil {
-		return err
-	}
-	text := indexText(x.entries, began.Add(-settled).UnixNano())
-	if len(text) > mostIndexed {
-		return errors.Join(fmt.Errorf("%d files are too many for it", len(x.entries)), lock.Unlock())
-	}
-	return errors.Join(plainDiskError(replaceIndex(osDisk{}, filepath.Join(x.library, indexFile), text)), lock.Unlock())
+	return x.store.Alone(func() error {
+		text := indexText(x.entries, began.Add(-settled).UnixNano())
+		if len(text) > mostIndexed {
+			return fmt.Errorf("%d files are too many for it", len(x.entries))
+		}
+		return store.Plain(x.store.Keep(indexFile, text))
+	})
 }
 
 // indexText is the index as its file. What was changed after trusted is written without
@@ -221,32 +213,13 @@ func indexText(entries []entry, trusted int64) []byte {
 		}
 		b = append(e.appendLine(b), '\n')
 	}
-	return fmt.Appendf(b, "%s%08x\n", indexEnd, crc32.Checksum(b, castagnoli))
-}
-
-// replaceIndex puts a new index in place of the old. It may be larger than a record.
-func replaceIndex(d disk, path string, data []byte) error {
-	temp, err := writeTemp(d, filepath.Dir(path), data)
-	if err != nil {
-		return err
-	}
-	if err = d.Rename(temp, path); err != nil {
-		_ = d.Remove(temp)
-	}
-	return err
+	return fmt.Appendf(b, "%s%08x\n", indexEnd, journal.Sum(b))
 }
 
 // loadIndex reads an index by folder. One that is missing or not as it was written is
 // an empty one.
-func loadIndex(path string) map[string][]entry {
-	if info, err := os.Lstat(path); err != nil || !info.Mode().IsRegular() || info.Size() > mostIndexed {
-		return nil
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil
-	}
-	return parseIndex(data)
+func loadIndex(in store.Store) map[string][]entry {
+	return parseIndex(in.Recall(indexFile, mostIndexed))
 }
 
 func parseIndex(data []byte) map[string][]entry {
@@ -255,7 +228,7 @@ func parseIndex(data []byte) map[string][]entry {
 		return nil
 	}
 	sum, err := strconv.ParseUint(strings.TrimSuffix(string(data[end+len(indexEnd):]), "\n"), 16, 32)
-	if err != nil || crc32.Checksum(data[:end], castagnoli) != uint32(sum) {
+	if err != nil || journal.Sum(data[:end]) != uint32(sum) {
 		return nil
 	}
 	folders, place := map[string][]entry{}, ""
@@ -299,7 +272,7 @@ func (x *Index) rowsOf(entries []entry) []*row {
 			if e.row == nil {
 				e.row = &row{folder: e.folder, file: e.file}
 				if !e.row.readLine(string(e.line)) { // its sum was right: another version's, perhaps
-					e.row = fileRow(x.library, e)
+					e.row = fileRow(x.store, e)
 				}
 				e.line = nil // a part of the whole index, which is so set free
 			}

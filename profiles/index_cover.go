@@ -7,11 +7,13 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"brinkmark/profiles/store"
 )
 
 // unread are the profiles of an index that have not been read yet.
 type unread struct {
-	library  string
+	store    store.Store
 	rows     []*row   // those that can be compared
 	spelled  [][3]int // of each row: the names of make, type and duct size
 	names    []name   // each spelling once
@@ -34,7 +36,7 @@ func (l *Library) Ended(id string) ([]Finding, error) {
 
 // candidates are the profiles of the index, with what was found of them until now.
 func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
-	u := &unread{library: x.library, byID: map[string][]*row{}, checksOf: map[string][]*row{}, read: map[*row]bool{}}
+	u := &unread{store: x.store, byID: map[string][]*row{}, checksOf: map[string][]*row{}, read: map[*row]bool{}}
 	c := &Candidates{limits: limits, unread: u, findings: map[string]map[Finding]bool{}, expires: map[string]time.Time{}, looked: map[string]bool{}}
 	places := map[string]int{}
 	place := func(said string) int {
@@ -63,7 +65,7 @@ func (x *Index) candidates(limits CoverLimits, now time.Time) *Candidates {
 func (c *Candidates) take(kind string, r *row, place func(string) int) {
 	hides := r.problem != nil // a run may hide a fold, a trial that was a short check its failing
 	u := c.unread
-	trouble := r.trouble(u.library)
+	trouble := r.trouble(u.store)
 	if trouble != nil && (kind != "trials" || r.kind != "") {
 		c.Unreadable = append(c.Unreadable, trouble)
 	}
@@ -180,7 +182,7 @@ func (c *Candidates) readRows(next []*row) {
 		}
 		u.read[r] = true
 		next = append(append(next, u.checksOf[r.id]...), u.byID[r.of]...)
-		s, err := readCandidate(r.path(u.library))
+		s, err := readCandidate(u.store, r.name())
 		if err != nil { // it has changed meanwhile
 			c.Unreadable = append(c.Unreadable, err)
 			continue

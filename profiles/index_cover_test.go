@@ -18,7 +18,7 @@ func allRead(t testing.TB, l *Library) *Candidates {
 	c, err := l.Candidates()
 	require.NoError(t, err)
 	for _, r := range c.unread.rows {
-		s, err := readCandidate(r.path(l.dir))
+		s, err := readCandidate(l.store, r.name())
 		require.NoError(t, err)
 		s.id = r.id
 		c.all = append(c.all, s)

@@ -2,14 +2,15 @@ package profiles
 
 import (
 	"bytes"
-	"hash/crc32"
 	"math"
-	"path/filepath"
+	"path"
 	"strconv"
 	"strings"
 	"time"
 
+	"brinkmark/profiles/journal"
 	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -56,19 +57,15 @@ func (r *row) flags() [7]*bool {
 	return [...]*bool{&r.sealed, &r.failed, &r.closed, &r.known, &r.folded, &r.damaged, &r.arrived}
 }
 
-// path is where the row's file is, fit to be shown: what is not cannot be read either.
-func (r *row) path(library string) string {
-	name := filepath.Join(r.folder, r.file)
-	if problem.HasControls(name) {
-		name = problem.PrintableOnly(name)
-	}
-	return filepath.Join(library, name)
-}
+// name is what the row's record is kept under, and where is where that is.
+func (r *row) name() string                { return path.Join(r.folder, r.file) }
+func (r *row) where(in store.Store) string { return in.Where(r.name()) }
 
 // summed is the text of a file with what is the matter with it.
 type summed struct {
-	path, text string
-	flaw       flaw
+	in               store.Store
+	name, path, text string
+	flaw             journal.Flaw
 }
 
 // fill takes what a file's text says into the row, by the kind of file: the first part of its
@@ -86,27 +83,31 @@ func (r *row) fill(kind string, from summed) error {
 }
 
 // fileRow reads one file for the index.
-func fileRow(library string, e *entry) *row {
+func fileRow(in store.Store, e *entry) *row {
 	r := row{folder: e.folder, file: e.file}
 	kind, _, _ := strings.Cut(r.folder, "/")
 	r.id = problem.PrintableOnly(strings.TrimSuffix(r.file, ".toml"))
-	path := filepath.Join(library, e.folder, e.file)
-	text, found, err := readSummed(path, &r)
+	from, err := readSummed(in, r.name(), &r)
 	if err != nil && kind == "trials" {
 		r.kind = session.ShortCheck.String() // what it hides may matter
 	}
 	if err == nil {
-		err = r.fill(kind, summed{path, text, found})
+		err = r.fill(kind, from)
 	}
 	r.problem = err
 	return &r
 }
 
 // readSummed reads a record's text with its checksum.
-func readSummed(path string, r *row) (text string, found flaw, err error) {
-	text, found, err = readText(path)
-	r.sum, r.sealed = crc32.Checksum([]byte(text), castagnoli), strings.HasPrefix(text, header)
-	return text, found, err
+func readSummed(in store.Store, name string, r *row) (s summed, err error) {
+	s = summed{in: in, name: name}
+	from, err := readFrom(in, name)
+	if err == nil {
+		s.path = from.Path
+		s.text, s.flaw, err = journal.TextOf(from.Path, from.Text)
+	}
+	r.sum, r.sealed = journal.Sum([]byte(s.text)), journal.Begins(s.text)
+	return s, err
 }
 
 func profileRow(from summed, r *row) error {
@@ -122,7 +123,7 @@ func profileRow(from summed, r *row) error {
 	r.describe(record)
 	r.work(trial)
 	found := from.flaw
-	if !r.sealed && sealedOnce(from.path) {
+	if !r.sealed && sealedOnce(from.in, from.name) {
 		found = sealsGone
 	}
 	side, err := candidateOf(from.path, record, found)
@@ -204,8 +205,8 @@ func trialRow(from summed, r *row) error {
 	r.describe(record)
 	r.work(trial)
 	r.failed = trial.Kind == session.ShortCheck && failed(trial)
-	if from.flaw.edited {
-		r.exceptions = packExceptions([]Exception{{EditedSinceSealed, from.flaw.says}})
+	if from.flaw.Edited {
+		r.exceptions = packExceptions([]Exception{{EditedSinceSealed, from.flaw.Says}})
 	}
 	return nil
 }
@@ -213,13 +214,13 @@ func trialRow(from summed, r *row) error {
 // trouble is what is the matter with a row's record: it cannot be read, or it is a trial or run
 // that was edited, and may hide what speaks against a setting. What it says against one counts
 // all the same.
-func (r *row) trouble(library string) error {
+func (r *row) trouble(in store.Store) error {
 	if r.problem != nil || strings.HasPrefix(r.folder, "profiles") {
 		return r.problem
 	}
 	for _, e := range unpackExceptions(r.exceptions) {
 		if e.Kind == EditedSinceSealed {
-			return &problem.FileError{Path: r.path(library), Problem: e.Detail, Hint: "it may hide what speaks against a setting: put it back from a copy or another tablet"}
+			return &problem.FileError{Path: r.where(in), Problem: e.Detail, Hint: "it may hide what speaks against a setting: put it back from a copy or another tablet"}
 		}
 	}
 	return nil

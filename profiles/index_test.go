@@ -2,7 +2,6 @@ package profiles
 
 import (
 	"fmt"
-	"hash/crc32"
 	"maps"
 	"math"
 	mathrand "math/rand/v2"
@@ -14,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"brinkmark/profiles/journal"
 
 	"github.com/stretchr/testify/require"
 )
@@ -37,8 +38,8 @@ func requireTrue(t *testing.T, l *Library, when string) {
 	t.Helper()
 	kept, err := l.OpenIndex(nil)
 	require.NoError(t, err, when)
-	bare := &Library{l.dir, l.now, l.entropy}
-	path := filepath.Join(l.dir, indexFile)
+	bare := &Library{l.store, l.now, l.entropy}
+	path := filepath.Join(l.Where(), indexFile)
 	index, err := os.ReadFile(path)
 	if err == nil {
 		require.NoError(t, os.Remove(path))
@@ -63,7 +64,7 @@ func TestIndexAgainstTheFiles(t *testing.T) {
 	rng := mathrand.New(mathrand.NewPCG(7, 11))
 	list := samples(t, l, 30)
 	next := len(list)
-	index := filepath.Join(l.dir, indexFile)
+	index := filepath.Join(l.Where(), indexFile)
 	read := 0
 	steps := 1000
 	if racing { // the race detector makes each many times slower
@@ -71,7 +72,7 @@ func TestIndexAgainstTheFiles(t *testing.T) {
 	}
 	for step := range steps {
 		s := &list[rng.IntN(len(list))]
-		path := filepath.Join(l.dir, s.name)
+		path := filepath.Join(l.Where(), s.name)
 		switch kind := rng.IntN(8); kind {
 		case 0, 1: // a hand edit
 			s.text = strings.Replace(s.text, "watcher = ", fmt.Sprintf("trainee = true # %d\nwatcher = ", step), 1)
@@ -91,7 +92,7 @@ func TestIndexAgainstTheFiles(t *testing.T) {
 		case 5:
 			list = append(list, newSample(rng, next))
 			next++
-			path = filepath.Join(l.dir, list[len(list)-1].name)
+			path = filepath.Join(l.Where(), list[len(list)-1].name)
 			require.NoError(t, os.MkdirAll(filepath.Dir(path), folderPerm))
 			writeSealed(t, l, list[len(list)-1])
 		case 6: // the index is damaged, cut off or lost
@@ -158,7 +159,7 @@ func TestIndexDoubtsTheFresh(t *testing.T) {
 func TestIndexCannotBeKept(t *testing.T) {
 	l := reviewLibrary(t)
 	samples(t, l, worthSaving)
-	require.NoError(t, os.Mkdir(filepath.Join(l.dir, indexFile), folderPerm))
+	require.NoError(t, os.Mkdir(filepath.Join(l.Where(), indexFile), folderPerm))
 	v, err := l.Review(nil)
 	require.NoError(t, err)
 	require.Error(t, v.Unsaved)
@@ -176,15 +177,13 @@ func TestIndexChild(t *testing.T) {
 	dir, from, _ := strings.Cut(dir, "|")
 	n, err := strconv.Atoi(from)
 	require.NoError(t, err)
-	l, err := OpenLibrary(dir, time.Now, nil)
+	l, err := libraryIn(dir, time.Now, nil)
 	require.NoError(t, err)
 	for i := range 40 {
 		s := newSample(mathrand.New(mathrand.NewPCG(3, uint64(n+i))), n+i)
-		sealed, err := sealHead(s.text)
+		sealed, err := journal.SealHead(s.text)
 		require.NoError(t, err)
-		path := filepath.Join(dir, s.name)
-		require.NoError(t, makeFolder(osDisk{}, filepath.Dir(path)))
-		require.NoError(t, l.createProfile(path, string(sealed.text)))
+		require.NoError(t, l.createProfile(filepath.ToSlash(s.name), sealed.Text()))
 		x, err := l.OpenIndex(nil)
 		require.NoError(t, err)
 		require.NoError(t, x.save(time.Now()))
@@ -198,7 +197,7 @@ func TestTwoProcessesSave(t *testing.T) {
 	var children []*exec.Cmd
 	for _, from := range []string{"0", "1000"} {
 		c := exec.Command(os.Args[0], "-test.run=^TestIndexChild$")
-		c.Env = append(os.Environ(), indexChild+"="+l.dir+"|"+from)
+		c.Env = append(os.Environ(), indexChild+"="+l.Where()+"|"+from)
 		c.Stdout = os.Stderr
 		require.NoError(t, c.Start())
 		children = append(children, c)
@@ -206,7 +205,7 @@ func TestTwoProcessesSave(t *testing.T) {
 	for _, c := range children {
 		require.NoError(t, c.Wait())
 	}
-	data, err := os.ReadFile(filepath.Join(l.dir, indexFile))
+	data, err := os.ReadFile(filepath.Join(l.Where(), indexFile))
 	require.NoError(t, err)
 	require.NotEmpty(t, parseIndex(data))
 	v, err := l.Review(nil)
@@ -229,7 +228,7 @@ func FuzzIndex(f *testing.F) {
 	f.Fuzz(func(t *testing.T, body string) {
 		require.Nil(t, parseIndex([]byte(body)), "no sum")
 		whole := indexHeader + "\n" + body
-		folders := parseIndex(fmt.Appendf(nil, "%s%s%08x\n", whole, indexEnd, crc32.Checksum([]byte(whole), castagnoli)))
+		folders := parseIndex(fmt.Appendf(nil, "%s%s%08x\n", whole, indexEnd, journal.Sum([]byte(whole))))
 		var entries []entry
 		for _, place := range slices.Sorted(maps.Keys(folders)) {
 			entries = append(entries, folders[place]...)

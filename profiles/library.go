@@ -5,74 +5,65 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
-	"path/filepath"
+	"path"
 	"sort"
 	"strings"
 	"time"
 
+	"brinkmark/profiles/journal"
 	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
 
-// Library is the folder of all records on this device.
+// Library is all records of this device, in a store.
 type Library struct {
-	dir     string
+	store   store.Store
 	now     func() time.Time
 	entropy io.Reader
 }
 
-// DefaultDir is the library's usual place: the user's data folder.
-func DefaultDir() (string, error) {
-	if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
-		return filepath.Join(dir, "brinkmark"), nil
-	}
-	home, err := os.UserHomeDir()
-	if err != nil {
-		return "", fmt.Errorf("no home folder: %w\n  name a folder with --library", err)
-	}
-	if config, err := os.UserConfigDir(); err == nil && !strings.HasPrefix(config, filepath.Join(home, ".config")) {
-		return filepath.Join(config, "brinkmark"), nil // the data folder of windows and darwin
-	}
-	return filepath.Join(home, ".local", "share", "brinkmark"), nil
+// OpenLibrary opens the library in a store. The clock and the randomness of ids are handed in.
+func OpenLibrary(in store.Store, now func() time.Time, entropy io.Reader) *Library {
+	return &Library{in, now, entropy}
 }
 
-// OpenLibrary opens the library in a folder, made on the first save. The clock and
-// the randomness of ids are handed in.
-func OpenLibrary(dir string, now func() time.Time, entropy io.Reader) (*Library, error) {
-	dir, err := filepath.Abs(dir)
-	if err != nil {
-		return nil, fmt.Errorf("library %s: %w", dir, err)
-	}
-	if problem.HasControls(dir) {
-		return nil, fmt.Errorf("library %s: its name has characters that cannot be shown\n  name another folder with --library", problem.PrintableOnly(dir))
-	}
-	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
-		return nil, fmt.Errorf("library %s is a file\n  name a folder with --library", dir)
-	}
-	return &Library{dir, now, entropy}, nil
-}
+// Store is where its records are kept.
+func (l *Library) Store() store.Store { return l.store }
 
-// Dir returns the library's folder.
-func (l *Library) Dir() string { return l.dir }
+// Where says where the library is.
+func (l *Library) Where() string { return l.store.Where("") }
 
-// Missing reports whether the library's folder is not there: what is read from it is nothing.
-func (l *Library) Missing() bool {
-	_, err := os.Stat(l.dir)
-	return errors.Is(err, fs.ErrNotExist)
-}
+// Within is how all begins that says where something of it is.
+func (l *Library) Within() string { return strings.TrimSuffix(l.store.Where("x"), "x") }
 
-// Usual reports whether it is the library that is used when none is named.
-func (l *Library) Usual() bool {
-	usual, err := DefaultDir()
-	return err == nil && usual == l.dir
-}
+// Missing reports whether the library is not there: what is read from it is nothing.
+func (l *Library) Missing() bool { return !l.store.State().There }
 
 // Now is the library's clock.
 func (l *Library) Now() time.Time { return l.now() }
 
-func (l *Library) trialPath(id string) string { return filepath.Join(l.dir, "trials", id+".toml") }
+// The names that records are kept under, by their ids.
+func trialName(id string) string { return "trials/" + id + ".toml" }
+func runName(id string) string   { return "runs/" + id + ".toml" }
+
+// read reads a file of the library.
+func (l *Library) read(name string) (Source, error) { return readFrom(l.store, name) }
+
+func readFrom(in store.Store, name string) (Source, error) {
+	text, err := in.ReadThrough(name)
+	return Source{Path: in.Where(name), Text: text}, store.Plain(err)
+}
+
+// put writes a text that takes the place of what is there.
+func (l *Library) put(name string, text []byte) error {
+	_, old, err := l.store.Read(name)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return l.store.Write(name, old, text)
+}
 
 // NewTrial begins a trial from a job. Nothing of it is on disk until it is first written to: a
 // job that was only looked at leaves no trial behind. A folder that refuses all writes is told
@@ -101,7 +92,7 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	record, err := Parse(l.trialPath(job.ID), []byte(text))
+	record, err := Parse(l.store.Where(trialName(job.ID)), []byte(text))
 	if err != nil {
 		return nil, err
 	}
@@ -109,44 +100,33 @@ func (l *Library) NewTrial(job Record) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Trial{path: l.trialPath(job.ID), head: text, before: before, find: l.Before, now: l.now, create: l.createTrial}
-	if err := l.refuses(filepath.Dir(t.path)); err != nil {
+	t := &Trial{store: l.store, name: trialName(job.ID), head: text, before: before, find: l.Before, now: l.now}
+	if err := l.store.Refuses("trials"); err != nil {
 		return nil, err
 	}
 	return t, t.take(record)
 }
 
-// createTrial puts the first bytes of a trial on disk.
-func (l *Library) createTrial(path, head string) (*Journal, error) {
-	if err := l.makeFolder(filepath.Dir(path)); err != nil {
-		return nil, err
-	}
-	return CreateJournal(path, head)
-}
-
 // OpenTrial opens a trial to go on with it. A torn end is set aside and told.
-func (l *Library) OpenTrial(id string) (*Trial, Recovery, error) {
+func (l *Library) OpenTrial(id string) (*Trial, journal.Recovery, error) {
 	if !ValidID(id) {
-		return nil, Recovery{}, fmt.Errorf("%q is no trial id\n  ids are 26 capital letters and digits", problem.Clip(id))
+		return nil, journal.Recovery{}, fmt.Errorf("%q is no trial id\n  ids are 26 capital letters and digits", problem.Clip(id))
 	}
-	if err := l.ownFolder(filepath.Dir(l.trialPath(id))); err != nil {
-		return nil, Recovery{}, err
-	}
-	journal, recovery, err := OpenJournal(l.trialPath(id))
+	kept, recovery, err := journal.Open(l.store, trialName(id))
 	if err != nil {
 		return nil, recovery, err
 	}
-	record, err := Parse(l.trialPath(id), []byte(journal.Text()))
+	record, err := Parse(kept.Where(), []byte(kept.Text()))
 	if err != nil {
-		return nil, recovery, errors.Join(err, journal.Close())
+		return nil, recovery, errors.Join(err, kept.Close())
 	}
 	before, err := l.Before(record)
 	if err != nil { // it could be read when the trial began: go on without
 		before = nil
 	}
-	t := &Trial{journal: journal, path: l.trialPath(id), before: before, find: l.Before, now: l.now}
+	t := &Trial{journal: kept, store: l.store, name: kept.Name(), before: before, find: l.Before, now: l.now}
 	if err := t.take(record); err != nil {
-		return nil, recovery, errors.Join(err, journal.Close())
+		return nil, recovery, errors.Join(err, kept.Close())
 	}
 	return t, recovery, nil
 }
@@ -156,16 +136,13 @@ func (l *Library) trialIDs() ([]string, error) { return l.recordIDs("trials") }
 
 // recordIDs returns the ids of a folder's own records, newest first.
 func (l *Library) recordIDs(place string) ([]string, error) {
-	entries, err := os.ReadDir(filepath.Join(l.dir, place))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
+	entries, err := l.store.List(place)
 	if err != nil {
 		return nil, fmt.Errorf("read the library: %w\n  check the folder's rights", err)
 	}
 	var ids []string
 	for _, e := range entries {
-		if id, ok := strings.CutSuffix(e.Name(), ".toml"); ok && ValidID(id) {
+		if id, ok := strings.CutSuffix(e.Name, ".toml"); ok && ValidID(id) {
 			ids = append(ids, id)
 		}
 	}
@@ -184,8 +161,22 @@ func (l *Library) Trial(id string) (session.Trial, error) {
 
 // TrialRecord reads a trial's record without locking it or writing anything.
 func (l *Library) TrialRecord(id string) (*Record, error) {
-	r, _, err := ReadFile(l.trialPath(id))
+	from, err := l.read(trialName(id))
+	if err != nil {
+		return nil, err
+	}
+	r, _, err := from.Record()
 	return r, err
+}
+
+// TrialWarning says what is the matter with the file of a trial, this tablet's or another's, that
+// can be read all the same; "" when nothing is.
+func (l *Library) TrialWarning(id string) (warning string, err error) {
+	_, warning, err = l.readRecord(trialName(id))
+	if errors.Is(err, fs.ErrNotExist) {
+		_, warning, err = l.readRecord(received(trialName(id)))
+	}
+	return warning, err
 }
 
 // LastJobs returns the jobs of the last trials that differ in cable, duct or rig,
@@ -239,7 +230,7 @@ func (l *Library) SameSetup(t *Trial) []session.Happened {
 		if id == t.ID() {
 			continue
 		}
-		r, warning, err := ReadFile(l.trialPath(id))
+		r, warning, err := l.readRecord(trialName(id))
 		if err != nil || warning != "" { // what was edited or damaged answers for nothing
 			continue
 		}
@@ -250,31 +241,19 @@ func (l *Library) SameSetup(t *Trial) []session.Happened {
 	return nil
 }
 
-// ReadFile reads a record, sealed or hand-written, without writing anything. A torn
-// end of a sealed one is left out and told as a warning.
-func ReadFile(path string) (r *Record, warning string, err error) {
-	r, found, err := readFlawed(path)
-	return r, found.says, err
-}
-
-// Edited reports whether a record's file was changed after it was sealed: nothing is handed out by it.
-func Edited(path string) bool {
-	_, found, err := readText(path)
-	return err == nil && found.edited
-}
-
-func readFlawed(path string) (*Record, flaw, error) {
-	text, found, err := readText(path)
+// readRecord reads a record, sealed or written by hand. A torn end of a sealed one is left out and
+// told as a warning.
+func (l *Library) readRecord(name string) (r *Record, warning string, err error) {
+	from, err := l.read(name)
 	if err != nil {
-		return nil, flaw{}, err
+		return nil, "", err
 	}
-	r, err := Parse(path, []byte(text))
-	return r, found, err
+	return from.Record()
 }
 
 // SaveProfile writes the profile of a finished trial, reads it back, and only then
 // returns. The profile has its trial's id and is never written twice.
-func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, err error) {
+func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (where string, err error) {
 	candidates, err := l.Candidates()
 	if err != nil {
 		return "", err
@@ -301,16 +280,12 @@ func (l *Library) SaveProfile(t *Trial, accepted session.Setting) (path string, 
 	if _, err := Parse(t.ID(), []byte(text)); err != nil {
 		return "", fmt.Errorf("not written: %w", err)
 	}
-	dir := filepath.Join(l.dir, "profiles", r.Started.Format("2006-01"))
-	if err := l.makeFolder(dir); err != nil {
-		return "", err
-	}
-	sealed, err := sealHead(text) // so that a later edit shows
+	sealed, err := journal.SealHead(text) // so that a later edit shows
 	if err != nil {
 		return "", fmt.Errorf("not written: %w", err)
 	}
-	path = filepath.Join(dir, t.ID()+".toml")
-	return path, l.createProfile(path, string(sealed.text))
+	name := path.Join("profiles", r.Started.Format("2006-01"), t.ID()+".toml")
+	return l.store.Where(name), l.createProfile(name, sealed.Text())
 }
 
 // newSetting is the recommendation as it was given, and what was accepted of it.
@@ -360,29 +335,25 @@ func pointer(m q.Maybe[float64]) *float64 {
 // Apart returns a library of its own in a folder of this one, for records that
 // must never be taken for the crew's.
 func (l *Library) Apart(name string) (*Library, error) {
-	if err := l.ownFolder(filepath.Join(l.dir, name)); err != nil {
+	in, err := l.store.Within(name)
+	if err != nil {
 		return nil, err
 	}
-	return OpenLibrary(filepath.Join(l.dir, name), l.now, l.entropy)
+	return OpenLibrary(in, l.now, l.entropy), nil
 }
 
 // createProfile writes a profile once. The same profile found there already is a
 // save that was cut off before it could be told, and counts.
-func (l *Library) createProfile(path, text string) error {
-	lock, err := lockLibrary(l.dir)
-	if err != nil {
-		return err
-	}
-	if err := cleanTemps(osDisk{}, filepath.Dir(path), l.now()); err != nil {
-		return errors.Join(plainDiskError(err), lock.Unlock())
-	}
-	if old, err := (osDisk{}).read(path); err == nil && ValidID(strings.TrimSuffix(filepath.Base(path), ".toml")) {
-		if sameButAccepted(string(old), text) {
-			// It may have been cut off before its name was safe.
-			return errors.Join(plainDiskError(osDisk{}.SyncDir(filepath.Dir(path))), lock.Unlock())
+func (l *Library) createProfile(name, text string) error {
+	return l.store.Alone(func() error {
+		if err := l.store.Tidy(path.Dir(name), l.now()); err != nil {
+			return store.Plain(err)
 		}
-	}
-	return errors.Join(createFile(osDisk{}, path, []byte(text)), lock.Unlock())
+		if old, _, err := l.store.Read(name); err == nil && sameButAccepted(string(old), text) {
+			return store.Plain(l.store.Confirm(name)) // it may have been cut off before its name was safe
+		}
+		return store.Plain(l.store.Write(name, store.Version{}, []byte(text)))
+	})
 }
 
 // sameButAccepted compares profiles without the time of the save and what follows from it.
@@ -390,7 +361,7 @@ func sameButAccepted(a, b string) bool {
 	strip := func(s string) string {
 		var keep []string
 		for _, line := range strings.Split(s, "\n") {
-			if !strings.HasPrefix(line, "accepted = ") && !strings.HasPrefix(line, "check_due = ") && !strings.HasPrefix(line, sealMark) {
+			if !strings.HasPrefix(line, "accepted = ") && !strings.HasPrefix(line, "check_due = ") && !strings.HasPrefix(line, journal.SealMark) {
 				keep = append(keep, line)
 			}
 		}

@@ -1,10 +1,11 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"errors"
 	"io/fs"
-	"path/filepath"
+
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 )
 
 // Options are how this tablet shows things. They change no record.
@@ -18,25 +19,25 @@ type Options struct {
 	Still   bool   `toml:"still_practice,omitempty"`
 }
 
-func (l *Library) optionsPath() string { return filepath.Join(l.dir, "options.toml") }
+const optionsName = "options.toml"
 
 // Options returns the saved options, or the usual ones when there are none. A file
 // that cannot be read is an error; the usual ones are returned beside it.
 func (l *Library) Options() (Options, error) {
 	usual := Options{Format: Format, Theme: "light"}
-	data, err := osDisk{}.read(l.optionsPath())
+	data, _, err := l.store.Read(optionsName)
 	if errors.Is(err, fs.ErrNotExist) {
 		return usual, nil
 	}
 	if err != nil {
-		return usual, err
+		return usual, store.Plain(err)
 	}
 	var o Options
-	if _, err := decode(l.optionsPath(), data, &o); err != nil {
+	if _, err := decode(l.store.Where(optionsName), data, &o); err != nil {
 		return usual, err
 	}
 	if o.Format != Format {
-		return usual, &problem.FileError{Path: l.optionsPath(), Problem: "these options are not known to this version", Hint: "take the file away: the usual ones are used"}
+		return usual, &problem.FileError{Path: l.store.Where(optionsName), Problem: "these options are not known to this version", Hint: "take the file away: the usual ones are used"}
 	}
 	return o, nil
 }
@@ -48,8 +49,5 @@ func (l *Library) SaveOptions(o Options) error {
 	if err != nil {
 		return err
 	}
-	if err := l.makeFolder(l.dir); err != nil {
-		return err
-	}
-	return replaceFile(osDisk{}, l.optionsPath(), []byte(text))
+	return store.Plain(l.put(optionsName, []byte(text)))
 }

@@ -1,11 +1,11 @@
 package profiles
 
 import (
-	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
-	"testing/fstest"
+
+	"brinkmark/profiles/store"
 
 	"github.com/stretchr/testify/require"
 )
@@ -41,7 +41,7 @@ func TestNoFolderLeadsOut(t *testing.T) {
 	require.ErrorContains(t, err, says)
 	_, err = l.Apart("example")
 	require.ErrorContains(t, err, says)
-	require.ErrorContains(t, AppendFile(filepath.Join(dir, "practice", "history.toml"), "", "x"), says)
+	require.ErrorContains(t, l.store.Write("practice/history.toml", store.Version{}, []byte("x")), says)
 	after, err := os.ReadDir(outside)
 	require.NoError(t, err)
 	require.Equal(t, len(before), len(after))
@@ -59,7 +59,7 @@ func TestLinksAreNamed(t *testing.T) {
 		if err := os.Symlink(to, at); err != nil {
 			t.Skip("no links here: ", err)
 		}
-		_, _, err := ReadFile(at)
+		_, _, err := readNamed(at)
 		require.ErrorContains(t, err, at+": a link")
 		require.ErrorContains(t, err, says)
 		require.ErrorContains(t, err, "name the file itself, or take the link away")
@@ -68,14 +68,6 @@ func TestLinksAreNamed(t *testing.T) {
 	file := filepath.Join(dir, "job.toml")
 	require.NoError(t, os.WriteFile(file, []byte(boundsJob), 0o666))
 	require.NoError(t, os.Symlink(file, at))
-	_, _, err := ReadFile(at)
+	_, _, err := readNamed(at)
 	require.NoError(t, err)
-}
-
-func TestWhatIsALink(t *testing.T) {
-	for mode, want := range map[fs.FileMode]bool{0: false, fs.ModeDir: false, fs.ModeSymlink: true, fs.ModeIrregular: true, fs.ModeDir | fs.ModeIrregular: false} {
-		info, err := fstest.MapFS{"x": {Mode: mode}}.Lstat("x")
-		require.NoError(t, err)
-		require.Equal(t, want, isLink(info), mode)
-	}
 }

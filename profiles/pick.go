@@ -1,9 +1,7 @@
 package profiles
 
 import (
-	"os"
 	"path"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -42,18 +40,14 @@ func (l *Library) Picks() []Pick {
 	if err != nil {
 		return nil
 	}
-	var known map[string][]entry
-	index := filepath.Join(l.dir, indexFile)
-	if info, err := os.Stat(index); err == nil && info.Size() <= mostIndex {
-		known = loadIndex(index)
-	}
+	known := parseIndex(l.store.Recall(indexFile, mostIndex))
 	var picks []Pick
 	read, began := 0, l.now()
 	for _, at := range newest {
 		p := Pick{ID: at.id, Began: ulid.Time(ulid.MustParseStrict(at.id).Time())}
 		if file := at.id + ".toml"; !p.lookUp(known[at.folder], file) && read < mostRead && l.now().Sub(began) < readTime {
 			read++
-			p.read(filepath.Join(l.dir, at.folder, file))
+			p.read(l, at.name())
 		}
 		picks = append(picks, p)
 	}
@@ -62,6 +56,8 @@ func (l *Library) Picks() []Pick {
 
 // profilePlace is a profile's id, and its folder in the library.
 type profilePlace struct{ id, folder string }
+
+func (p profilePlace) name() string { return path.Join(p.folder, p.id+".toml") }
 
 // newestProfiles returns where the newest profiles are, the last first. A profile's folder
 // is its month and its id begins with its time, so no file is opened, and only the last
@@ -76,9 +72,9 @@ func (l *Library) newestProfiles(most int) ([]profilePlace, error) {
 		if path.Dir(place) != "profiles" || len(newest) >= most {
 			continue
 		}
-		files, _ := os.ReadDir(filepath.Join(l.dir, place))
+		files, _ := l.store.List(place)
 		for _, f := range slices.Backward(files) {
-			id, named := strings.CutSuffix(f.Name(), ".toml")
+			id, named := strings.CutSuffix(f.Name, ".toml")
 			if named && ValidID(id) && len(newest) < most {
 				newest = append(newest, profilePlace{id, place})
 			}
@@ -98,8 +94,8 @@ func (p *Pick) lookUp(known []entry, file string) bool {
 	return true
 }
 
-func (p *Pick) read(path string) {
-	record, _, err := ReadFile(path)
+func (p *Pick) read(l *Library, name string) {
+	record, _, err := l.readRecord(name)
 	if err != nil {
 		return
 	}

@@ -16,7 +16,7 @@ func TestPicks(t *testing.T) {
 	require.Empty(t, l.Picks(), "no library yet")
 	made := samples(t, l, 200)
 	writeInto(t, l, "profiles/2026-05/notes.toml", "not named by an id")
-	before := tree(t, l.dir)
+	before := tree(t, l.Where())
 	require.NotContains(t, before, indexFile)
 
 	picks := l.Picks()
@@ -25,11 +25,11 @@ func TestPicks(t *testing.T) {
 	for i, p := range picks {
 		require.Equal(t, i < mostRead, p.Key() != "", "without an index the newest are read, and no more")
 	}
-	require.Equal(t, before, tree(t, l.dir), "nothing is written")
+	require.Equal(t, before, tree(t, l.Where()), "nothing is written")
 
 	_, err := l.OpenIndex(nil) // it keeps what it has read
 	require.NoError(t, err)
-	require.FileExists(t, filepath.Join(l.dir, indexFile))
+	require.FileExists(t, filepath.Join(l.Where(), indexFile))
 	for _, p := range l.Picks() {
 		record, err := l.Profile(p.ID)
 		require.NoError(t, err)
@@ -46,9 +46,9 @@ func TestPicksOfABadLibrary(t *testing.T) {
 	const id = "01M8938VPMQK1QTD27230G35TA"
 	writeInto(t, l, "profiles/2026-11/"+id+".toml", "format = ")
 	require.Equal(t, []Pick{{ID: id, Began: l.Picks()[0].Began}}, l.Picks())
-	require.NoError(t, os.WriteFile(filepath.Join(l.dir, indexFile), []byte("damaged"), filePerm))
+	require.NoError(t, os.WriteFile(filepath.Join(l.Where(), indexFile), []byte("damaged"), filePerm))
 	require.Len(t, l.Picks(), 1)
-	require.NoError(t, os.Truncate(filepath.Join(l.dir, indexFile), mostIndex+1))
+	require.NoError(t, os.Truncate(filepath.Join(l.Where(), indexFile), mostIndex+1))
 	require.Len(t, l.Picks(), 1)
 }
 

@@ -2,13 +2,14 @@ package profiles
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
+	"path"
 	"strings"
 	"time"
 	"unicode"
 	"unicode/utf8"
 
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/store"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -175,7 +176,7 @@ func (l *Library) Promised(id string) (Promise, error) {
 
 // itself is a profile beside its own job, now.
 func (l *Library) itself(id string) (*compared, error) {
-	path, err := l.profilePath(id)
+	name, err := l.profileName(id)
 	if err != nil {
 		return nil, err
 	}
@@ -183,11 +184,11 @@ func (l *Library) itself(id string) (*compared, error) {
 	if err != nil {
 		return nil, err
 	}
-	return c.itself(path, id, l.now())
+	return c.itself(name, id, l.now())
 }
 
-func (c *Candidates) itself(path, id string, now time.Time) (*compared, error) {
-	s, err := readCandidate(path)
+func (c *Candidates) itself(name, id string, now time.Time) (*compared, error) {
+	s, err := readCandidate(c.unread.store, name)
 	if err != nil {
 		return nil, err
 	}
@@ -267,19 +268,21 @@ func ForPractice(id string) *Candidates {
 }
 
 // sealedOnce reports whether a profile that has no seal is known to have been sealed: its
-// trial is, or another tablet's copy of it. path is the profile's in its library.
-func sealedOnce(path string) bool {
-	id := strings.TrimSuffix(filepath.Base(path), ".toml")
-	library := filepath.Dir(filepath.Dir(filepath.Dir(path)))
+// trial is, or another tablet's copy of it. name is what the profile is kept under.
+func sealedOnce(in store.Store, name string) bool {
+	id := strings.TrimSuffix(path.Base(name), ".toml")
 	if !ValidID(id) {
 		return false
 	}
-	copies, _ := filepath.Glob(filepath.Join(globEscape(library), differingFolder, "*"+id+"*.toml"))
-	for _, other := range append(copies, filepath.Join(library, "trials", id+".toml"), filepath.Join(library, "trials", receivedFolder, id+".toml")) {
-		if info, err := os.Lstat(other); err != nil || !info.Mode().IsRegular() {
-			continue
+	others := []string{trialName(id), received(trialName(id))}
+	copies, _ := in.List(differingFolder)
+	for _, c := range copies {
+		if strings.Contains(c.Name, id) && strings.HasSuffix(c.Name, ".toml") {
+			others = append(others, path.Join(differingFolder, c.Name))
 		}
-		if text, err := (osDisk{}).read(other); err == nil && strings.HasPrefix(string(text), header) {
+	}
+	for _, other := range others {
+		if text, _, err := in.Read(other); err == nil && journal.Begins(string(text)) {
 			return true
 		}
 	}

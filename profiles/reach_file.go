@@ -3,8 +3,8 @@ package profiles
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"math"
-	"path/filepath"
 	"strings"
 
 	"brinkmark/profiles/problem"
@@ -26,8 +26,7 @@ type ReachFile struct {
 	Route    ReachRoute     `toml:"route"`
 	Sections []RouteSection `toml:"section"`
 
-	path string
-	data []byte
+	from Source
 }
 
 // ReachAir is the air that is blown in.
@@ -117,22 +116,18 @@ func MinutesText(m reach.Minutes) string {
 }
 
 // ReadReach reads a reach file, and from the library the profile or the route it names.
-func (l *Library) ReadReach(path string) (Reach, error) {
-	data, err := readFile(osDisk{}, path)
-	if err != nil {
-		return Reach{}, plainDiskError(err)
-	}
-	f, err := ParseReach(path, data)
+func (l *Library) ReadReach(from Source) (Reach, error) {
+	f, err := ParseReach(from)
 	if err != nil {
 		return Reach{}, err
 	}
 	return f.run(l)
 }
 
-// ParseReach reads a reach file strictly. path is used in errors only.
-func ParseReach(path string, data []byte) (*ReachFile, error) {
-	f := ReachFile{path: path, data: data}
-	if err := decodeStrictly(path, data, &f); err != nil {
+// ParseReach reads a reach file strictly.
+func ParseReach(from Source) (*ReachFile, error) {
+	f := ReachFile{from: from}
+	if err := decodeStrictly(from.Path, from.Text, &f); err != nil {
 		return nil, err
 	}
 	if f.Format != Format {
@@ -156,7 +151,7 @@ func decodeStrictly(path string, data []byte, into any) error {
 }
 
 func (f *ReachFile) fail(key, wrong, hint string) error {
-	return problem.At(f.path, f.data, key, wrong, hint)
+	return f.from.Fail(key, wrong, hint)
 }
 
 // need returns a quantity that must be there.
@@ -298,10 +293,13 @@ func (f *ReachFile) route(r *Reach, l *Library) error {
 	case given && (f.Route.CSV != "" || f.Route.Card != "") || f.Route.CSV != "" && f.Route.Card != "":
 		return f.fail("route", "the route is given twice", "keep the sections, the csv or the card")
 	case f.Route.CSV != "":
-		if !filepath.IsLocal(f.Route.CSV) || strings.ContainsAny(f.Route.CSV, `/\`) {
+		if !fs.ValidPath(f.Route.CSV) || f.Route.CSV == "." || f.from.Beside == nil || strings.ContainsAny(f.Route.CSV, `/\:`) {
 			return f.fail("route.csv", fmt.Sprintf("%q is no file beside this one", problem.ShownText(f.Route.CSV)), "put the spreadsheet into the same folder and write its name")
 		}
-		sections, err = ReadRouteCSV(filepath.Join(filepath.Dir(f.path), f.Route.CSV))
+		var sheet Source
+		if sheet, err = f.from.Beside(f.Route.CSV); err == nil {
+			sections, err = ParseRouteCSV(sheet.Path, sheet.Text)
+		}
 		from = nil
 	case f.Route.Card != "":
 		sections, err = l.routeCard(f.Route.Card)

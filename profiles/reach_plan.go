@@ -1,13 +1,12 @@
 package profiles
 
 import (
-	"errors"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
+	"path"
 	"strings"
 
+	"brinkmark/profiles/store"
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 )
@@ -15,7 +14,7 @@ import (
 // WorkOut reads a run that is in no file, as one that is: with the library's cards, the
 // profile or the route it names. Its errors begin with "this run".
 func (l *Library) WorkOut(f ReachFile) (Reach, error) {
-	f.Format, f.path, f.data = Format, "this run", nil
+	f.Format, f.from = Format, Source{Path: "this run"}
 	return f.run(l)
 }
 
@@ -71,7 +70,7 @@ func (l *Library) SettingsWithPush(most int) []*Record {
 		if err != nil || len(found) == most || !l.pulled(p.Rig).TractionPerGrip.value.Known() {
 			continue
 		}
-		with, err := c.itself(filepath.Join(l.dir, at.folder, at.id+".toml"), at.id, l.now())
+		with, err := c.itself(at.name(), at.id, l.now())
 		if err != nil {
 			continue
 		}
@@ -82,18 +81,27 @@ func (l *Library) SettingsWithPush(most int) []*Record {
 	return found
 }
 
-// ReachFiles returns the paths of the reach files kept in the library's folder "reach", by
-// name. An error says that the folder cannot be read.
+const reachFolder = "reach"
+
+// ReachFiles returns the names of the reach files kept in the library's folder "reach". An error
+// says that the folder cannot be read.
 func (l *Library) ReachFiles() ([]string, error) {
-	entries, err := os.ReadDir(filepath.Join(l.dir, "reach"))
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return nil, plainDiskError(err)
+	entries, err := l.store.List(reachFolder)
+	if err != nil {
+		return nil, store.Plain(err)
 	}
-	var paths []string
+	var names []string
 	for _, e := range entries {
-		if filepath.Ext(e.Name()) == ".toml" && !strings.HasPrefix(e.Name(), ".") {
-			paths = append(paths, filepath.Join(l.dir, "reach", e.Name()))
+		if path.Ext(e.Name) == ".toml" && !strings.HasPrefix(e.Name, ".") {
+			names = append(names, e.Name)
 		}
 	}
-	return paths, nil
+	return names, nil
+}
+
+// ReachSource reads one of them, as text.
+func (l *Library) ReachSource(name string) (Source, error) {
+	at := path.Join(reachFolder, name)
+	text, _, err := l.store.Read(at)
+	return Source{l.store.Where(at), text, l.ReachSource}, store.Plain(err)
 }

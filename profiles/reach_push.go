@@ -103,14 +103,14 @@ func (l *Library) promisedPush(p *Record, promised Promise) (q.Force, PlanLine, 
 
 // profile returns the record of a profile by its id.
 func (l *Library) profile(id string) (*Record, error) {
-	path, err := l.profilePath(id)
+	name, err := l.profileName(id)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("the library has no profile %s", id)
 	case err != nil:
 		return nil, fmt.Errorf("%q is no profile's id, which has 26 capital letters and digits", problem.ShownText(id))
 	}
-	r, warning, err := ReadFile(path)
+	r, warning, err := l.readRecord(name)
 	switch {
 	case err != nil:
 		return nil, err

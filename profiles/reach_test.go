@@ -23,7 +23,7 @@ func reachExample(t testing.TB) string {
 
 func reachLibrary(t testing.TB) *Library {
 	t.Helper()
-	l, err := OpenLibrary(filepath.Join(t.TempDir(), "library"), time.Now, nil)
+	l, err := libraryIn(filepath.Join(t.TempDir(), "library"), time.Now, nil)
 	require.NoError(t, err)
 	return l
 }
@@ -37,7 +37,7 @@ func readReach(t testing.TB, l *Library, text string, beside ...string) (Reach, 
 	}
 	path := filepath.Join(dir, "run.toml")
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o666))
-	r, err := l.ReadReach(path)
+	r, err := readReachNamed(l, path)
 	if err != nil {
 		require.NotContains(t, err.Error(), "\x1b")
 	}
@@ -116,7 +116,7 @@ func TestReachFileErrors(t *testing.T) {
 			require.NotEmpty(t, bad.Hint)
 		})
 	}
-	_, err := reachLibrary(t).ReadReach(filepath.Join(t.TempDir(), "none.toml"))
+	_, err := readReachNamed(reachLibrary(t), filepath.Join(t.TempDir(), "none.toml"))
 	require.Error(t, err)
 }
 
@@ -138,10 +138,10 @@ func TestRouteFromCSV(t *testing.T) {
 	}
 
 	l := reachLibrary(t)
-	require.NoError(t, os.MkdirAll(filepath.Join(l.Dir(), "routes"), 0o777))
+	require.NoError(t, os.MkdirAll(filepath.Join(l.Where(), "routes"), 0o777))
 	_, sections, _ := strings.Cut(reachExample(t), "[[section]]")
 	card := "format = 1\n[route]\nname = \"Mill Lane\"\n[[section]]" + sections
-	require.NoError(t, os.WriteFile(filepath.Join(l.Dir(), "routes", "mill-lane.toml"), []byte(card), 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(l.Where(), "routes", "mill-lane.toml"), []byte(card), 0o666))
 	r, err := readReach(t, l, head+"[route]\ncard = \"mill lane\"\n")
 	require.NoError(t, err)
 	require.Equal(t, inline.Route, r.Route)
@@ -185,7 +185,7 @@ func TestPushByProfile(t *testing.T) {
 	l := reachLibrary(t)
 	text, err := os.ReadFile(filepath.FromSlash("../testdata/covers/profile.toml"))
 	require.NoError(t, err)
-	dir := filepath.Join(l.Dir(), "profiles", "2026-05")
+	dir := filepath.Join(l.Where(), "profiles", "2026-05")
 	require.NoError(t, os.MkdirAll(dir, 0o777))
 	write := func(pull string) {
 		profile := strings.Replace(string(text), "[[attempt]]", pull+"[[attempt]]", 1)
@@ -217,9 +217,9 @@ func TestPushByProfile(t *testing.T) {
 
 	// the pull test may stand on the rig's card alone
 	write("")
-	require.NoError(t, os.MkdirAll(filepath.Join(l.Dir(), "rigs"), 0o777))
+	require.NoError(t, os.MkdirAll(filepath.Join(l.Where(), "rigs"), 0o777))
 	card := "format = 1\n[rig]\nname = \"rig 2\"\npush_control = \"belt speed\"\npush_unit = \"ft/min\"\nthrust_per_speed = \"400 N/(m/s)\"\ntraction_per_grip = \"9.5 N/kPa\"\n"
-	require.NoError(t, os.WriteFile(filepath.Join(l.Dir(), "rigs", "rig-2.toml"), []byte(card), 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(l.Where(), "rigs", "rig-2.toml"), []byte(card), 0o666))
 	r, err = readReach(t, l, byProfile)
 	require.NoError(t, err)
 	require.InDelta(t, 400*95*0.3048/60, float64(r.Push.Safe), 1e-6)
@@ -253,7 +253,7 @@ func FuzzParseReach(f *testing.F) {
 	f.Add("format = 1\n[friction]\ncoefficient = 1e-3\nlow = 0.5\n[cable]\nmass = \"118 kg/km\"\n")
 	l := reachLibrary(f)
 	f.Fuzz(func(t *testing.T, text string) {
-		file, err := ParseReach("run.toml", []byte(text))
+		file, err := ParseReach(Source{Path: "run.toml", Text: []byte(text)})
 		if err != nil {
 			require.NotEmpty(t, err.Error())
 			require.Nil(t, file)
@@ -261,7 +261,7 @@ func FuzzParseReach(f *testing.F) {
 		}
 		printed, err := encode(file)
 		require.NoError(t, err)
-		again, err := ParseReach("run.toml", []byte(printed))
+		again, err := ParseReach(Source{Path: "run.toml", Text: []byte(printed)})
 		require.NoError(t, err, printed)
 		require.Equal(t, reachText(*file), reachText(*again), printed)
 		if file.Route.CSV != "" {
@@ -279,7 +279,7 @@ func FuzzParseReach(f *testing.F) {
 
 // reachText is a reach file without where its text stood.
 func reachText(f ReachFile) string {
-	f.path, f.data = "", nil
+	f.from = Source{}
 	text, _ := encode(f)
 	return text
 }

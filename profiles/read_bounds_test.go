@@ -7,6 +7,12 @@ import (
 	"strings"
 	"testing"
 
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
+	"brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -45,18 +51,18 @@ func TestReadingBounds(t *testing.T) {
 		file func(n int) string
 		says string
 	}{
-		{"bytes", maxRecord, func(n int) string { return boundsJob + "#" + strings.Repeat("x", n-len(boundsJob)-1) }, "bytes is no record: the most is 4194304"},
-		{"lines", maxValues, func(n int) string {
+		{"bytes", store.MaxText, func(n int) string { return boundsJob + "#" + strings.Repeat("x", n-len(boundsJob)-1) }, "bytes is no record: the most is 4194304"},
+		{"lines", problem.MaxValues, func(n int) string {
 			return boundsJob + strings.Repeat("\n", n-strings.Count(boundsJob, "\n")-strings.Count(boundsJob, "["))
 		}, "more than 100000 lines and values are no record"},
-		{"letters", maxText, func(n int) string { return "format = 1\n[cable]\nmake = \"" + strings.Repeat("å", n) + "\"\n" }, "the most is 131072"},
-		{"letters spelled", maxText, func(n int) string {
+		{"letters", problem.MaxLetters, func(n int) string { return "format = 1\n[cable]\nmake = \"" + strings.Repeat("å", n) + "\"\n" }, "the most is 131072"},
+		{"letters spelled", problem.MaxLetters, func(n int) string {
 			return "format = 1\n[cable]\nmake = \"" + strings.Repeat(`\u00e5`, n-2) + `\"\n` + "\"\n"
 		}, "the most is 131072"},
-		{"brackets", maxNesting, func(n int) string {
+		{"brackets", 8, func(n int) string {
 			return boundsJob + "[rig]\ngauge_ids = " + strings.Repeat("[", n) + strings.Repeat("]", n) + "\n"
 		}, "brackets within brackets"},
-		{"dots", maxDots, func(n int) string { return "a" + strings.Repeat(".a", n) + " = 1\n" }, "a key with too many dots"},
+		{"dots", 8, func(n int) string { return "a" + strings.Repeat(".a", n) + " = 1\n" }, "a key with too many dots"},
 		{"pushes", maxPushes, attempts, "more than 2000 pushes are no trial"},
 		{"changes", maxChanges, changes, "more than 2000 changes are no trial"},
 	} {
@@ -110,7 +116,7 @@ func TestNamesOfFiles(t *testing.T) {
 		if err := os.WriteFile(path, []byte(boundsJob), 0o666); err != nil {
 			continue // not on this system
 		}
-		_, _, err := ReadFile(path)
+		_, _, err := readNamed(path)
 		if !refused {
 			require.NoError(t, err, "%q", name)
 			continue
@@ -128,28 +134,29 @@ func TestWritingBounds(t *testing.T) {
 	note := func(n int) string {
 		return "[[attempt]]\ngrip = \"4 psi\"\nspeed = \"40 ft/min\"\noutcome = \"void\"\nnote = \"" + strings.Repeat("w", n) + "\"\n"
 	}
-	j, err := CreateJournal(path, boundsJob)
+	const mostWritten = 4000
+	j, err := journal.Create(folder.On(disk.OS{}, filepath.Dir(path)), filepath.Base(path), boundsJob)
 	require.NoError(t, err)
 	require.NoError(t, j.Append(note(mostWritten-1)))
 	require.NoError(t, j.Append(note(mostWritten)))
 	require.EqualError(t, j.Append(note(mostWritten+1)), "not written: a text of 4001 letters: the most is 4000\n  shorten it")
 	require.NoError(t, j.Close())
 
-	r, _, err := ReadFile(path)
+	r, _, err := readNamed(path)
 	require.NoError(t, err)
 	require.Len(t, r.Attempts, 2)
 	_, err = Parse(path, []byte(boundsJob+note(64<<10))) // what a line could hold
 	require.NoError(t, err)
-	profile, err := sealHead(boundsJob + note(64<<10)) // of a trial of that time, and its job
+	profile, err := journal.SealHead(boundsJob + note(64<<10)) // of a trial of that time, and its job
 	require.NoError(t, err)
-	_, err = Parse(path, profile.text)
+	_, err = Parse(path, []byte(profile.Text()))
 	require.NoError(t, err)
 }
 
 // A journal takes no entry that would keep it from being read again: its seals count too.
 func TestJournalStaysReadable(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "01M8938VPMQK1QTD27230G35TC.toml")
-	j, err := CreateJournal(path, boundsJob)
+	j, err := journal.Create(folder.On(disk.OS{}, filepath.Dir(path)), filepath.Base(path), boundsJob)
 	require.NoError(t, err)
 	const empty = 5000 // lines in one entry
 	for err == nil {
@@ -160,7 +167,7 @@ func TestJournalStaysReadable(t *testing.T) {
 		err = j.Append("[[undo]]\ndrops = 1\n")
 	}
 	require.ErrorContains(t, err, "more than 100000 lines and values are no record")
-	_, wrong, _ := scan([]byte(j.Text()), maxText)
+	_, wrong, _ := problem.Scan([]byte(j.Text()), problem.MaxLetters)
 	require.Empty(t, wrong)
 	require.NoError(t, j.Close())
 }

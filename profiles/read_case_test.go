@@ -13,6 +13,6 @@ func TestKeysKeepTheirCase(t *testing.T) {
 	require.ErrorContains(t, err, "Attempt: this key is not known")
 	_, err = Parse("x.toml", []byte("format = 1\n[cable]\nMake = \"Northmoor\"\n"))
 	require.ErrorContains(t, err, "cable.Make: this key is not known")
-	_, err = ParseReach("r.toml", []byte("format = 1\n[friction]\ncoefficient = 0.13\nCoefficient = 0.05\n"))
+	_, err = ParseReach(Source{Path: "r.toml", Text: []byte("format = 1\n[friction]\ncoefficient = 0.13\nCoefficient = 0.05\n")})
 	require.ErrorContains(t, err, "friction.Coefficient: this key is not known")
 }

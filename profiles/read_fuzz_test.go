@@ -11,6 +11,10 @@ import (
 	"time"
 	"unicode"
 
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
+
 	"github.com/BurntSushi/toml"
 	"github.com/stretchr/testify/require"
 )
@@ -22,12 +26,12 @@ func FuzzOnOneLine(f *testing.F) {
 		f.Add("a = " + text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		if _, wrong, _ := scan([]byte(text), maxText); wrong != "" {
+		if _, wrong, _ := problem.Scan([]byte(text), problem.MaxLetters); wrong != "" {
 			return // which decode refuses before
 		}
 		var want, got map[string]any
 		_, err := toml.Decode(text, &want)
-		_, err2 := toml.Decode(onOneLine([]byte(text)), &got)
+		_, err2 := toml.Decode(problem.OnOneLine([]byte(text)), &got)
 		if err != nil {
 			if err2 == nil { // but that two keys may have been the same: then one is left
 				require.Contains(t, err.Error(), "already", "%q", text)
@@ -72,28 +76,14 @@ func FuzzFileName(f *testing.F) {
 	for _, name := range []string{"../../x", `..\x`, "CON", "x\x00y", "光", "", strings.Repeat("long ", 100), "a\nb", "-", "LPT9"} {
 		f.Add(name)
 	}
+	empty := folder.On(disk.OS{}, f.TempDir())
 	f.Fuzz(func(t *testing.T, name string) {
-		path, err := freeName("folder", name, fold(name), func(string) bool { return true })
+		path, err := freeName(empty, "folder", name, fold(name))
 		require.NoError(t, err)
 		require.Equal(t, "folder", filepath.Dir(path))
 		base := strings.TrimSuffix(filepath.Base(path), ".toml")
 		require.Regexp(t, `^[a-z0-9][a-z0-9-]{0,63}$`, base)
 		require.NotRegexp(t, `^(con|prn|aux|nul|com[0-9]*|lpt[0-9]*)$`, base)
-	})
-}
-
-// FuzzHolder: whatever stands beside a lock, what is said of its holder is one line and its
-// hint.
-func FuzzHolder(f *testing.F) {
-	for _, text := range []string{"process 1\nhost here\nsince 2026-03-04T12:00:00Z\n", "process -1\nhost \x1b[2J\nsince x\n", "process 99999999999999999999\n", "", "process 1\nhost a\u202eb\nsince 9999-12-31T23:59:59Z\n"} {
-		f.Add(text)
-	}
-	path := filepath.Join(f.TempDir(), "x.holder")
-	f.Fuzz(func(t *testing.T, text string) {
-		require.NoError(t, os.WriteFile(path, []byte(text), 0o666))
-		said := (&LockedError{Path: path, Holder: readHolder(path)}).Error()
-		require.Equal(t, 1, strings.Count(said, "\n"))
-		require.False(t, strings.ContainsFunc(said, func(r rune) bool { return r != '\n' && unicode.IsControl(r) }), "%q", said)
 	})
 }
 
@@ -121,10 +111,10 @@ func FuzzSmallFiles(f *testing.F) {
 	dir := f.TempDir()
 	f.Fuzz(func(t *testing.T, text string) {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "options.toml"), []byte(text), 0o666))
-		_, err1 := (&Library{dir: dir}).Options()
+		_, err1 := (inFolder(dir)).Options()
 		_, err2 := parseCoverLimits("rules.toml", []byte(text))
-		_, err3 := parseRouteFile("r.toml", []byte(text))
-		_, err4 := parseRouteFile("r.csv", []byte(text))
+		_, err3 := parseRouteFile("r.toml", Source{Path: "r.toml", Text: []byte(text)})
+		_, err4 := parseRouteFile("r.csv", Source{Path: "r.csv", Text: []byte(text)})
 		for _, err := range []error{err1, err2, err3, err4} {
 			if err == nil || errors.Is(err, fs.ErrNotExist) {
 				continue

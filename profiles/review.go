@@ -4,13 +4,13 @@ import (
 	"cmp"
 	"errors"
 	"math"
-	"os"
-	"path/filepath"
+	"path"
 	"slices"
 	"strings"
 	"time"
 
 	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 	"brinkmark/session/parallel"
 	q "brinkmark/session/quantity"
 )
@@ -27,7 +27,7 @@ type Review struct {
 
 // Listed is one profile of a review. Texts are as written in the record.
 type Listed struct {
-	ID, Path                            string
+	ID, Path, File                      string // File is the last part of Path
 	Make, Type, Size, Temperature, Reel string // the key, and the reel
 	Grip, Speed                         string // the setting
 	Kind, Rig, Operator, Watcher        string
@@ -37,6 +37,7 @@ type Listed struct {
 	Exceptions                          []Exception // the worst first
 	Actions                             []Judged    // in order of time
 
+	store                               store.Store
 	row                                 *row
 	tooOld                              bool   // its trial is, by the rules
 	search, crew, rig, job, cable, duct string // in lower case; the others are parts of the first
@@ -55,7 +56,7 @@ func (l *Library) Review(progress func(done, total int)) (Review, error) {
 		v.Unreadable, limits = append(v.Unreadable, err), UsualCoverLimits()
 	}
 	v.findHurt(x.candidates(limits, l.now()), l.now())
-	v.findOtherCopies(filepath.Join(l.dir, differingFolder))
+	v.findOtherCopies(l.store)
 	v.Sort(ByWorst)
 	return v, nil
 }
@@ -69,7 +70,7 @@ func (x *Index) review(now time.Time) Review {
 	const often = 1024
 	parallel.Each((len(rows)+often-1)/often, func(part int) {
 		for i := part * often; i < min((part+1)*often, len(rows)); i++ {
-			list[i].fill(x.library, rows[i])
+			list[i].fill(x.store, rows[i])
 			list[i].judge(judged[rows[i].id], now)
 			v.Profiles[i] = &list[i]
 		}
@@ -81,7 +82,7 @@ func (x *Index) review(now time.Time) Review {
 	v.findRuns(runs)
 	for _, other := range [][]*row{x.of("reviews"), v.trials, runs} {
 		for _, r := range other {
-			if err := r.trouble(x.library); err != nil {
+			if err := r.trouble(x.store); err != nil {
 				v.Unreadable = append(v.Unreadable, err)
 			}
 		}
@@ -89,11 +90,14 @@ func (x *Index) review(now time.Time) Review {
 	return v
 }
 
-func (p *Listed) fill(library string, r *row) {
+func (p *Listed) fill(in store.Store, r *row) {
 	*p = Listed{
-		ID: r.id, Path: r.path(library), Make: r.make, Type: r.cable, Size: r.duct, Temperature: r.temperature, Reel: r.reel,
+		ID: r.id, File: r.file, store: in, Make: r.make, Type: r.cable, Size: r.duct, Temperature: r.temperature, Reel: r.reel,
 		Grip: r.grip, Speed: r.speed, Kind: r.kind, Rig: r.rig, Operator: r.operator, Watcher: r.watcher,
 		Job: r.number, Site: r.site, Made: when(cmp.Or(r.accepted, r.started)), Exceptions: unpackExceptions(r.exceptions), row: r,
+	}
+	if in != nil {
+		p.Path = r.where(in)
 	}
 	if r.problem != nil {
 		kind := Unreadable
@@ -206,24 +210,25 @@ func (v *Review) byID() map[string][]*Listed {
 }
 
 // findOtherCopies tells what exchanges have kept apart.
-func (v *Review) findOtherCopies(dir string) {
-	entries, err := os.ReadDir(dir)
+func (v *Review) findOtherCopies(in store.Store) {
+	entries, err := in.List(differingFolder)
 	if err != nil {
 		return // there were none
 	}
 	byID := v.byID()
 	for _, e := range entries {
-		parts := strings.Split(strings.TrimSuffix(e.Name(), ".toml"), "-")
-		if strings.HasPrefix(e.Name(), ".") || len(parts) < 3 {
+		parts := strings.Split(strings.TrimSuffix(e.Name, ".toml"), "-")
+		if strings.HasPrefix(e.Name, ".") || len(parts) < 3 {
 			continue
 		}
+		where := in.Where(path.Join(differingFolder, e.Name))
 		if of := byID[parts[len(parts)-2]]; len(of) > 0 {
 			for _, p := range of {
-				p.Exceptions = append(p.Exceptions, Exception{OtherCopy, filepath.Join(dir, e.Name())})
+				p.Exceptions = append(p.Exceptions, Exception{OtherCopy, where})
 			}
 			continue
 		}
-		v.Unreadable = append(v.Unreadable, &problem.FileError{Path: filepath.Join(dir, e.Name()), Problem: "an exchange brought it, and it differs from the record of that id here", Hint: "compare the two, and keep both"})
+		v.Unreadable = append(v.Unreadable, &problem.FileError{Path: where, Problem: "an exchange brought it, and it differs from the record of that id here", Hint: "compare the two, and keep both"})
 	}
 }
 
@@ -328,10 +333,13 @@ func (v Review) Find(id string) (*Listed, error) {
 	return nil, noProfile(id)
 }
 
-// Record reads the profile itself.
-func (p *Listed) Record() (*Record, error) {
-	r, _, err := ReadFile(p.Path)
-	return r, err
+// Record reads the profile itself. A torn end is told as a warning.
+func (p *Listed) Record() (r *Record, warning string, err error) {
+	from, err := readFrom(p.store, p.row.name())
+	if err != nil {
+		return nil, "", err
+	}
+	return from.Record()
 }
 
 // Setting is the setting in SI, and whether it and the temperature are known.

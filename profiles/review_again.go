@@ -2,7 +2,7 @@ package profiles
 
 import (
 	"cmp"
-	"path/filepath"
+	"path"
 	"slices"
 	"strings"
 )
@@ -24,7 +24,7 @@ func (l *Library) Reread(v Review, id string) (*Listed, error) {
 		return nil, err
 	}
 	p := &Listed{}
-	p.fill(l.dir, fileRow(l.dir, &entry{folder: old.row.folder, stamp: stamp{file: old.row.file}}))
+	p.fill(l.store, fileRow(l.store, &entry{folder: old.row.folder, stamp: stamp{file: old.row.file}}))
 	p.tooOld = old.tooOld
 	p.judge(actions, l.now())
 	for _, e := range old.Exceptions {
@@ -32,7 +32,7 @@ func (l *Library) Reread(v Review, id string) (*Listed, error) {
 			p.Exceptions = append(p.Exceptions, e)
 		}
 	}
-	p.unsealed(!p.row.sealed && sealedOnce(p.Path))
+	p.unsealed(!p.row.sealed && sealedOnce(l.store, p.row.name()))
 	slices.SortStableFunc(p.Exceptions, func(a, b Exception) int { return cmp.Compare(a.Kind, b.Kind) })
 	v.Profiles[slices.Index(v.Profiles, old)] = p
 	return p, nil
@@ -42,17 +42,16 @@ func (l *Library) Reread(v Review, id string) (*Listed, error) {
 // cannot be read are told of in a [Review].
 func (l *Library) judgedOf(id string) ([]Judged, error) {
 	const folder = "reviews"
-	found, err := folderStamps(filepath.Join(l.dir, folder))
+	found, err := folderStamps(l.store, folder)
 	if err != nil {
 		return nil, err
 	}
 	var list []Judged
 	for _, s := range found {
-		path := filepath.Join(l.dir, folder, s.file)
-		if text, _, err := readText(path); err == nil && !strings.Contains(text, id) {
+		if from, err := l.read(path.Join(folder, s.file)); err == nil && !strings.Contains(string(from.Text), id) {
 			continue // most are about others
 		}
-		r := fileRow(l.dir, &entry{folder: folder, stamp: s})
+		r := fileRow(l.store, &entry{folder: folder, stamp: s})
 		for _, a := range unpackActions(r) {
 			if a.Of == id {
 				list = append(list, a)

@@ -37,8 +37,9 @@ func TestRereadSaysTheSame(t *testing.T) {
 			func() error { return s.Withdraw(at.id, "") },
 		}[rng.IntN(4)]
 		if n%20 == 19 { // edited, seal and all, or in spite of it
-			path, err := l.profilePath(at.id)
+			name, err := l.profileName(at.id)
 			require.NoError(t, err)
+			path := l.store.Where(name)
 			if text := fileText(t, path); n%40 == 19 {
 				putFile(t, path, text+"# edited\n")
 			} else {

@@ -33,7 +33,7 @@ func TestDecisionsMadeApartDoNotMerge(t *testing.T) {
 		judgedOn(t, there, "P2", accepted, func(s *Sitting) error { return s.Accept(id, "") })
 		stick := t.TempDir()
 		for _, l := range []*Library{here, there, here} {
-			_, err := l.Exchange(stick, nil)
+			_, err := exchangeWith(l, stick, nil)
 			require.NoError(t, err)
 		}
 		stands := func(l *Library, at time.Time) *Listed {
@@ -63,7 +63,7 @@ func TestDecisionsMadeApartDoNotMerge(t *testing.T) {
 		// P2 has seen both now.
 		judgedOn(t, there, "P2", tuesday, func(s *Sitting) error { return s.AcceptShown(stands(there, tuesday), "seen with the crew") })
 		for _, l := range []*Library{there, here} {
-			_, err := l.Exchange(stick, nil)
+			_, err := exchangeWith(l, stick, nil)
 			require.NoError(t, err)
 			p := stands(l, tuesday.Add(time.Hour))
 			require.Equal(t, StandsAccepted, p.Stands)

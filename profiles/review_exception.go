@@ -128,7 +128,7 @@ func (p *Listed) ends() []Exception {
 			if looked {
 				return true
 			}
-			s, err := readCandidate(p.Path)
+			s, err := readCandidate(p.store, p.row.name())
 			return err == nil && s.odd == ""
 		}
 		return !slices.Contains(endsPromise, e.Kind)

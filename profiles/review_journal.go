@@ -1,15 +1,17 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
+	"path"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
+
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/problem"
 )
 
 // Action is what a supervisor decided about a profile.
@@ -110,11 +112,11 @@ func reviewRow(from summed, r *row) error {
 	r.kind, r.operator, r.started = f.Kind, f.By, timeText(f.Started)
 	r.actions = packActions(f.Actions)
 	switch {
-	case from.flaw.edited: // what it tightens counts all the same
+	case from.flaw.Edited: // what it tightens counts all the same
 		r.sealed = false
-		return &problem.FileError{Path: from.path, Problem: from.flaw.says, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}
-	case from.flaw.says != "":
-		return &problem.FileError{Path: from.path, Problem: from.flaw.says, Hint: "all that stands before it counts"}
+		return &problem.FileError{Path: from.path, Problem: from.flaw.Says, Hint: "what it accepts does not count; what it queries, expires or withdraws does"}
+	case from.flaw.Says != "":
+		return &problem.FileError{Path: from.path, Problem: from.flaw.Says, Hint: "all that stands before it counts"}
 	}
 	return nil
 }
@@ -174,7 +176,7 @@ func (x *Index) judged() map[string][]Judged {
 type Sitting struct {
 	library *Library
 	by      string
-	journal *Journal
+	journal *journal.Journal
 	seq     int
 	seen    bool // the journal's actions say what was seen
 }
@@ -200,11 +202,11 @@ func (s *Sitting) Accept(id, note string) error {
 // AcceptShown is Accept for who was shown p and no more: if the file holds another text by now,
 // that text is not what was looked at, and is not accepted.
 func (s *Sitting) AcceptShown(p *Listed, note string) error {
-	path, err := s.library.profilePath(p.ID)
+	name, err := s.library.profileName(p.ID)
 	if err != nil {
 		return err
 	}
-	sum, err := judgedSum(path)
+	sum, err := s.library.judgedSum(name)
 	if err != nil {
 		return err
 	}
@@ -220,7 +222,10 @@ func (s *Sitting) accept(a Judged, known []Judged) error {
 	if err := forGood(a.Of, known, s.library.now()); err != nil {
 		return err
 	}
-	mine := strings.TrimSuffix(filepath.Base(s.Path()), ".toml")
+	mine := ""
+	if s.journal != nil {
+		mine = strings.TrimSuffix(path.Base(s.journal.Name()), ".toml")
+	}
 	for _, k := range known {
 		if k.review != mine { // else it stands before this one
 			a.Seen = append(a.Seen, k.ref())
@@ -249,7 +254,7 @@ func (s *Sitting) Path() string {
 	if s.journal == nil {
 		return ""
 	}
-	return s.journal.Path()
+	return s.journal.Where()
 }
 
 // Close ends the sitting.
@@ -261,7 +266,7 @@ func (s *Sitting) Close() error {
 }
 
 func (s *Sitting) act(a Judged) error {
-	path, err := s.library.profilePath(a.Of)
+	name, err := s.library.profileName(a.Of)
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("profile %s is not in this library\n  the review list shows the ids", a.Of)
 	}
@@ -269,7 +274,7 @@ func (s *Sitting) act(a Judged) error {
 		return err
 	}
 	if a.Sum == "" {
-		if a.Sum, err = judgedSum(path); err != nil && a.Action == Accept {
+		if a.Sum, err = s.library.judgedSum(name); err != nil && a.Action == Accept {
 			return err // what cannot be read can be withdrawn, not accepted
 		}
 	}
@@ -289,7 +294,7 @@ func (s *Sitting) act(a Judged) error {
 	if err != nil {
 		return err
 	}
-	if err := shortEnough(block); err != nil { // before a journal is begun for it
+	if err := problem.ShortEnough(block); err != nil { // before a journal is begun for it
 		return err
 	}
 	if s.journal == nil {
@@ -297,7 +302,7 @@ func (s *Sitting) act(a Judged) error {
 			return err
 		}
 	}
-	if _, err := parseReview(s.journal.Path(), []byte(s.journal.Text()+block)); err != nil {
+	if _, err := parseReview(s.journal.Where(), []byte(s.journal.Text()+block)); err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}
 	if err := s.journal.Append(block); err != nil {
@@ -309,13 +314,13 @@ func (s *Sitting) act(a Judged) error {
 
 // judgedSum is the checksum of a profile's text, "" of one that is not there. Its error is
 // what keeps the profile from being read.
-func judgedSum(path string) (sum string, err error) {
+func (l *Library) judgedSum(name string) (sum string, err error) {
 	var r row
-	text, _, err := readSummed(path, &r)
+	from, err := readSummed(l.store, name, &r)
 	if err != nil {
 		return "", err
 	}
-	_, err = Parse(path, []byte(text))
+	_, err = Parse(from.path, []byte(from.text))
 	return r.sumText(), err
 }
 
@@ -324,7 +329,6 @@ func (r *row) sumText() string { return fmt.Sprintf("%08x", r.sum) }
 
 // begin makes the sitting's journal, once it is sure that its first action fits.
 func (s *Sitting) begin(block string) error {
-	dir := filepath.Join(s.library.dir, "reviews")
 	id, err := NewID(s.library.now(), s.library.entropy, "")
 	if err != nil {
 		return err
@@ -333,13 +337,10 @@ func (s *Sitting) begin(block string) error {
 	if err != nil {
 		return err
 	}
-	path := filepath.Join(dir, id+".toml")
-	if _, err := parseReview(path, []byte(head+block)); err != nil {
+	name := path.Join("reviews", id+".toml")
+	if _, err := parseReview(s.library.store.Where(name), []byte(head+block)); err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}
-	if err := s.library.makeFolder(dir); err != nil {
-		return err
-	}
-	s.journal, err = CreateJournal(path, head)
+	s.journal, err = journal.Create(s.library.store, name, head)
 	return err
 }

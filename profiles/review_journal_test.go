@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/profiles/journal"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -21,7 +23,7 @@ func TestSitting(t *testing.T) {
 	require.ErrorContains(t, err, "who reviews?")
 	s, err := l.Sit("QS")
 	require.NoError(t, err)
-	require.NoDirExists(t, filepath.Join(l.dir, "reviews"), "nothing is written before the first action")
+	require.NoDirExists(t, filepath.Join(l.Where(), "reviews"), "nothing is written before the first action")
 	require.ErrorContains(t, s.Query(id(1), ""), "write what is asked")
 	require.ErrorContains(t, s.Accept(id(9), ""), "is not in this library")
 	require.ErrorContains(t, s.Accept("../x", ""), "is no profile id")
@@ -52,11 +54,11 @@ func TestSitting(t *testing.T) {
 	require.NoError(t, err)
 	require.Contains(t, kinds(p), EditedSinceReview)
 
-	files, err := filepath.Glob(filepath.Join(l.dir, "reviews", "*.toml"))
+	files, err := filepath.Glob(filepath.Join(l.Where(), "reviews", "*.toml"))
 	require.NoError(t, err)
 	require.Len(t, files, 1)
 	text := fileText(t, files[0])
-	require.True(t, strings.HasPrefix(text, header))
+	require.True(t, journal.Begins(text))
 
 	// An edited review tightens still, and accepts nothing.
 	putFile(t, files[0], strings.Replace(text, "why 6 psi?", "why 7 psi?", 1))

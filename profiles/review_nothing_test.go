@@ -130,7 +130,7 @@ func TestListFollowsWhatAProfileRestsOn(t *testing.T) {
 		return p.HandsOutNothing()
 	}
 	require.False(t, nothing(check.ID))
-	rules := filepath.Join(l.dir, "rules.toml")
+	rules := filepath.Join(l.Where(), "rules.toml")
 	require.NoError(t, os.WriteFile(rules, []byte("format = 1\nretest_days = 0.001\n"), filePerm))
 	require.True(t, nothing(check.ID))
 	require.True(t, nothing(first.ID))

@@ -66,8 +66,9 @@ func TestTornReviewKeepsItsActions(t *testing.T) {
 // What nobody can read can be withdrawn, not accepted.
 func TestAcceptNeedsAProfileThatCanBeRead(t *testing.T) {
 	l, id, _, s := judgedLibrary(t)
-	path, err := l.profilePath(id)
+	name, err := l.profileName(id)
 	require.NoError(t, err)
+	path := l.store.Where(name)
 	putFile(t, path, "format = 1\n[setting\n")
 	require.ErrorContains(t, s.Accept(id, ""), path)
 	require.Empty(t, s.Path(), "nothing is written")
@@ -138,7 +139,7 @@ func TestRunFindingWithoutADate(t *testing.T) {
 	l, _ := runLibrary(t)
 	text := strings.Replace(runText(t, "scripted.toml"), "started = 2026-05-14T09:00:00-05:00\n", "", 1)
 	text = strings.Replace(text, "of = \"01M8938VPMQK1QTD27230G35TA\"", fmt.Sprintf("of = %q", runProfile), 1)
-	require.NoError(t, os.MkdirAll(filepath.Join(l.dir, "runs"), folderPerm))
+	require.NoError(t, os.MkdirAll(filepath.Join(l.Where(), "runs"), folderPerm))
 	writeInto(t, l, "runs/01M8938VPMQK1QTD27230G35TB.toml", text)
 	p, err := reviewOf(t, l).Find(runProfile)
 	require.NoError(t, err)

@@ -13,6 +13,7 @@ import (
 	"github.com/oklog/ulid/v2"
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles/journal"
 	"brinkmark/session/parallel"
 )
 
@@ -21,7 +22,7 @@ var reviewNow = time.Date(2026, 11, 20, 12, 0, 0, 0, time.UTC)
 
 func reviewLibrary(t testing.TB) *Library {
 	t.Helper()
-	l, err := OpenLibrary(t.TempDir(), func() time.Time { return reviewNow }, rand.Reader)
+	l, err := libraryIn(t.TempDir(), func() time.Time { return reviewNow }, rand.Reader)
 	require.NoError(t, err)
 	return l
 }
@@ -68,19 +69,19 @@ func samples(t testing.TB, l *Library, n int) []sample {
 	list := make([]sample, n)
 	parallel.Each(n, func(i int) { list[i] = newSample(mathrand.New(mathrand.NewPCG(uint64(n), uint64(i))), i) })
 	for i := range list {
-		require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(l.dir, list[i].name)), folderPerm))
+		require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(l.Where(), list[i].name)), folderPerm))
 	}
 	parallel.Each(n, func(i int) { age(t, writeSealed(t, l, list[i]), i) })
 	return list
 }
 
 func writeSealed(t testing.TB, l *Library, s sample) (path string) {
-	sealed, err := sealHead(s.text)
+	sealed, err := journal.SealHead(s.text)
 	if err != nil {
 		panic(err)
 	}
-	path = filepath.Join(l.dir, s.name)
-	if err := os.WriteFile(path, sealed.text, filePerm); err != nil {
+	path = filepath.Join(l.Where(), s.name)
+	if err := os.WriteFile(path, []byte(sealed.Text()), filePerm); err != nil {
 		panic(err)
 	}
 	return path
@@ -136,6 +137,6 @@ func (s sample) as(n int) sample {
 
 func writeSample(t testing.TB, l *Library, s sample) string {
 	t.Helper()
-	require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(l.dir, s.name)), folderPerm))
+	require.NoError(t, os.MkdirAll(filepath.Dir(filepath.Join(l.Where(), s.name)), folderPerm))
 	return writeSealed(t, l, s)
 }

@@ -30,7 +30,7 @@ func TestHandEditShows(t *testing.T) {
 	path := writeSample(t, l, good.as(2))
 	putFile(t, path, strings.Replace(fileText(t, path), `speed = "95 ft/min"`, `speed = "96 ft/min"`, 1))
 	byHand := good.as(3)
-	require.NoError(t, os.WriteFile(filepath.Join(l.dir, byHand.name), []byte(byHand.text), filePerm))
+	require.NoError(t, os.WriteFile(filepath.Join(l.Where(), byHand.name), []byte(byHand.text), filePerm))
 	v := reviewOf(t, l)
 	require.Equal(t, []ExceptionKind{EditedSinceSealed}, kinds(v.Profiles[0]))
 	require.Equal(t, "Northmoor", v.Profiles[0].Make, "it is listed with its key")
@@ -48,7 +48,7 @@ func TestSavedProfileIsSealed(t *testing.T) {
 	now := reviewNow
 	l := reviewLibrary(t)
 	l.now = func() time.Time { return now }
-	history, _, err := ReadFile("../testdata/histories/budget-spent-when-proved.toml")
+	history, _, err := readNamed("../testdata/histories/budget-spent-when-proved.toml")
 	require.NoError(t, err)
 	trial, err := l.NewTrial(history.job())
 	require.NoError(t, err)

@@ -44,7 +44,7 @@ func (v Review) WeeksOf(f Filter) []Week {
 	add := func(r *row, overrides, skipped int) {
 		started := when(r.started)
 		var p Listed
-		if p.fill("", r); started.IsZero() || !fit.fits(&p) {
+		if p.fill(nil, r); started.IsZero() || !fit.fits(&p) {
 			return
 		}
 		k := key{monday(started), fold(r.operator), fold(r.rig)}

@@ -1,17 +1,17 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"cmp"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
+	"path"
 	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 )
 
 var errNoRoute = errors.New("the library has no route of this name")
@@ -21,7 +21,7 @@ type RouteCard struct {
 	Name     string
 	Sections []RouteSection
 
-	path string
+	at   string
 	used time.Time
 }
 
@@ -36,53 +36,49 @@ type routeName struct {
 	Name string `toml:"name"`
 }
 
-func (l *Library) routeFolder() string { return filepath.Join(l.dir, "routes") }
+const routeFolder = "routes"
 
 // Routes returns the routes of the library, cards and spreadsheets, the last saved first, and what cannot be read,
 // each error naming its file.
 func (l *Library) Routes() (routes []RouteCard, unreadable []error) {
-	entries, err := os.ReadDir(l.routeFolder())
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, []error{plainDiskError(err)}
+	entries, err := l.store.List(routeFolder)
+	if err != nil {
+		return nil, []error{store.Plain(err)}
 	}
 	for _, e := range entries {
-		if strings.HasPrefix(e.Name(), ".") || !slices.Contains([]string{".toml", ".csv"}, strings.ToLower(filepath.Ext(e.Name()))) {
+		if strings.HasPrefix(e.Name, ".") || !slices.Contains([]string{".toml", ".csv"}, strings.ToLower(path.Ext(e.Name))) {
 			continue
 		}
-		card, err := readRoute(filepath.Join(l.routeFolder(), e.Name()))
+		card, err := l.readRoute(path.Join(routeFolder, e.Name))
 		if err != nil {
 			unreadable = append(unreadable, err)
 			continue
 		}
 		routes = append(routes, card)
 	}
-	slices.SortStableFunc(routes, func(a, b RouteCard) int { return cmp.Or(b.used.Compare(a.used), strings.Compare(a.path, b.path)) })
+	slices.SortStableFunc(routes, func(a, b RouteCard) int { return cmp.Or(b.used.Compare(a.used), strings.Compare(a.at, b.at)) })
 	return routes, unreadable
 }
 
 // readRoute reads a route's card, or a spreadsheet that has its file's name.
-func readRoute(path string) (RouteCard, error) {
-	data, err := readFile(osDisk{}, path)
+func (l *Library) readRoute(at string) (RouteCard, error) {
+	data, version, err := l.store.Read(at)
 	if err != nil {
-		return RouteCard{}, plainDiskError(err)
+		return RouteCard{}, store.Plain(err)
 	}
-	info, err := os.Lstat(path)
-	if err != nil {
-		return RouteCard{}, plainDiskError(err)
-	}
-	card, err := parseRouteFile(path, data)
-	card.path, card.used = path, info.ModTime()
+	card, err := parseRouteFile(at, Source{Path: l.store.Where(at), Text: data})
+	card.at, card.used = at, time.Unix(0, version.Time)
 	return card, err
 }
 
-// parseRouteFile reads the card or the spreadsheet, as the path says.
-func parseRouteFile(path string, data []byte) (card RouteCard, err error) {
-	ext := filepath.Ext(path)
+// parseRouteFile reads the card or the spreadsheet, as its name says.
+func parseRouteFile(at string, from Source) (card RouteCard, err error) {
+	ext := path.Ext(at)
 	if !strings.EqualFold(ext, ".csv") {
-		return parseRoute(path, data)
+		return parseRoute(from.Path, from.Text)
 	}
-	card.Name = strings.TrimSuffix(filepath.Base(path), ext)
-	card.Sections, err = ParseRouteCSV(path, data)
+	card.Name = strings.TrimSuffix(path.Base(at), ext)
+	card.Sections, err = ParseRouteCSV(from.Path, from.Text)
 	return card, err
 }
 
@@ -91,7 +87,7 @@ func parseRoute(path string, data []byte) (RouteCard, error) {
 	if err := decodeStrictly(path, data, &file); err != nil {
 		return RouteCard{}, err
 	}
-	f := ReachFile{path: path, data: data}
+	f := ReachFile{from: Source{Path: path, Text: data}}
 	switch {
 	case file.Format != Format:
 		return RouteCard{}, f.fail("format", "not known to this version", fmt.Sprintf("write \"format = %d\" on the first line", Format))
@@ -123,7 +119,7 @@ const mostRouteName = 60
 // SaveRoute writes a route's card and returns where it is, once it can be read again. It
 // writes over no other route: saving the same once more changes nothing, and a name that
 // another route has is an error.
-func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, err error) {
+func (l *Library) SaveRoute(name string, sections []RouteSection) (where string, err error) {
 	name = strings.TrimSpace(name)
 	switch {
 	case blank(name):
@@ -131,26 +127,20 @@ func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, 
 	case !utf8.ValidString(name) || problem.PrintableOnly(name) != name || utf8.RuneCountInString(name) > mostRouteName:
 		return "", fmt.Errorf("route: %q is no name\n  give one of at most %d letters", problem.ShownText(name), mostRouteName)
 	}
-	if err := l.makeFolder(l.dir); err != nil {
-		return "", err
-	}
-	lock, err := lockLibrary(l.dir)
-	if err != nil {
-		return "", err
-	}
-	defer func() { err = errors.Join(err, lock.Unlock()) }()
-	if err := l.makeFolder(l.routeFolder()); err != nil {
-		return "", err
-	}
-	if err := cleanTemps(osDisk{}, l.routeFolder(), l.now()); err != nil {
-		return "", plainDiskError(err)
+	err = l.store.Alone(func() (err error) { where, err = l.saveRoute(name, sections); return err })
+	return where, err
+}
+
+func (l *Library) saveRoute(name string, sections []RouteSection) (where string, err error) {
+	if err := l.store.Tidy(routeFolder, l.now()); err != nil {
+		return "", store.Plain(err)
 	}
 	routes, _ := l.Routes()
 	for _, r := range routes {
 		switch {
 		case !SameName(r.Name, name):
 		case slices.Equal(r.Sections, sections):
-			return r.path, nil
+			return l.store.Where(r.at), nil
 		default:
 			return "", fmt.Errorf("route: the library has another one named %s\n  give this one another name", problem.PrintableOnly(r.Name))
 		}
@@ -158,19 +148,17 @@ func (l *Library) SaveRoute(name string, sections []RouteSection) (path string, 
 	return l.writeRoute(name, sections)
 }
 
-func (l *Library) writeRoute(name string, sections []RouteSection) (string, error) {
-	path, err := freeName(l.routeFolder(), name, fold(name), func(path string) bool {
-		_, err := os.Lstat(path)
-		return errors.Is(err, fs.ErrNotExist)
-	})
+func (l *Library) writeRoute(name string, sections []RouteSection) (where string, err error) {
+	at, err := freeName(l.store, routeFolder, name, fold(name))
 	if err != nil {
 		return "", err
 	}
-	text, err := routeCardText(path, name, sections)
+	where = l.store.Where(at)
+	text, err := routeCardText(where, name, sections)
 	if err != nil {
 		return "", fmt.Errorf("not written: %w", err)
 	}
-	return path, replaceFile(osDisk{}, path, []byte(text))
+	return where, store.Plain(l.put(at, []byte(text)))
 }
 
 // routeCardText is a route's card as its file, which is sure to be read again. path is used

@@ -23,7 +23,7 @@ func TestSaveRoute(t *testing.T) {
 	sections := someRoute(t, "length,slope,bend,radius,plane\n300 ft,1.5 deg,,,\n,,90 deg,4 ft,left\n")
 	path, err := l.SaveRoute("  Mill Lane / Weir ", sections)
 	require.NoError(t, err)
-	require.Equal(t, filepath.Join(l.Dir(), "routes", "mill-lane-weir.toml"), path)
+	require.Equal(t, filepath.Join(l.Where(), "routes", "mill-lane-weir.toml"), path)
 
 	routes, unreadable := l.Routes()
 	require.Empty(t, unreadable)
@@ -70,9 +70,9 @@ func TestSaveRouteRefuses(t *testing.T) {
 
 	path, err := l.SaveRoute("../../etc/passwd", sections)
 	require.NoError(t, err)
-	require.Equal(t, filepath.Join(l.Dir(), "routes"), filepath.Dir(path))
+	require.Equal(t, filepath.Join(l.Where(), "routes"), filepath.Dir(path))
 
-	require.NoError(t, os.WriteFile(filepath.Join(l.Dir(), "routes", "bad.toml"), []byte("format = 1\n[route]\nname = \"x\"\n[[section]]\nlength = \"3 psi\"\n"), 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(l.Where(), "routes", "bad.toml"), []byte("format = 1\n[route]\nname = \"x\"\n[[section]]\nlength = \"3 psi\"\n"), 0o666))
 	routes, unreadable = l.Routes()
 	require.Len(t, routes, 1)
 	require.Len(t, unreadable, 1)

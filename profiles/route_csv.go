@@ -72,15 +72,6 @@ var routeColumns = []string{"length", "slope", "bend", "radius", "plane"}
 
 const mostRouteProblems = 50
 
-// ReadRouteCSV reads a route from a spreadsheet saved as CSV; see [ParseRouteCSV].
-func ReadRouteCSV(path string) ([]RouteSection, error) {
-	data, err := readFile(osDisk{}, path)
-	if err != nil {
-		return nil, plainDiskError(err)
-	}
-	return ParseRouteCSV(path, data)
-}
-
 // ParseRouteCSV reads a route: a line of headings, length, slope, bend, radius, plane, and
 // below it one section a line. A value has its unit, "207 m", or its heading has it for the
 // whole column, "length (m)". Blank lines, and lines that begin with #, say nothing.

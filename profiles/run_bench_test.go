@@ -9,19 +9,22 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
 )
 
 // unsynced is a disk that keeps no promise: what an append costs apart from it.
-type unsynced struct{ osDisk }
+type unsynced struct{ disk.OS }
 
-type unsyncedFile struct{ file }
+type unsyncedFile struct{ disk.File }
 
 func (unsyncedFile) Sync() error { return nil }
 
-func (d unsynced) OpenFile(name string, flag int, perm os.FileMode) (file, error) {
-	f, err := d.osDisk.OpenFile(name, flag, perm)
+func (d unsynced) OpenFile(name string, flag int, perm os.FileMode) (disk.File, error) {
+	f, err := d.OS.OpenFile(name, flag, perm)
 	return unsyncedFile{f}, err
 }
 
@@ -62,15 +65,19 @@ func BenchmarkRunPoint(b *testing.B) {
 		b.Run(fmt.Sprint(points), func(b *testing.B) {
 			r, more := longRun(b, points)
 			start := *r
-			text := r.journal.sealed
+			text := r.journal.Text()
 			worst, n := time.Duration(0), 0
 			for b.Loop() {
 				if n == len(more) {
 					b.StopTimer()
 					n = 0
+					path := r.journal.Where()
+					require.NoError(b, r.Close())
+					require.NoError(b, os.WriteFile(path, []byte(text), filePerm))
 					*r = start
-					r.journal.sealed = text
-					require.NoError(b, os.WriteFile(r.journal.Path(), text.text, filePerm))
+					kept, _, err := journal.Open(folder.On(unsynced{}, filepath.Dir(path)), filepath.Base(path))
+					require.NoError(b, err)
+					r.journal = kept
 					b.StartTimer()
 				}
 				began := time.Now()

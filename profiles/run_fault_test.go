@@ -9,17 +9,21 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
+	"brinkmark/profiles/store/storetest"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
 )
 
 // runOn begins a run on a disk, with the head of the scripted one.
-func runOn(t testing.TB, d disk, path string) (*Run, error) {
+func runOn(t testing.TB, d disk.Disk, path string) (*Run, error) {
 	t.Helper()
 	head, _, _ := strings.Cut(runText(t, "scripted.toml"), "[[answer]]")
 	record, engine, err := parseRun(path, []byte(head))
 	require.NoError(t, err)
-	j, err := createJournal(d, path, head)
+	j, err := journal.Create(folder.On(d, filepath.Dir(path)), filepath.Base(path), head)
 	if err != nil {
 		return nil, err
 	}
@@ -45,16 +49,16 @@ func runSteps(t testing.TB) []RunEntry {
 // again.
 func TestRunFailsAtEveryCall(t *testing.T) {
 	steps := append(runSteps(t)[:4:4], Undo{Drops: 4})
-	for name, fault := range allFaults {
+	for name, fault := range storetest.AllFaults {
 		for _, stays := range []bool{false, true} {
 			reached := true
 			for at := 1; reached; at++ {
 				when := fmt.Sprintf("%s at call %d, stays %v", name, at, stays)
-				d := &faultyDisk{disk: osDisk{}, fault: fault, at: at, stays: stays}
+				d := &storetest.FaultyDisk{Disk: disk.OS{}, Fault: fault, At: at, Stays: stays}
 				path := filepath.Join(t.TempDir(), "run.toml")
 				r, err := runOn(t, d, path)
 				if err != nil {
-					reached = d.calls >= at
+					reached = d.Calls >= at
 					continue
 				}
 				acknowledged := r.journal.Text()
@@ -72,7 +76,7 @@ func TestRunFailsAtEveryCall(t *testing.T) {
 					}
 					break // it may be on the disk all the same, which did not tell
 				}
-				reached = d.calls >= at
+				reached = d.Calls >= at
 				require.NoError(t, r.Close())
 				requireBegins(t, acknowledged, path, when)
 				require.Less(t, at, 5000)
@@ -85,21 +89,32 @@ func TestRunFailsAtEveryCall(t *testing.T) {
 // more, of which the disk never told.
 func requireBegins(t *testing.T, acknowledged, path, when string) {
 	t.Helper()
-	j, _, err := OpenJournal(path)
+	j, _, err := journal.Open(folder.On(disk.OS{}, filepath.Dir(path)), filepath.Base(path))
 	require.NoError(t, err, when)
 	text := j.Text()
 	require.NoError(t, j.Close())
 	require.True(t, strings.HasPrefix(text, acknowledged), when)
-	require.LessOrEqual(t, strings.Count(text[len(acknowledged):], sealMark), 1, when)
+	require.LessOrEqual(t, strings.Count(text[len(acknowledged):], journal.SealMark), 1, when)
 	_, err = ParseRun(path, []byte(text))
 	require.NoError(t, err, when)
+}
+
+// longestOf returns the longest of the texts that text begins with.
+func longestOf(after []string, text string) string {
+	longest := ""
+	for _, a := range after {
+		if strings.HasPrefix(text, a) {
+			longest = a
+		}
+	}
+	return longest
 }
 
 // A run cut at every byte reads up to the last whole entry, goes on from there, and the torn
 // end is told and kept.
 func TestRunTornAtEveryByte(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "run.toml")
-	r, err := runOn(t, osDisk{}, path)
+	r, err := runOn(t, disk.OS{}, path)
 	require.NoError(t, err)
 	after := []string{r.journal.Text()}
 	for _, e := range runSteps(t) {
@@ -112,7 +127,7 @@ func TestRunTornAtEveryByte(t *testing.T) {
 		torn := filepath.Join(t.TempDir(), "run.toml")
 		putFile(t, torn, full[:cut])
 		want := longestOf(after, full[:cut])
-		record, warning, err := ReadRunFile(torn)
+		record, warning, err := readRunNamed(torn)
 		require.NoError(t, err, "cut at %d", cut)
 		require.Equal(t, want == full[:cut], warning == "", "cut at %d", cut)
 		whole, err := ParseRun("run.toml", []byte(want))
@@ -121,7 +136,7 @@ func TestRunTornAtEveryByte(t *testing.T) {
 		if cut%5 > 0 { // opening writes, and the journal's own tests cut at every byte
 			continue
 		}
-		j, recovery, err := OpenJournal(torn)
+		j, recovery, err := journal.Open(folder.On(disk.OS{}, filepath.Dir(torn)), filepath.Base(torn))
 		require.NoError(t, err)
 		require.Equal(t, want, j.Text(), "cut at %d", cut)
 		require.Equal(t, cut-len(want), recovery.SetAside)
@@ -134,8 +149,8 @@ func TestRunPowerCut(t *testing.T) {
 	reached := true
 	steps := append(runSteps(t)[:4:4], Undo{Drops: 4})
 	for at := 1; reached; at++ {
-		memory := newMemoryDisk()
-		d := &faultyDisk{disk: memory, fault: refuses, at: at, stays: true}
+		memory := storetest.NewMemoryDisk()
+		d := &storetest.FaultyDisk{Disk: memory, Fault: storetest.Refuses, At: at, Stays: true}
 		path := filepath.Join(t.TempDir(), "run.toml")
 		acknowledged := ""
 		r, err := runOn(t, d, path)
@@ -149,11 +164,11 @@ func TestRunPowerCut(t *testing.T) {
 			}
 			require.NoError(t, r.Close())
 		}
-		reached = d.calls >= at
+		reached = d.Calls >= at
 		if acknowledged == "" {
 			continue
 		}
-		memory.powerCuts(t, func(dir, state string) {
+		memory.PowerCuts(t, func(dir, state string) {
 			requireBegins(t, acknowledged, filepath.Join(dir, "run.toml"), fmt.Sprintf("power cut after call %d, %s", at, state))
 		})
 	}

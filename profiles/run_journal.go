@@ -8,6 +8,7 @@ import (
 	"slices"
 	"time"
 
+	"brinkmark/profiles/journal"
 	"brinkmark/session"
 	"brinkmark/session/run"
 )
@@ -15,7 +16,7 @@ import (
 // Run is a run's record on disk. What [Run.Append] has acknowledged survives a crash; what it
 // has not is never half there. It is not safe for use by several goroutines at once.
 type Run struct {
-	journal *Journal
+	journal *journal.Journal
 	record  *RunRecord
 	engine  run.Run
 	model   *run.Model
@@ -70,7 +71,7 @@ func (r *Run) ReplaceHead(head RunRecord) error {
 	if err != nil {
 		return err
 	}
-	record, engine, err := parseRun(r.journal.Path(), []byte(text))
+	record, engine, err := parseRun(r.journal.Where(), []byte(text))
 	if err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}

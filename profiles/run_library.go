@@ -4,17 +4,15 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"sort"
 	"strings"
 	"time"
 
+	"brinkmark/profiles/journal"
 	"brinkmark/profiles/problem"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
 )
-
-func (l *Library) runPath(id string) string { return filepath.Join(l.dir, "runs", id+".toml") }
 
 // MayRun is what a run may be begun with by a profile, or the error says why none may: before
 // anything is asked for it.
@@ -49,39 +47,33 @@ func (l *Library) NewRun(plan RunPlan) (*Run, error) {
 	if err != nil {
 		return nil, err
 	}
-	path := l.runPath(head.ID)
-	record, engine, err := parseRun(path, []byte(text))
+	name := runName(head.ID)
+	record, engine, err := parseRun(l.store.Where(name), []byte(text))
 	if err != nil {
 		return nil, fmt.Errorf("not written: %w", err)
 	}
-	if err := l.makeFolder(filepath.Dir(path)); err != nil {
-		return nil, err
-	}
-	journal, err := CreateJournal(path, text)
+	kept, err := journal.Create(l.store, name, text)
 	if err != nil {
 		return nil, err
 	}
-	return &Run{journal, record, engine, run.NewModel(engine.Plan), l.now}, nil
+	return &Run{kept, record, engine, run.NewModel(engine.Plan), l.now}, nil
 }
 
 // OpenRun opens a run to go on with it. A torn end is set aside and told.
-func (l *Library) OpenRun(id string) (*Run, Recovery, error) {
+func (l *Library) OpenRun(id string) (*Run, journal.Recovery, error) {
 	if !ValidID(id) {
-		return nil, Recovery{}, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", problem.ShownText(id))
+		return nil, journal.Recovery{}, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", problem.ShownText(id))
 	}
-	if err := l.ownFolder(filepath.Dir(l.runPath(id))); err != nil {
-		return nil, Recovery{}, err
-	}
-	journal, recovery, err := OpenJournal(l.runPath(id))
+	kept, recovery, err := journal.Open(l.store, runName(id))
 	if err != nil {
 		return nil, recovery, err
 	}
-	record, engine, err := parseRun(l.runPath(id), []byte(journal.Text()))
+	record, engine, err := parseRun(kept.Where(), []byte(kept.Text()))
 	if err != nil {
-		return nil, recovery, errors.Join(err, journal.Close())
+		return nil, recovery, errors.Join(err, kept.Close())
 	}
 	engine.Plan = l.tightened(engine)
-	return &Run{journal, record, engine, run.NewModel(engine.Plan), l.now}, recovery, nil
+	return &Run{kept, record, engine, run.NewModel(engine.Plan), l.now}, recovery, nil
 }
 
 // tightened is a run's plan under what is promised of its profile by now. Of a profile that is
@@ -109,28 +101,26 @@ func (l *Library) RunRecord(id string) (*RunRecord, error) {
 	if !ValidID(id) {
 		return nil, fmt.Errorf("%q is no run id\n  ids are 26 capital letters and digits", problem.ShownText(id))
 	}
-	r, _, err := ReadRunFile(l.runPath(id))
+	r, _, err := l.readRun(runName(id))
 	if errors.Is(err, fs.ErrNotExist) { // it may have come from another tablet
-		r, _, err = ReadRunFile(filepath.Join(l.dir, "runs", receivedFolder, id+".toml"))
+		r, _, err = l.readRun(received(runName(id)))
 	}
 	return r, err
 }
 
-// ReadRunFile reads a run's record, sealed or hand-written, without writing anything. A torn
-// end of a sealed one is left out and told as a warning.
-func ReadRunFile(path string) (r *RunRecord, warning string, err error) {
-	text, found, err := readText(path)
+func (l *Library) readRun(name string) (r *RunRecord, warning string, err error) {
+	from, err := l.read(name)
 	if err != nil {
 		return nil, "", err
 	}
-	r, err = ParseRun(path, []byte(text))
-	return r, found.says, err
+	return from.Run()
 }
 
 // RunSummary is one run in a list.
 type RunSummary struct {
 	ID, Of           string
 	Path             string
+	name             string
 	Cable, Duct      string // as written
 	Operator, Rig    string
 	Job, Site        string
@@ -154,7 +144,7 @@ func (l *Library) Runs(of string) (runs []RunSummary, unreadable []error, err er
 		case r.problem != nil:
 			unreadable = append(unreadable, r.problem)
 		case of == "" || r.of == of:
-			runs = append(runs, r.run(x.library))
+			runs = append(runs, r.run(x.store))
 		}
 	}
 	sort.Slice(runs, func(a, b int) bool { return runs[a].ID > runs[b].ID })
@@ -169,7 +159,7 @@ func (l *Library) RunLines(profile string) ([]string, error) {
 	}
 	var lines []string
 	for _, s := range runs {
-		record, _, err := ReadRunFile(s.Path)
+		record, _, err := l.readRun(s.name)
 		if err != nil {
 			lines = append(lines, "Run "+s.ID+" cannot be read.")
 			continue

@@ -30,7 +30,7 @@ const runProfile = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5D"
 func runLibrary(t testing.TB) (*Library, *runClock) {
 	t.Helper()
 	clock := &runClock{time.Date(2026, 5, 14, 9, 0, 0, 0, time.FixedZone("", -5*3600))}
-	l, err := OpenLibrary(t.TempDir(), clock.now, rand.Reader)
+	l, err := libraryIn(t.TempDir(), clock.now, rand.Reader)
 	require.NoError(t, err)
 	writeInto(t, l, "profiles/2026-05/"+runProfile+".toml", fileText(t, "../testdata/covers/profile.toml"))
 	return l, clock
@@ -54,7 +54,7 @@ func controlReading(t testing.TB, text string) Reading {
 func newRun(t testing.TB, l *Library) *Run {
 	t.Helper()
 	path := "../testdata/jobs/reach_example.toml"
-	f, err := ParseReach(path, []byte(fileText(t, path)))
+	f, err := ParseReach(Source{Path: path, Text: []byte(fileText(t, path))})
 	require.NoError(t, err)
 	r, err := l.NewRun(RunPlan{
 		Profile: runProfile, People: RunPeople{Operator: "AB", FarEnd: "EF"}, Reach: f, Route: RunRoute{Name: "chamber 12 to 13"},
@@ -115,7 +115,7 @@ func TestNewRunReadsAlone(t *testing.T) {
 	require.True(t, engine.Plan.Reach.Known())
 	require.Equal(t, "m/min", engine.Plan.Units.Speed)
 	require.Equal(t, "°F", engine.Plan.Units.Temperature)
-	require.NoError(t, os.RemoveAll(filepath.Join(l.Dir(), "profiles")))
+	require.NoError(t, os.RemoveAll(filepath.Join(l.Where(), "profiles")))
 	again, err := l.RunRecord(r.ID())
 	require.NoError(t, err)
 	require.Equal(t, record, again)
@@ -150,7 +150,7 @@ func TestNewRunNeedsAProfile(t *testing.T) {
 		_, err := l.NewRun(RunPlan{Profile: id})
 		require.Error(t, err, id)
 	}
-	require.NoDirExists(t, filepath.Join(l.Dir(), "runs"), "nothing is written")
+	require.NoDirExists(t, filepath.Join(l.Where(), "runs"), "nothing is written")
 	r, err := l.NewRun(RunPlan{Profile: runProfile, Route: RunRoute{Length: quantity[q.Length](t, "1560 ft")}})
 	require.NoError(t, err)
 	require.NoError(t, r.Close())
@@ -209,7 +209,7 @@ func TestRunGoesOnWhereItStopped(t *testing.T) {
 	require.NoError(t, r.TakeBack(last))
 	same()
 	require.False(t, r.View().Now.Inlet.Known(), "it was taken back")
-	require.Contains(t, fileText(t, r.journal.Path()), "8.8 bar", "and stays in the file")
+	require.Contains(t, fileText(t, r.journal.Where()), "8.8 bar", "and stays in the file")
 	require.NoError(t, r.Append(RunStop{Reason: run.StopPlanned}))
 	answerAll(t, r)
 	require.NoError(t, r.Append(RunRestart{}))
@@ -233,10 +233,10 @@ func TestRunRefusals(t *testing.T) {
 	r := newRun(t, l)
 	refused := func(e RunEntry, why string) {
 		t.Helper()
-		before := fileText(t, r.journal.Path())
+		before := fileText(t, r.journal.Where())
 		record := r.Record()
 		require.ErrorContains(t, r.Append(e), why)
-		require.Equal(t, before, fileText(t, r.journal.Path()))
+		require.Equal(t, before, fileText(t, r.journal.Where()))
 		require.Equal(t, record, r.Record())
 	}
 	refused(RunStart{Mark: quantity[q.Length](t, "1417 m")}, "a start cannot be written at this step")
@@ -269,11 +269,11 @@ func TestRunHeadCanBeReplacedBeforeTheFirstEntry(t *testing.T) {
 }
 
 func TestReadRunFile(t *testing.T) {
-	_, _, err := ReadRunFile("../testdata/records/full.toml")
+	_, _, err := readRunNamed("../testdata/records/full.toml")
 	require.ErrorContains(t, err, "full.toml")
-	_, _, err = ReadRunFile(filepath.Join(runDir, "nowhere.toml"))
+	_, _, err = readRunNamed(filepath.Join(runDir, "nowhere.toml"))
 	require.ErrorIs(t, err, fs.ErrNotExist)
-	r, warning, err := ReadRunFile(filepath.Join(runDir, "scripted.toml"))
+	r, warning, err := readRunNamed(filepath.Join(runDir, "scripted.toml"))
 	require.NoError(t, err)
 	require.Empty(t, warning)
 	require.Len(t, r.Stops, 1)
@@ -283,7 +283,7 @@ func TestReadRunFile(t *testing.T) {
 func TestUnreadableRunIsNamed(t *testing.T) {
 	l, clock := runLibrary(t)
 	r := newRun(t, l)
-	path := r.journal.Path()
+	path := r.journal.Where()
 	require.NoError(t, r.Close())
 	putFile(t, path, strings.Replace(fileText(t, path), "[plan]", "[plun]", 1))
 	v, err := l.Cover(coverRecord(t, "job.toml", nil), clock.at)
@@ -307,19 +307,19 @@ func TestExchangeTakesRuns(t *testing.T) {
 	r := newRun(t, l)
 	beginRun(t, r)
 	stick := t.TempDir()
-	done, err := l.Exchange(stick, nil)
+	done, err := exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Equal(t, []string{"runs/" + r.ID() + ".toml"}, done.Open)
 
 	endRun(t, r, Closing{Folds: 1})
 	require.NoError(t, r.Close())
-	done, err = l.Exchange(stick, nil)
+	done, err = exchangeWith(l, stick, nil)
 	require.NoError(t, err)
 	require.Contains(t, done.Out, "runs/"+r.ID()+".toml")
 
-	other, err := OpenLibrary(t.TempDir(), clock.now, rand.Reader)
+	other, err := libraryIn(t.TempDir(), clock.now, rand.Reader)
 	require.NoError(t, err)
-	done, err = other.Exchange(stick, nil)
+	done, err = exchangeWith(other, stick, nil)
 	require.NoError(t, err)
 	require.Empty(t, done.Refused)
 	require.Contains(t, done.In, "runs/"+r.ID()+".toml")
@@ -329,7 +329,7 @@ func TestExchangeTakesRuns(t *testing.T) {
 	v, err := other.Cover(coverRecord(t, "job.toml", nil), clock.at)
 	require.NoError(t, err)
 	require.Equal(t, Retest, v.Effect, "the other tablet knows of the fold too")
-	done, err = other.Exchange(stick, nil)
+	done, err = exchangeWith(other, stick, nil)
 	require.NoError(t, err)
 	require.Empty(t, done.In)
 	open, _, err := other.UnfinishedRuns()
@@ -344,7 +344,7 @@ func TestIndexOfRuns(t *testing.T) {
 		beginRun(t, r)
 		endRun(t, r, Closing{Folds: i})
 		require.NoError(t, r.Close())
-		age(t, r.journal.Path(), i)
+		age(t, r.journal.Where(), i)
 	}
 	requireTrue(t, l, "runs")
 	x, err := l.OpenIndex(nil)

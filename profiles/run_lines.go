@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"brinkmark/profiles/store"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
 	"brinkmark/session/run"
@@ -146,8 +147,8 @@ func runRow(from summed, r *row) error {
 	r.hurts = packHurts(hurtsOf(engine))
 	r.closed, r.arrived = engine.Closed(), engine.Arrived()
 	odd := runExceptions(engine, r.sealed)
-	if from.flaw.edited {
-		odd = append(odd, Exception{EditedSinceSealed, from.flaw.says})
+	if from.flaw.Edited {
+		odd = append(odd, Exception{EditedSinceSealed, from.flaw.Says})
 	}
 	if record.ID != "" && record.ID != name {
 		odd = append(odd, Exception{WrongName, record.ID})
@@ -185,9 +186,9 @@ func runExceptions(r run.Run, sealed bool) []Exception {
 }
 
 // run is the row as it is listed.
-func (r *row) run(library string) RunSummary {
+func (r *row) run(in store.Store) RunSummary {
 	return RunSummary{
-		ID: r.id, Of: r.of, Path: r.path(library), Cable: strings.TrimSpace(r.make + " " + r.cable), Duct: r.duct, Operator: r.operator, Rig: r.rig,
+		ID: r.id, Of: r.of, Path: r.where(in), name: r.name(), Cable: strings.TrimSpace(r.make + " " + r.cable), Duct: r.duct, Operator: r.operator, Rig: r.rig,
 		Job: r.number, Site: r.site, Began: when(r.started), In: q.Length(r.cableUsed), Overrides: r.overrides, Stops: r.pushes,
 		Folded: r.folded, Damaged: r.damaged, Closed: r.closed, Arrived: r.arrived, Exceptions: unpackExceptions(r.exceptions),
 	}

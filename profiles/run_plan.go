@@ -42,7 +42,7 @@ func (r *RunRecord) plan(path string, data []byte) (run.Plan, error) {
 func (r *RunRecord) reachFile(path string, data []byte) *ReachFile {
 	return &ReachFile{
 		Format: r.Format, Cable: r.Cable, Duct: r.Duct, Air: r.Air, Friction: r.Friction, Push: r.Push,
-		Waves: r.Waves, Limits: r.Limits, Sections: r.Sections, path: path, data: data,
+		Waves: r.Waves, Limits: r.Limits, Sections: r.Sections, from: Source{Path: path, Text: data},
 	}
 }
 
@@ -230,8 +230,8 @@ func (l *Library) runReach(r *RunRecord, given *ReachFile) error {
 	}
 	f := *given
 	f.Format = Format
-	if f.path == "" {
-		f.path = "this run"
+	if f.from.Path == "" {
+		f.from.Path = "this run"
 	}
 	w, err := f.run(l)
 	if err != nil {

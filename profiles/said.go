@@ -1,7 +1,6 @@
 package profiles
 
 import (
-	"path/filepath"
 	"slices"
 	"time"
 
@@ -17,7 +16,7 @@ func (l *Library) SaidToday(day time.Time, crew session.Crew, but string) []sess
 	var said []session.Happened
 	trials, _ := l.trialIDs()
 	for _, id := range onDay(trials, day, but) {
-		r, warning, err := ReadFile(l.trialPath(id))
+		r, warning, err := l.readRecord(trialName(id))
 		if err != nil || warning != "" {
 			continue
 		}
@@ -27,7 +26,7 @@ func (l *Library) SaidToday(day time.Time, crew session.Crew, but string) []sess
 	}
 	runs, _ := l.recordIDs("runs")
 	for _, id := range onDay(runs, day, but) {
-		r, warning, err := ReadRunFile(filepath.Join(l.dir, "runs", id+".toml"))
+		r, warning, err := l.readRun(runName(id))
 		if err != nil || warning != "" {
 			continue
 		}

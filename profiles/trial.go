@@ -5,16 +5,18 @@ import (
 	"fmt"
 	"time"
 
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/store"
 	"brinkmark/session"
 )
 
 // Trial is a trial's record on disk. What [Trial.Append] has acknowledged survives
 // a crash; what it has not is never half there.
 type Trial struct {
-	journal *Journal // nil until something is written
-	path    string
-	head    string                                    // what its file will begin with
-	create  func(path, head string) (*Journal, error) // makes that file
+	journal *journal.Journal // nil until something is written
+	store   store.Store
+	name    string // where it is kept
+	head    string // what it will begin with
 	record  *Record
 	trial   session.Trial
 	before  *session.Trial // the trial it begins from
@@ -38,7 +40,7 @@ func (t *Trial) Begun() bool { return t.journal != nil }
 // begin puts the first bytes of the trial on disk, unless they are there.
 func (t *Trial) begin(head string) (err error) {
 	if t.journal == nil {
-		t.journal, err = t.create(t.path, head)
+		t.journal, err = journal.Create(t.store, t.name, head)
 	}
 	return err
 }
@@ -68,7 +70,7 @@ func (t *Trial) ReplaceJob(r Record) error {
 	if err != nil {
 		return err
 	}
-	next, err := Parse(t.path, []byte(text))
+	next, err := Parse(t.store.Where(t.name), []byte(text))
 	if err != nil {
 		return err
 	}
@@ -119,7 +121,7 @@ func (t *Trial) append(e Entry, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	next, err := Parse(t.path, []byte(withLineEnd(t.text())+block))
+	next, err := Parse(t.store.Where(t.name), []byte(journal.WithLineEnd(t.text())+block))
 	if err != nil {
 		return fmt.Errorf("not written: %w", err)
 	}

@@ -1,14 +1,16 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
+
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 )
 
 // Unfinished is a trial or a run of this tablet that is not closed: what it is of, and how far
@@ -46,7 +48,7 @@ func (l *Library) unfinished(place string, read func(id string) (*Unfinished, er
 	}
 	var known []entry
 	if len(ids) > recent { // what was closed once stays so, and need not be read again
-		known = loadIndex(filepath.Join(l.dir, indexFile))[place]
+		known = loadIndex(l.store)[place]
 	}
 	for i, id := range ids {
 		if i >= recent && closedOnce(known, id+".toml") {
@@ -74,12 +76,11 @@ func closedOnce(known []entry, file string) bool {
 // openTrial reads a trial; nil when it is closed. Of one that is not, the error says why it
 // cannot be gone on with.
 func (l *Library) openTrial(id string) (*Unfinished, error) {
-	path := l.trialPath(id)
-	text, found, err := readText(path)
+	from, err := l.read(trialName(id))
 	if err != nil {
 		return nil, err
 	}
-	r, err := Parse(path, []byte(text))
+	r, found, err := from.flawed()
 	if err != nil {
 		return nil, err
 	}
@@ -87,7 +88,7 @@ func (l *Library) openTrial(id string) (*Unfinished, error) {
 	if err != nil || t.Closed() {
 		return nil, err
 	}
-	if err := goesOn(path, text, found); err != nil {
+	if err := goesOn(from, found); err != nil {
 		return nil, err
 	}
 	now, err := r.AsChanged()
@@ -105,28 +106,31 @@ func (l *Library) openTrial(id string) (*Unfinished, error) {
 }
 
 // goesOn says why a record cannot be gone on with; nil when it can.
-func goesOn(path, text string, found flaw) error {
+func goesOn(from Source, found journal.Flaw) error {
 	switch {
-	case found.edited:
-		return &problem.FileError{Path: path, Problem: found.says, Hint: "it cannot be gone on with: " + putBack}
-	case !strings.HasPrefix(text, header):
-		return writtenByHand(path)
+	case found.Edited:
+		return &problem.FileError{Path: from.Path, Problem: found.Says, Hint: "it cannot be gone on with: " + journal.PutBack}
+	case !journal.Begins(string(from.Text)):
+		return journal.ByHand(from.Path)
 	}
 	return nil
 }
 
 // openRun reads a run; nil when it is closed.
 func (l *Library) openRun(id string) (*Unfinished, error) {
-	path := l.runPath(id)
-	text, found, err := readText(path)
+	from, err := l.read(runName(id))
 	if err != nil {
 		return nil, err
 	}
-	r, engine, err := parseRun(path, []byte(text))
+	text, found, err := journal.TextOf(from.Path, from.Text)
+	if err != nil {
+		return nil, err
+	}
+	r, engine, err := parseRun(from.Path, []byte(text))
 	if err != nil || engine.Closed() {
 		return nil, err
 	}
-	if err := goesOn(path, text, found); err != nil {
+	if err := goesOn(from, found); err != nil {
 		return nil, err
 	}
 	u := &Unfinished{ID: id, Of: r.Of, Type: r.Cable.Type, Size: r.Duct.Size, Route: r.Route.Name,
@@ -145,23 +149,16 @@ func (l *Library) Discard(id string) error {
 	if !ValidID(id) {
 		return fmt.Errorf("%q is no id of a record\n  ids are 26 capital letters and digits", problem.Clip(id))
 	}
-	path := l.trialPath(id)
-	if _, err := (osDisk{}).Lstat(path); errors.Is(err, fs.ErrNotExist) {
-		path = l.runPath(id)
+	name := trialName(id)
+	if _, err := l.store.Look(name); errors.Is(err, fs.ErrNotExist) {
+		name = runName(id)
 	}
-	if err := l.ownFolder(filepath.Dir(path)); err != nil {
-		return err
-	}
-	journal, _, err := OpenJournal(path)
+	kept, _, err := journal.Open(l.store, name)
 	if err != nil {
 		return err
 	}
-	if n := journal.Entries(); n > 0 {
-		return errors.Join(fmt.Errorf("record %s has %s, and what was answered is never thrown away\n  go on with it, and close it", id, counted(n, "answer")), journal.Close())
+	if n := kept.Entries(); n > 0 {
+		return errors.Join(fmt.Errorf("record %s has %s, and what was answered is never thrown away\n  go on with it, and close it", id, counted(n, "answer")), kept.Close())
 	}
-	err = osDisk{}.Remove(path)
-	if err == nil {
-		err = osDisk{}.SyncDir(filepath.Dir(path))
-	}
-	return errors.Join(plainDiskError(err), journal.Close())
+	return errors.Join(store.Plain(l.store.Remove(name)), kept.Close())
 }

@@ -29,7 +29,7 @@ func TestNothingIsWrittenBeforeTheFirstAnswer(t *testing.T) {
 	require.NoError(t, err)
 	require.False(t, looked.Begun())
 	require.NoError(t, looked.Close())
-	require.NoDirExists(t, l.Dir())
+	require.NoDirExists(t, l.Where())
 
 	answered, err := l.NewTrial(fullJob(t))
 	require.NoError(t, err)
@@ -88,7 +88,7 @@ func TestAllUnfinishedTrialsAreListed(t *testing.T) {
 	x, err := l.OpenIndex(nil) // and so with an index
 	require.NoError(t, err)
 	require.NoError(t, x.save(time.Now().Add(time.Hour)))
-	require.FileExists(t, filepath.Join(l.dir, indexFile))
+	require.FileExists(t, filepath.Join(l.Where(), indexFile))
 	check()
 }
 
@@ -101,15 +101,15 @@ func TestDiscard(t *testing.T) {
 	require.NoError(t, empty.Close())
 	require.NoError(t, kept.Close())
 	require.NoError(t, l.Discard(empty.ID()))
-	require.NoFileExists(t, empty.path)
+	require.NoFileExists(t, l.store.Where(empty.name))
 	require.ErrorContains(t, l.Discard(kept.ID()), "1 answer, and what was answered is never thrown away")
-	require.FileExists(t, kept.path)
+	require.FileExists(t, l.store.Where(kept.name))
 	require.Error(t, l.Discard(held.ID()))
-	require.FileExists(t, held.path)
+	require.FileExists(t, l.store.Where(held.name))
 	require.NoError(t, held.Close())
 	require.Error(t, l.Discard(empty.ID()), "it is gone")
 	require.ErrorContains(t, l.Discard("../x"), "no id of a record")
-	names, err := os.ReadDir(filepath.Join(l.dir, "trials"))
+	names, err := os.ReadDir(filepath.Join(l.Where(), "trials"))
 	require.NoError(t, err)
 	require.Len(t, names, 2, fmt.Sprint(names))
 }

@@ -56,7 +56,7 @@ func TestEveryEntryIsOne(t *testing.T) {
 // A profile saved without a weather report has no day on which a check falls due.
 func TestProfileWithoutACheckDue(t *testing.T) {
 	l := reviewLibrary(t)
-	history, _, err := ReadFile("../testdata/histories/budget-spent-when-proved.toml")
+	history, _, err := readNamed("../testdata/histories/budget-spent-when-proved.toml")
 	require.NoError(t, err)
 	trial, err := l.NewTrial(history.job())
 	require.NoError(t, err)
@@ -76,7 +76,7 @@ func TestProfileWithoutACheckDue(t *testing.T) {
 func TestRunHeadHasNoEmptyTexts(t *testing.T) {
 	l, _ := runLibrary(t)
 	r := newRun(t, l)
-	text := fileText(t, r.journal.Path())
+	text := fileText(t, r.journal.Where())
 	require.NotContains(t, text, `= ""`)
 	older := strings.Replace(text, "[air]\n", "[air]\nambient_pressure = \"\"\n", 1)
 	older = strings.Replace(older, "[push]\n", "[push]\nprofile = \"\"\n", 1)

@@ -9,8 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"brinkmark/profiles"
 	"brinkmark/session"
+	"brinkmark/ui/rehearsal"
 )
 
 // clockJumps are what may happen to a tablet's clock.
@@ -127,7 +127,7 @@ func (d *driver) entries() (numbers []int) {
 	paths, err := filepath.Glob(filepath.Join(d.dir, "trials", "*.toml"))
 	require.NoError(d.t, err)
 	require.Len(d.t, paths, 1)
-	record, warning, err := profiles.ReadFile(paths[0])
+	record, warning, err := rehearsal.ReadFile(paths[0])
 	require.NoError(d.t, err)
 	require.Empty(d.t, warning)
 	trial, err := record.Trial()

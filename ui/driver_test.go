@@ -17,6 +17,7 @@ import (
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 )
 
 // driver presses keys on a model and carries its commands out at once, on the same
@@ -35,7 +36,7 @@ func newDriver(t *testing.T, dir string) *driver {
 	t.Helper()
 	d := &driver{t: t, dir: dir, clock: time.Date(2026, 5, 14, 7, 42, 0, 0, time.UTC)}
 	now := func() time.Time { return d.clock }
-	library, err := profiles.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	job, err := os.ReadFile("../testdata/jobs/example.toml")
 	require.NoError(t, err)
@@ -211,7 +212,7 @@ func (d *driver) at(id string) {
 }
 
 func (d *driver) library() *profiles.Library {
-	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{1}))
+	library, err := rehearsal.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{1}))
 	require.NoError(d.t, err)
 	return library
 }

@@ -12,8 +12,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"brinkmark/profiles"
-	"brinkmark/profiles/lessons"
 	"brinkmark/session"
 	"brinkmark/session/practice"
 	"brinkmark/ui/ask"
@@ -117,7 +115,7 @@ func practised(t *testing.T, l *listener, choice ask.PracticeChoice, dir string)
 	t.Helper()
 	clock := rehearsal.Morning
 	now := func() time.Time { clock = clock.Add(time.Second); return clock }
-	library, err := profiles.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	k, home, err := ask.Practise(ask.NewKeeper(library, nil), library, choice)
 	require.NoError(t, err)
@@ -188,7 +186,7 @@ func TestPracticePlain(t *testing.T) {
 				require.Contains(t, review, ": not passed.")
 			}
 			require.Equal(t, []string{"practice/history.toml"}, files(t, dir))
-			results, wrong := lessons.History(filepath.Join(dir, "practice", "history.toml"))
+			results, wrong := rehearsal.Practised(dir)
 			require.Empty(t, wrong)
 			require.Len(t, results, 1)
 			require.Equal(t, row.passed, results[0].Passed)

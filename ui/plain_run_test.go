@@ -7,8 +7,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"brinkmark/profiles"
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 )
 
 // The same run as on screens, line by line.
@@ -60,7 +60,7 @@ func plainRun(t *testing.T, d *driver, profile string, answers []string) *operat
 		}
 		return pressFor(asked[strings.LastIndex(asked, "\n[")+1:], answer)
 	}}
-	library, err := profiles.OpenLibrary(d.dir, d.m.Now, nil)
+	library, err := rehearsal.OpenLibrary(d.dir, d.m.Now, nil)
 	require.NoError(t, err)
 	k, home, err := ask.RunRecord(d.m.Keeper, library, profile)
 	require.NoError(t, err)
@@ -79,7 +79,7 @@ func TestPlainRunGoneOnWith(t *testing.T) {
 	d.say(crewAnswers...).say(proveAnswers[:5]...)
 	d.leaveRun()
 	o := &operator{answer: func(string) string { return "" }}
-	library, err := profiles.OpenLibrary(dir, d.m.Now, nil)
+	library, err := rehearsal.OpenLibrary(dir, d.m.Now, nil)
 	require.NoError(t, err)
 	k, home, err := ask.RunRecord(d.m.Keeper, library, "")
 	require.NoError(t, err)

@@ -128,7 +128,7 @@ func TestPlainHostileTyping(t *testing.T) {
 			if place.name == "cable make" {
 				job.Cable.Make = ""
 			}
-			library, err := profiles.OpenLibrary(t.TempDir(), kept.Now, rand.Reader)
+			library, err := rehearsal.OpenLibrary(t.TempDir(), kept.Now, rand.Reader)
 			require.NoError(t, err)
 			trial, err := library.NewTrial(job)
 			require.NoError(t, err)
@@ -153,7 +153,7 @@ func TestPlainHostileTyping(t *testing.T) {
 			if !trial.Begun() {
 				continue // it was refused, and nothing else was answered
 			}
-			back, warning, err := profiles.ReadFile(filepath.Join(library.Dir(), "trials", trial.ID()+".toml"))
+			back, warning, err := rehearsal.ReadFile(filepath.Join(library.Where(), "trials", trial.ID()+".toml"))
 			require.NoError(t, err, "%q at %s", text, place.name)
 			require.Empty(t, warning)
 			allowed := []string{"", "Northmoor"}

@@ -13,6 +13,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 )
 
 // exampleWith is the built-in job with pairs of key and text replaced.
@@ -70,7 +71,7 @@ func (d *driver) saved() (kinds []session.Kind) {
 	files, err := filepath.Glob(filepath.Join(d.dir, "profiles", "*", "*.toml"))
 	require.NoError(d.t, err)
 	for _, f := range files {
-		r, _, err := profiles.ReadFile(f)
+		r, _, err := rehearsal.ReadFile(f)
 		require.NoError(d.t, err)
 		kinds = append(kinds, r.Kind)
 	}

@@ -193,7 +193,7 @@ func TestPadTargets(t *testing.T) {
 func cardLibrary(t *testing.T, cables int) string {
 	t.Helper()
 	dir := t.TempDir()
-	library, err := profiles.OpenLibrary(dir, time.Now, rand.Reader)
+	library, err := rehearsal.OpenLibrary(dir, time.Now, rand.Reader)
 	require.NoError(t, err)
 	used := time.Date(2026, 5, 13, 7, 0, 0, 0, time.UTC)
 	for i := range cables {

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
+	"brinkmark/ui/rehearsal"
 )
 
 // What a slow line asks for is not kept with what the tablet's people chose; what they choose
@@ -16,7 +17,7 @@ func TestOptionsOnASlowLine(t *testing.T) {
 	d.key("o")
 	require.Contains(t, d.m.View(), "Characters: plain ASCII")
 	saved := func() profiles.Options {
-		library, err := profiles.OpenLibrary(d.dir, d.m.Now, nil)
+		library, err := rehearsal.OpenLibrary(d.dir, d.m.Now, nil)
 		require.NoError(t, err)
 		options, err := library.Options()
 		require.NoError(t, err)

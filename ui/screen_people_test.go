@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
@@ -95,7 +96,7 @@ func TestUnreadableCardsAreTold(t *testing.T) {
 	require.Equal(t, "duct.size", d.m.question.ID)
 	require.Contains(t, strings.Join(d.m.question.Body, "\n"), filepath.Join("ducts", "bad.toml"))
 
-	library, err := profiles.OpenLibrary(dir, time.Now, rand.Reader)
+	library, err := rehearsal.OpenLibrary(dir, time.Now, rand.Reader)
 	require.NoError(t, err)
 	k, _, err := ask.NewKeeper(library, nil).Begin(ask.Begin{Job: profiles.Record{Format: profiles.Format}})
 	require.NoError(t, err)

@@ -32,7 +32,7 @@ func newPractice(t testing.TB, choice ask.PracticeChoice, options profiles.Optio
 	d := &driver{dir: dir, clock: rehearsal.Morning}
 	d.t, _ = t.(*testing.T)
 	now := func() time.Time { return d.clock }
-	library, err := profiles.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(dir, now, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	k, home, err := ask.Practise(ask.NewKeeper(library, nil), library, choice)
 	require.NoError(t, err)
@@ -237,7 +237,7 @@ func TestPracticeUnkept(t *testing.T) {
 		require.Equal(t, "review", d.m.question.ID)
 		require.NotContains(t, strings.Join(d.m.question.Body, " "), "not in the history")
 		require.Len(t, d.m.question.Choices, 1)
-		results, wrong := lessons.History(filepath.Join(d.dir, "practice", "history.toml"))
+		results, wrong := rehearsal.Practised(d.dir)
 		require.Empty(t, wrong)
 		require.Len(t, results, 1)
 	}
@@ -249,7 +249,7 @@ func TestPracticeIsNoRecord(t *testing.T) {
 	d := newPractice(t, ask.PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{Still: true})
 	for d.learn() {
 	}
-	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	open, unreadable, err := ask.Unfinished(library)
 	require.NoError(t, err)
@@ -284,7 +284,7 @@ func TestPracticeRun(t *testing.T) {
 			}
 		}
 		require.Equal(t, "review", d.m.question.ID)
-		results, wrong := lessons.History(filepath.Join(d.dir, "practice", "history.toml"))
+		results, wrong := rehearsal.Practised(d.dir)
 		require.Empty(t, wrong)
 		require.Len(t, results, 1)
 		require.Equal(t, passed, results[0].Passed, "%q", d.m.question.Body)
@@ -337,9 +337,9 @@ func TestPracticeFree(t *testing.T) {
 	require.Equal(t, "review", d.m.question.ID)
 	require.Equal(t, []string{"practice/history.toml"}, files(t, d.dir))
 
-	job, _, err := profiles.ReadFile("../testdata/jobs/example.toml")
+	job, _, err := rehearsal.ReadFile("../testdata/jobs/example.toml")
 	require.NoError(t, err)
-	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(d.dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	require.NoError(t, library.SaveCards(*job))
 	d.choose("To the lessons")
@@ -374,7 +374,7 @@ func TestPracticeWho(t *testing.T) {
 }
 
 func TestPracticeUse(t *testing.T) {
-	library, err := profiles.OpenLibrary(t.TempDir(), func() time.Time { return rehearsal.Morning }, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(t.TempDir(), func() time.Time { return rehearsal.Morning }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	for _, c := range []ask.PracticeChoice{{Lesson: "99"}, {Lesson: "0"}, {Lesson: "no-such"}, {Lesson: "1", Seed: "x"}, {Lesson: "1", Seed: "0"}, {Seed: "3"}, {Lesson: "1", Job: &profiles.Record{}}} {
 		_, _, err := ask.Practise(ask.NewKeeper(library, nil), library, c)

@@ -86,9 +86,11 @@ func TestReachOnScreens(t *testing.T) {
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), "run.toml")
 	require.NoError(t, os.WriteFile(path, []byte(strings.NewReplacer("low = 0.10\n", "", "high = 0.17\n", "").Replace(string(text))), 0o666))
-	elsewhere, err := profiles.OpenLibrary(t.TempDir(), d.m.Now, nil)
+	elsewhere, err := rehearsal.OpenLibrary(t.TempDir(), d.m.Now, nil)
 	require.NoError(t, err)
-	x, err := show.ReadReach(elsewhere, path, nil)
+	from, err := rehearsal.Source(path)
+	require.NoError(t, err)
+	x, err := show.ReadReach(elsewhere, from, nil)
 	require.NoError(t, err)
 	require.Equal(t, x.Verdict(), d.m.question.Title)
 	require.Subset(t, d.m.question.Body, x.InBrief())
@@ -193,7 +195,7 @@ func TestReachTable(t *testing.T) {
 // A name another route has is refused, and the question stays.
 func TestReachRouteNameTaken(t *testing.T) {
 	d := newDriver(t, t.TempDir())
-	library, err := profiles.OpenLibrary(d.dir, time.Now, nil)
+	library, err := rehearsal.OpenLibrary(d.dir, time.Now, nil)
 	require.NoError(t, err)
 	sections, err := profiles.ParseRouteCSV("", []byte("length\n100 m\n"))
 	require.NoError(t, err)
@@ -314,7 +316,7 @@ func TestEnoughTrialForARoute(t *testing.T) {
 func TestReachPlain(t *testing.T) {
 	dir := t.TempDir()
 	clock := rehearsal.Morning
-	library, err := profiles.OpenLibrary(dir, func() time.Time { return clock }, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(dir, func() time.Time { return clock }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	k, home, err := ask.PlanReach(ask.NewKeeper(library, nil), library)
 	require.NoError(t, err)
@@ -358,7 +360,7 @@ func TestReachFromClosedTrial(t *testing.T) {
 	require.Equal(t, "reach-route", d.m.question.ID)
 	require.Nil(t, d.m.trial)
 	example := filepath.Join(d.dir, "example")
-	library, err := profiles.OpenLibrary(example, time.Now, nil)
+	library, err := rehearsal.OpenLibrary(example, time.Now, nil)
 	require.NoError(t, err)
 	trial, _, err := library.OpenTrial(closed.ID)
 	require.NoError(t, err, "it is free")

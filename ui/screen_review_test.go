@@ -15,7 +15,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
 
-	"brinkmark/profiles"
 	"brinkmark/ui/rehearsal"
 )
 
@@ -313,7 +312,7 @@ func BenchmarkReviewPages(b *testing.B) {
 	if dir == "" {
 		b.Skip("no library is named")
 	}
-	library, err := profiles.OpenLibrary(dir, time.Now, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(dir, time.Now, rand.NewChaCha8([32]byte{}))
 	require.NoError(b, err)
 	d := newDriver(&testing.T{}, b.TempDir())
 	d.run(d.m.do(d.m.flow, ask.Turn{To: func(k ask.Keeper) (ask.Keeper, *ask.Home, error) { return ask.ReviewRecords(k, library) }}))

@@ -12,6 +12,7 @@ import (
 	"brinkmark/profiles"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
+	"brinkmark/ui/rehearsal"
 )
 
 // longRun is a run with so many points.
@@ -22,9 +23,9 @@ func longRun(tb testing.TB, n int) (*driver, *profiles.Run) {
 	id := pulledProfile(t, dir)
 	text, err := os.ReadFile("../testdata/jobs/reach_example.toml")
 	require.NoError(tb, err)
-	file, err := profiles.ParseReach("", text)
+	file, err := profiles.ParseReach(profiles.Source{Text: text})
 	require.NoError(tb, err)
-	library, err := profiles.OpenLibrary(dir, d.m.Now, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(dir, d.m.Now, rand.NewChaCha8([32]byte{}))
 	require.NoError(tb, err)
 	r, err := library.NewRun(profiles.RunPlan{Profile: id, Reach: file})
 	require.NoError(tb, err)

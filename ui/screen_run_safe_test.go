@@ -7,9 +7,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"brinkmark/profiles"
 	"brinkmark/session/run"
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 
 	tea "github.com/charmbracelet/bubbletea"
 )
@@ -104,7 +104,7 @@ func TestPlainRunLeftLive(t *testing.T) {
 		said = said[1:]
 		return next
 	}}
-	library, err := profiles.OpenLibrary(dir, d.m.Now, nil)
+	library, err := rehearsal.OpenLibrary(dir, d.m.Now, nil)
 	require.NoError(t, err)
 	k, home, err := ask.RunRecord(d.m.Keeper, library, id)
 	require.NoError(t, err)
@@ -183,7 +183,7 @@ func TestEndedProfileObjectsFirst(t *testing.T) {
 	d := newRunDriver(t, dir, id)
 	d.say(crewAnswers...)
 	d.leaveRun()
-	library, err := profiles.OpenLibrary(dir, d.m.Now, nil)
+	library, err := rehearsal.OpenLibrary(dir, d.m.Now, nil)
 	require.NoError(t, err)
 	s, err := library.Sit("QS")
 	require.NoError(t, err)
@@ -202,7 +202,7 @@ func TestEndedProfileObjectsFirst(t *testing.T) {
 	d.say("run-running: It stands", "run-reason: Fold", "run-stop-mark: Not read", "run-stopped: The run ends here", "run-gave-up: Cable folded", "run-end-mark: Not read",
 		"cautions: Read aloud", "run-vented: all done", "block: All 2", "run-stub: Retired", "run-jacket: Clean", "run-folds: Once", "run-slack: None", "run-loops: No loop", "run-remainder: None", "run-summary: Close")
 	d.leaveRun()
-	library, err = profiles.OpenLibrary(dir, d.m.Now, nil)
+	library, err = rehearsal.OpenLibrary(dir, d.m.Now, nil)
 	require.NoError(t, err)
 	_, _, err = ask.RunRecord(d.m.Keeper, library, id)
 	require.ErrorContains(t, err, "holds for nothing any more")

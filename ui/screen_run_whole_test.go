@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
@@ -29,7 +30,7 @@ func newRunDriver(t *testing.T, dir, profile string) *driver {
 // openRun goes to the run of a profile, as the command does.
 func (d *driver) openRun(profile string) {
 	d.t.Helper()
-	library, err := profiles.OpenLibrary(d.dir, d.m.Now, nil)
+	library, err := rehearsal.OpenLibrary(d.dir, d.m.Now, nil)
 	require.NoError(d.t, err)
 	k, home, err := ask.RunRecord(d.m.Keeper, library, profile)
 	require.NoError(d.t, err)
@@ -101,7 +102,7 @@ func (d *driver) record() *profiles.RunRecord {
 	paths, err := filepath.Glob(filepath.Join(d.dir, "runs", "*.toml"))
 	require.NoError(d.t, err)
 	require.Len(d.t, paths, 1)
-	r, warning, err := profiles.ReadRunFile(paths[0])
+	r, warning, err := rehearsal.ReadRunFile(paths[0])
 	require.NoError(d.t, err)
 	require.Empty(d.t, warning)
 	return r
@@ -281,7 +282,7 @@ func TestTrialLeadsToRun(t *testing.T) {
 	paths, err := filepath.Glob(filepath.Join(d.dir, "example", "runs", "*.toml"))
 	require.NoError(t, err)
 	require.Len(t, paths, 1)
-	r, _, err := profiles.ReadRunFile(paths[0])
+	r, _, err := rehearsal.ReadRunFile(paths[0])
 	require.NoError(t, err)
 	require.Len(t, r.Sections, 1)
 	require.Equal(t, "600 m", r.Sections[0].Length.String())

@@ -82,7 +82,7 @@ func reviewed(t *testing.T) *driver {
 // decided reads from the disk what was decided about a record.
 func (d *driver) decided(id string) (string, []profiles.Judged) {
 	d.t.Helper()
-	library, err := profiles.OpenLibrary(d.dir, func() time.Time { return d.clock }, nil)
+	library, err := rehearsal.OpenLibrary(d.dir, func() time.Time { return d.clock }, nil)
 	require.NoError(d.t, err)
 	v, err := library.Review(nil)
 	require.NoError(d.t, err)

@@ -12,6 +12,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/session"
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 )
 
 // begunIn leaves a trial on the disk, with these entries.
@@ -30,7 +31,7 @@ func begunIn(t *testing.T, l *profiles.Library, entries ...profiles.Entry) strin
 func TestStartPageListsAllUnfinished(t *testing.T) {
 	dir := t.TempDir()
 	d := newDriver(t, dir)
-	library, err := profiles.OpenLibrary(dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{1}))
+	library, err := rehearsal.OpenLibrary(dir, func() time.Time { return d.clock }, rand.NewChaCha8([32]byte{1}))
 	require.NoError(t, err)
 	agreed := profiles.Answer{Item: session.ItemJob, State: session.JobAgreed}
 	old := begunIn(t, library, agreed, profiles.Answer{Item: session.ItemCautions, State: session.CautionsRead})
@@ -76,7 +77,7 @@ func TestOlderRunIsWithinReach(t *testing.T) {
 	dir := t.TempDir()
 	id := pulledProfile(t, dir)
 	d := newDriver(t, dir)
-	library, err := profiles.OpenLibrary(dir, d.m.Now, rand.NewChaCha8([32]byte{2}))
+	library, err := rehearsal.OpenLibrary(dir, d.m.Now, rand.NewChaCha8([32]byte{2}))
 	require.NoError(t, err)
 	var ids []string
 	for range 2 {

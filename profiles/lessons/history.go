@@ -13,6 +13,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 	"brinkmark/session/practice"
 	q "brinkmark/session/quantity"
 )
@@ -52,14 +53,22 @@ const mostResults = 10_000
 // mostTold are the problems of one file that anybody reads.
 const mostTold = 20
 
-// Keep adds a result to the history in a file, and returns when it is on disk. The
-// file only grows.
-func Keep(path string, r Result) error {
+// Keep adds a result to the history under a name, and returns when it is on disk. It only grows.
+func Keep(in store.Store, name string, r Result) error {
 	text, err := r.text()
 	if err != nil {
 		return err
 	}
-	return profiles.AppendFile(path, historyHead, text)
+	return in.Alone(func() error {
+		old, version, err := in.Read(name)
+		switch {
+		case errors.Is(err, fs.ErrNotExist) || err == nil && len(old) == 0:
+			err = in.Write(name, version, []byte(historyHead+text))
+		case err == nil:
+			err = in.Extend(name, version, []byte(text))
+		}
+		return store.Plain(err)
+	})
 }
 
 // text is a result as it is written, after a line that a lost battery may have cut.
@@ -69,17 +78,17 @@ func (r Result) text() (string, error) {
 	return b.String(), err
 }
 
-// History reads the results in a file, oldest first. What cannot be read is left out,
-// and is among the errors; a file that is not there has none.
-func History(path string) ([]Result, []error) {
-	text, err := profiles.ReadText(path)
+// History reads the results under a name, oldest first. What cannot be read is left out,
+// and is among the errors; where nothing is there are none.
+func History(in store.Store, name string) ([]Result, []error) {
+	text, _, err := in.Read(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil
 	case err != nil:
-		return nil, []error{err}
+		return nil, []error{store.Plain(err)}
 	}
-	return parseHistory(path, text)
+	return parseHistory(in.Where(name), text)
 }
 
 func parseHistory(path string, text []byte) ([]Result, []error) {

@@ -10,14 +10,25 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
 	"brinkmark/session/practice"
 )
 
 var noon = time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
 
+// historyAt and keepAt are History and Keep of a file.
+func historyAt(path string) ([]Result, []error) {
+	return History(folder.On(disk.OS{}, filepath.Dir(path)), filepath.Base(path))
+}
+
+func keepAt(path string, r Result) error {
+	return Keep(folder.On(disk.OS{}, filepath.Dir(path)), filepath.Base(path), r)
+}
+
 func TestHistory(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "practice", "history.toml")
-	none, wrong := History(path)
+	none, wrong := historyAt(path)
 	require.Empty(t, wrong)
 	require.Empty(t, none)
 	require.Equal(t, []string{practice.Notice, "No lesson taken yet."}, Progress(none, "AB"))
@@ -27,9 +38,9 @@ func TestHistory(t *testing.T) {
 	second := NewResult(play(t, l, 2, player{}), "AB", noon.Add(time.Hour))
 	other := NewResult(practice.Review{Lesson: "x", Title: "A title\n[[result]]\nlesson = \"y\""}, "C\u202eD", noon)
 	for _, r := range []Result{first, second, other} {
-		require.NoError(t, Keep(path, r))
+		require.NoError(t, keepAt(path, r))
 	}
-	got, wrong := History(path)
+	got, wrong := historyAt(path)
 	require.Empty(t, wrong)
 	other.Title = strings.ReplaceAll(other.Title, "\n", " ") // a line break is read as a space
 	require.Equal(t, []Result{first, second, other}, got)
@@ -61,17 +72,17 @@ func TestHistoryCutAnywhere(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "history.toml")
 	for i := range 2 {
-		require.NoError(t, Keep(path, Result{At: noon, Trainee: "AB", Lesson: "l", Title: "L", Score: i}))
+		require.NoError(t, keepAt(path, Result{At: noon, Trainee: "AB", Lesson: "l", Title: "L", Score: i}))
 	}
 	whole, err := os.ReadFile(path)
 	require.NoError(t, err)
-	require.NoError(t, Keep(path, Result{At: noon, Trainee: "AB", Lesson: "l", Title: "L", Score: 2}))
+	require.NoError(t, keepAt(path, Result{At: noon, Trainee: "AB", Lesson: "l", Title: "L", Score: 2}))
 	all, err := os.ReadFile(path)
 	require.NoError(t, err)
 	for cut := len(whole); cut < len(all); cut++ {
 		require.NoError(t, os.WriteFile(path, all[:cut], 0o644))
-		require.NoError(t, Keep(path, Result{At: noon, Trainee: "AB", Lesson: "l", Title: "L", Score: 3}))
-		got, _ := History(path)
+		require.NoError(t, keepAt(path, Result{At: noon, Trainee: "AB", Lesson: "l", Title: "L", Score: 3}))
+		got, _ := historyAt(path)
 		var scores []int
 		for _, r := range got {
 			scores = append(scores, r.Score)
@@ -83,13 +94,13 @@ func TestHistoryCutAnywhere(t *testing.T) {
 // What cannot be read is told by its line, and nothing else is lost by it.
 func TestHistoryTellsWhatIsWrong(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.toml")
-	require.NoError(t, Keep(path, Result{At: noon, Lesson: "l", Score: 1}))
+	require.NoError(t, keepAt(path, Result{At: noon, Lesson: "l", Score: 1}))
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	bad := string(text) + "\n[[result]]\nlesson = \"l\"\nscore = \"many\"\n\n[[resul\n\n[[result]]\nscore = 4\n\n[[result]]\nlesson = \"l\"\nmark = 1\n\n[[result]]\nlesson = \"l\"\nscore = 2\n"
 	require.NoError(t, os.WriteFile(path, []byte(bad), 0o644))
 	first := strings.Count(string(text), "\n") + 2
-	got, wrong := History(path)
+	got, wrong := historyAt(path)
 	require.Len(t, got, 2)
 	require.Equal(t, []int{1, 2}, []int{got[0].Score, got[1].Score})
 	var lines []int

@@ -5,18 +5,14 @@ package lessons
 
 import (
 	"embed"
-	"errors"
 	"fmt"
-	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
+	"path"
 	"slices"
 	"strings"
-	"unicode"
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 	"brinkmark/session/practice"
 )
 
@@ -30,66 +26,53 @@ type Lesson struct {
 var data embed.FS
 
 // BuiltIn returns the lessons that come with the program, in the order to take them.
-func BuiltIn() ([]Lesson, []error) {
-	built, err := fs.Sub(data, "data")
+func BuiltIn() (lessons []Lesson, wrong []error) {
+	entries, err := data.ReadDir("data") // by name
 	if err != nil {
 		return nil, []error{err}
 	}
-	return readAll(built, "", nil)
+	for _, e := range entries {
+		text, err := data.ReadFile("data/" + e.Name())
+		lessons, wrong = add(lessons, wrong, e.Name(), text, err)
+	}
+	return lessons, wrong
 }
 
 // All returns the built-in lessons and after them those of a folder, by file name. A
 // folder that does not exist adds none. A file that cannot be read as a lesson is left
 // out, and what is wrong with it is among the errors.
-func All(folder string) ([]Lesson, []error) {
-	own, wrong := BuiltIn()
-	all, more := readAll(os.DirFS(folder), folder, own)
-	return all, append(wrong, more...)
-}
-
-// readAll adds every lesson of a folder whose id is not taken yet.
-func readAll(from fs.FS, folder string, lessons []Lesson) ([]Lesson, []error) {
-	entries, err := fs.ReadDir(from, ".") // by name
-	if errors.Is(err, fs.ErrNotExist) {
-		return lessons, nil
-	}
+func All(in store.Store, folder string) (lessons []Lesson, wrong []error) {
+	lessons, wrong = BuiltIn()
+	entries, err := in.List(folder)
 	if err != nil {
-		return lessons, []error{err}
+		return lessons, append(wrong, store.Plain(err))
 	}
-	var wrong []error
 	for _, e := range entries {
-		if !strings.HasSuffix(e.Name(), ".toml") || !e.Type().IsRegular() {
+		if !strings.HasSuffix(e.Name, ".toml") || !e.Plain {
 			continue
 		}
-		l, err := readOne(from, folder, e.Name())
-		if err == nil && slices.ContainsFunc(lessons, func(o Lesson) bool { return o.ID == l.ID }) {
-			err = &problem.FileError{Path: filepath.Join(folder, e.Name()), Key: "id", Problem: fmt.Sprintf("there is another lesson %q", l.ID), Hint: "give it an id of its own"}
-		}
-		if err != nil {
-			each := practice.Each(err)
-			wrong = append(wrong, each[:min(len(each), mostTold)]...)
-			continue
-		}
-		lessons = append(lessons, l)
+		name := path.Join(folder, e.Name)
+		text, _, err := in.Read(name)
+		lessons, wrong = add(lessons, wrong, in.Where(name), text, store.Plain(err))
 	}
 	return lessons, wrong
 }
 
+// add adds the lesson of a file, unless its id is taken.
+func add(lessons []Lesson, wrong []error, where string, text []byte, err error) ([]Lesson, []error) {
+	var l Lesson
+	if err == nil {
+		l, err = Parse(where, text)
+	}
+	if err == nil && slices.ContainsFunc(lessons, func(o Lesson) bool { return o.ID == l.ID }) {
+		err = &problem.FileError{Path: where, Key: "id", Problem: fmt.Sprintf("there is another lesson %q", l.ID), Hint: "give it an id of its own"}
+	}
+	if err != nil {
+		each := practice.Each(err)
+		return lessons, append(wrong, each[:min(len(each), mostTold)]...)
+	}
+	return append(lessons, l), wrong
+}
+
 // most is how long a lesson's file may be, in bytes.
 const most = 64 << 10
-
-func readOne(from fs.FS, folder, name string) (Lesson, error) {
-	if strings.ContainsFunc(name, unicode.IsControl) {
-		return Lesson{}, &problem.FileError{Path: filepath.Join(folder, name), Problem: "its name has characters that cannot be shown", Hint: "rename it"}
-	}
-	f, err := from.Open(name)
-	if err != nil {
-		return Lesson{}, err
-	}
-	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, most+1))
-	if err != nil {
-		return Lesson{}, fmt.Errorf("%s: %w", filepath.Join(folder, name), err)
-	}
-	return Parse(filepath.Join(folder, name), text)
-}

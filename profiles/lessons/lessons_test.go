@@ -15,6 +15,8 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/problem"
+	store "brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
 	"brinkmark/session"
 	"brinkmark/session/practice"
 	q "brinkmark/session/quantity"
@@ -215,7 +217,7 @@ func TestSupervisorAddsLessons(t *testing.T) {
 	for name, text := range map[string]string{"b.toml": own, "notes.txt": "no lesson", "c.toml": text, "d.toml": own, "e.toml": "nonsense", "f.toml": two} {
 		require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(text), 0o644))
 	}
-	ls, wrong := All(folder)
+	ls, wrong := All(store.On(disk.OS{}, filepath.Dir(folder)), filepath.Base(folder))
 	require.Len(t, ls, 13)
 	require.Equal(t, "our-own", ls[12].ID)
 	var said []string
@@ -235,11 +237,11 @@ func TestSupervisorAddsLessons(t *testing.T) {
 	for name, file := range map[string][]byte{"g.toml": full, "h.toml": append(full, '#')} {
 		require.NoError(t, os.WriteFile(filepath.Join(folder, name), file, 0o644))
 	}
-	ls, wrong = All(folder)
+	ls, wrong = All(store.On(disk.OS{}, filepath.Dir(folder)), filepath.Base(folder))
 	require.Equal(t, "full", ls[len(ls)-1].ID)
 	require.ErrorContains(t, wrong[len(wrong)-1], "h.toml: more than 65536 bytes is no lesson")
 
-	ls, wrong = All(filepath.Join(t.TempDir(), "none"))
+	ls, wrong = All(store.On(disk.OS{}, t.TempDir()), "none")
 	require.Empty(t, wrong)
 	require.Len(t, ls, 12)
 }

@@ -16,9 +16,9 @@ import (
 // TestCoverForm: the keys other programs rely on, with null for what is not known and
 // lists that are never null.
 func TestCoverForm(t *testing.T) {
-	job, _, err := profiles.ReadFile(filepath.FromSlash("../../testdata/covers/job.toml"))
+	job, _, err := readFile(filepath.FromSlash("../../testdata/covers/job.toml"))
 	require.NoError(t, err)
-	library, err := profiles.OpenLibrary(t.TempDir(), time.Now, nil)
+	library, err := libraryIn(t.TempDir(), time.Now, nil)
 	require.NoError(t, err)
 	v, err := library.Cover(*job, time.Now())
 	require.NoError(t, err)
@@ -29,7 +29,7 @@ func TestCoverForm(t *testing.T) {
 		"why": "The library has no profile of this cable in this duct, nor of one near to it."}], "warnings": [],
 		"covered_up_to": null, "until": null, "written_by_hand": false}`, string(text))
 
-	month := filepath.Join(library.Dir(), "profiles", "2026-05")
+	month := filepath.Join(library.Where(), "profiles", "2026-05")
 	require.NoError(t, os.MkdirAll(month, 0o777))
 	profile, err := os.ReadFile(filepath.FromSlash("../../testdata/covers/profile.toml"))
 	require.NoError(t, err)
@@ -65,7 +65,7 @@ func TestCoverForm(t *testing.T) {
 // A time that is none is said neither to programs nor on the sheet.
 func TestUntilOnlyWhereThereIsOne(t *testing.T) {
 	l, _, p := listedIn(t, profileText(t, "whole"))
-	r, err := p.Record()
+	r, _, err := p.Record()
 	require.NoError(t, err)
 	v, err := l.Cover(*r, printed)
 	require.NoError(t, err)

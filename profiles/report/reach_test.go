@@ -10,7 +10,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"brinkmark/profiles"
 	"brinkmark/session/reach"
 )
 
@@ -20,9 +19,11 @@ func reachForm(t *testing.T, oldNew ...string) (map[string]any, reach.Result) {
 	require.NoError(t, err)
 	path := filepath.Join(t.TempDir(), "run.toml")
 	require.NoError(t, os.WriteFile(path, []byte(strings.NewReplacer(oldNew...).Replace(string(text))), 0o666))
-	library, err := profiles.OpenLibrary(t.TempDir(), time.Now, nil)
+	library, err := libraryIn(t.TempDir(), time.Now, nil)
 	require.NoError(t, err)
-	run, err := library.ReadReach(path)
+	from, err := source(path)
+	require.NoError(t, err)
+	run, err := library.ReadReach(from)
 	require.NoError(t, err)
 	r, err := reach.Find(run.Job)
 	require.NoError(t, err)

@@ -2,13 +2,10 @@ package ask
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
-	"path/filepath"
 	"strings"
 
 	"brinkmark/profiles"
-	"brinkmark/profiles/problem"
 	"brinkmark/ui/words"
 )
 
@@ -141,11 +138,8 @@ func (f Flow) paged(q Question, all []Choice, more string) Question {
 // unreadable tells of the cards in a folder that cannot be read.
 func (f Flow) unreadable(folder string) []string {
 	var lines []string
-	for _, err := range f.Cards.Unreadable {
-		var bad *problem.FileError
-		if errors.As(err, &bad) && filepath.Base(filepath.Dir(bad.Path)) == folder {
-			lines = append(lines, "! Passed over: "+err.Error())
-		}
+	for _, err := range f.Cards.UnreadableIn(folder) {
+		lines = append(lines, "! Passed over: "+err.Error())
 	}
 	return lines
 }

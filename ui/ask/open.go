@@ -136,7 +136,7 @@ func newHome(library *profiles.Library) (*Home, error) {
 	}
 	h := &Home{Unfinished: open, Now: library.Now(), Practise: newSchool(library).enter}
 	h.Reach = func(f Flow) Turn { return reachDesk{library}.begin("", f.Metric) }
-	if library.Missing() && !library.Usual() {
+	if library.Missing() && !library.Store().State().Usual {
 		h.Notes = append(h.Notes, "! "+words.Capital(show.NoLibrary(library))+".")
 	}
 	for _, u := range append(unreadable, library.Cards().Unreadable...) {

@@ -2,7 +2,6 @@ package ask
 
 import (
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,7 +17,10 @@ import (
 
 // practiceFolder is where all that practice keeps stands, inside the library: the
 // history, and lessons that a supervisor adds. No record of a trial is ever in it.
-const practiceFolder = "practice"
+const (
+	practiceFolder = "practice"
+	history        = practiceFolder + "/history.toml"
+)
 
 // school is practice on this device: its lessons, and how those who took them came on.
 type school struct {
@@ -31,18 +33,14 @@ type school struct {
 
 func newSchool(library *profiles.Library) *school { return &school{library: library} }
 
-func (s *school) path(name string) string {
-	return filepath.Join(s.library.Dir(), practiceFolder, name)
-}
-
 // open reads the lessons and the history, once: what comes after that is known here.
 func (s *school) open() {
 	if s.lessons != nil {
 		return
 	}
 	var wrong []error
-	s.lessons, s.wrong = lessons.All(s.path("lessons"))
-	s.results, wrong = lessons.History(s.path("history.toml"))
+	s.lessons, s.wrong = lessons.All(s.library.Store(), practiceFolder+"/lessons")
+	s.results, wrong = lessons.History(s.library.Store(), history)
 	s.wrong = append(s.wrong, wrong...)
 	if n := len(s.results); n > 0 {
 		s.trainee = s.results[n-1].Trainee
@@ -162,7 +160,7 @@ func (s *school) begin(l lessons.Lesson, seed uint64, note []string) Turn {
 // keep writes a result into the history.
 func (s *school) keep(r practice.Review) error {
 	result := lessons.NewResult(r, s.trainee, s.library.Now().UTC().Truncate(time.Second))
-	err := lessons.Keep(s.path("history.toml"), result)
+	err := lessons.Keep(s.library.Store(), history, result)
 	if err == nil {
 		s.results = append(s.results, result)
 	}

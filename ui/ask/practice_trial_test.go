@@ -10,7 +10,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"brinkmark/profiles"
 	"brinkmark/profiles/lessons"
 	"brinkmark/session"
 	"brinkmark/session/practice"
@@ -187,11 +186,11 @@ func TestPracticeTellsAfterReading(t *testing.T) {
 
 // A job that no rig can be made up about says why, and can be changed.
 func TestPracticeFreeRefuses(t *testing.T) {
-	job, _, err := profiles.ReadFile("../../testdata/jobs/example.toml")
+	job, _, err := rehearsal.ReadFile("../../testdata/jobs/example.toml")
 	require.NoError(t, err)
 	*job, err = job.With("duct.inner_diameter", "12.4 mm")
 	require.NoError(t, err)
-	library, err := profiles.OpenLibrary(t.TempDir(), func() time.Time { return rehearsal.Morning }, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(t.TempDir(), func() time.Time { return rehearsal.Morning }, rand.NewChaCha8([32]byte{}))
 	require.NoError(t, err)
 	k, _, err := newSchool(library).putTogether(jobOnly(*job)).To(Keeper{})
 	require.NoError(t, err)

@@ -128,7 +128,11 @@ func (d reachDesk) ready(r ReachFlow) (ReachFlow, error) {
 
 func (d reachDesk) read(r ReachFlow) (profiles.Reach, error) {
 	if r.file != "" {
-		return d.library.ReadReach(r.file)
+		from, err := d.library.ReachSource(r.file)
+		if err != nil {
+			return profiles.Reach{}, err
+		}
+		return d.library.ReadReach(from)
 	}
 	return d.library.WorkOut(r.run)
 }

@@ -2,7 +2,6 @@ package ask
 
 import (
 	"fmt"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -203,10 +202,10 @@ func (p reachPage) whichRoute() Question {
 		question.Choices = append(question.Choices, p.to(c.Name, next.next(), Major))
 		room--
 	}
-	for _, path := range p.offers.files[:min(len(p.offers.files), room)] {
+	for _, file := range p.offers.files[:min(len(p.offers.files), room)] {
 		next := p.at(reachResult)
-		next.file = path
-		question.Choices = append(question.Choices, p.to("All of it from a file: "+filepath.Base(path), next, Major))
+		next.file = file
+		question.Choices = append(question.Choices, p.to("All of it from a file: "+file, next, Major))
 	}
 	return question
 }

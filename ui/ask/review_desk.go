@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -132,7 +131,7 @@ func (d *reviewDesk) open(v *profiles.Review, id string) (*openRecord, error) {
 	}
 	o := &openRecord{Listed: listed, file: d.inside(listed.Path), reviewers: d.reviewers(v)}
 	var warning string
-	if o.record, warning, o.problem = profiles.ReadFile(listed.Path); o.problem == nil {
+	if o.record, warning, o.problem = listed.Record(); o.problem == nil {
 		o.problem = o.weigh()
 	}
 	o.seal = d.sealWords(warning, slices.ContainsFunc(listed.Exceptions, func(e profiles.Exception) bool { return e.Kind == profiles.NotSealed }))
@@ -166,7 +165,7 @@ func (o *openRecord) weigh() error {
 
 // inside leaves the library's folder out of what is said of its files.
 func (d *reviewDesk) inside(text string) string {
-	return strings.ReplaceAll(text, d.library.Dir()+string(filepath.Separator), "")
+	return strings.ReplaceAll(text, d.library.Within(), "")
 }
 
 // sealWords say what the seals of a file show.
@@ -185,17 +184,13 @@ func (d *reviewDesk) journalSeal(id string) string {
 	if !profiles.ValidID(id) {
 		return "not looked for: this is no id"
 	}
-	for _, folder := range []string{"trials", filepath.Join("trials", "received")} {
-		path := filepath.Join(d.library.Dir(), folder, id+".toml")
-		_, warning, err := profiles.ReadFile(path)
-		switch {
-		case errors.Is(err, fs.ErrNotExist):
-			continue
-		case err != nil:
-			return "! " + strings.ReplaceAll(err.Error(), "\n", " ")
-		case warning != "":
-			return "! " + strings.ReplaceAll(warning, "\n", " ")
-		}
+	switch warning, err := d.library.TrialWarning(id); {
+	case errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		return "! " + strings.ReplaceAll(err.Error(), "\n", " ")
+	case warning != "":
+		return "! " + strings.ReplaceAll(warning, "\n", " ")
+	default:
 		return "whole"
 	}
 	return "not in this library"

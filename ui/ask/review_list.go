@@ -3,7 +3,6 @@ package ask
 import (
 	"cmp"
 	"fmt"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -180,7 +179,7 @@ func stateWord(p *profiles.Listed) string {
 }
 
 func keyText(p *profiles.Listed) string {
-	return cmp.Or(words.Join(p.Make, p.Type, p.Size, p.Temperature), "file "+filepath.Base(p.Path))
+	return cmp.Or(words.Join(p.Make, p.Type, p.Size, p.Temperature), "file "+p.File)
 }
 
 func settingText(p *profiles.Listed) string { return cmp.Or(words.Join(p.Grip, p.Speed), "no setting") }

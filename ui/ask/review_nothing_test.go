@@ -25,7 +25,7 @@ func TestNothingIsHeadedSo(t *testing.T) {
 	dir := t.TempDir()
 	rehearsal.WriteProfile(t, "../../testdata/covers/profile.toml", dir, 1)
 	rehearsal.WriteProfile(t, "../../testdata/covers/profile.toml", dir, 2, "\nspeed = \"95 ft/min\"", "\nspeed = \"195 ft/min\"", "[setting]", "[setting]\nlines = [\"Run at 6 psi, 195 ft/min.\"]")
-	library, err := profiles.OpenLibrary(dir, func() time.Time { return rehearsal.Morning }, nil)
+	library, err := rehearsal.OpenLibrary(dir, func() time.Time { return rehearsal.Morning }, nil)
 	require.NoError(t, err)
 	v, err := library.Review(nil)
 	require.NoError(t, err)

@@ -27,7 +27,7 @@ func TestReviewFind(t *testing.T) {
 	} {
 		rehearsal.WriteProfile(t, "../../testdata/covers/profile.toml", dir, n+1, changes...)
 	}
-	library, err := profiles.OpenLibrary(dir, func() time.Time { return rehearsal.Morning }, rand.NewChaCha8([32]byte{1}))
+	library, err := rehearsal.OpenLibrary(dir, func() time.Time { return rehearsal.Morning }, rand.NewChaCha8([32]byte{1}))
 	require.NoError(t, err)
 	v, err := library.Review(nil)
 	require.NoError(t, err)
@@ -117,7 +117,7 @@ func BenchmarkReviewLists(b *testing.B) {
 	if dir == "" {
 		b.Skip("no library is named")
 	}
-	library, err := profiles.OpenLibrary(dir, time.Now, rand.NewChaCha8([32]byte{}))
+	library, err := rehearsal.OpenLibrary(dir, time.Now, rand.NewChaCha8([32]byte{}))
 	require.NoError(b, err)
 	began := time.Now()
 	v, err := library.Review(nil)

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"strings"
 
 	"brinkmark/profiles"
@@ -131,10 +130,10 @@ func (p runPage) route() Question {
 		question.Choices = append(question.Choices, Choice{Label: "Work out the reach first, then begin", Do: func(f Flow) (Flow, Effect) { return f, p.offers.workOut() }})
 	}
 	room := 5
-	for _, path := range p.offers.files[:min(len(p.offers.files), room)] {
+	for _, file := range p.offers.files[:min(len(p.offers.files), room)] {
 		next := p.at(runFirst)
-		next.file = path
-		question.Choices = append(question.Choices, p.to("As in the file "+filepath.Base(path), next, Major))
+		next.file = file
+		question.Choices = append(question.Choices, p.to("As in the file "+file, next, Major))
 		room--
 	}
 	for _, card := range p.offers.routes[:min(len(p.offers.routes), room)] {

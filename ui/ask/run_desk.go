@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"strings"
 	"sync"
 
@@ -278,11 +277,11 @@ func (d *runDesk) notBegun(r RunFlow) (RunFlow, error) {
 		return r, nil
 	}
 	if r.file != "" {
-		data, err := os.ReadFile(r.file)
+		from, err := d.library.ReachSource(r.file)
 		if err != nil {
 			return r, fmt.Errorf("the file of the reach cannot be read: %w", err)
 		}
-		if r.plan.Reach, err = profiles.ParseReach(r.file, data); err != nil {
+		if r.plan.Reach, err = profiles.ParseReach(from); err != nil {
 			return r, err
 		}
 	}

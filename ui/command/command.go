@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"time"
 
 	"github.com/mattn/go-isatty"
@@ -16,6 +17,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/profiles/report"
+	"brinkmark/profiles/store/folder"
 	"brinkmark/ui"
 	"brinkmark/ui/show"
 	"brinkmark/ui/words"
@@ -119,11 +121,33 @@ func (a *app) open() (*profiles.Library, error) {
 	dir := cmp.Or(a.dir, os.Getenv(libraryVariable))
 	if dir == "" {
 		var err error
-		if dir, err = profiles.DefaultDir(); err != nil {
+		if dir, err = folder.Usual(); err != nil {
 			return nil, err
 		}
 	}
-	return profiles.OpenLibrary(dir, a.now, rand.Reader)
+	kept, err := folder.Open(dir)
+	if err != nil {
+		return nil, err
+	}
+	return profiles.OpenLibrary(kept, a.now, rand.Reader), nil
+}
+
+// named is a file that somebody has named, with those beside it.
+func named(path string) (profiles.Source, error) {
+	text, err := folder.ReadNamed(path)
+	return profiles.Source{Path: path, Text: text, Beside: func(name string) (profiles.Source, error) {
+		return named(filepath.Join(filepath.Dir(path), name))
+	}}, err
+}
+
+// record reads it as a record.
+func record(path string) (*profiles.Record, error) {
+	from, err := named(path)
+	if err != nil {
+		return nil, err
+	}
+	r, _, err := from.Record()
+	return r, err
 }
 
 // openToRead is open for what looks something up. A library that is not there answers like an

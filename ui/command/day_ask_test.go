@@ -14,7 +14,7 @@ import (
 
 // profilesOf are the ids of the profiles in a tablet's folders, newest last.
 func (d *day) profilesOf(tablet int) []string {
-	files, _ := filepath.Glob(filepath.Join(d.tablets[tablet].Dir(), "profiles", "*", "*.toml"))
+	files, _ := filepath.Glob(filepath.Join(d.tablets[tablet].Where(), "profiles", "*", "*.toml"))
 	var ids []string
 	for _, f := range files {
 		ids = append(ids, strings.TrimSuffix(filepath.Base(f), ".toml"))

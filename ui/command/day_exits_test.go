@@ -19,6 +19,7 @@ import (
 	"brinkmark/session"
 	q "brinkmark/session/quantity"
 	engine "brinkmark/session/run"
+	"brinkmark/ui/rehearsal"
 	"brinkmark/ui/show"
 )
 
@@ -115,7 +116,7 @@ var (
 func (d *day) sheet(tablet int, id string) answer {
 	var page bytes.Buffer
 	a := answer{exit: "sheet", top: math.NaN(), none: true}
-	if err := show.WriteSheet(d.tablets[tablet], show.SheetAsked{ID: id, File: "-"}, nil, &page); err != nil {
+	if err := show.WriteSheet(d.tablets[tablet], id, nil, &page); err != nil {
 		d.counts["sheet: no answer"]++
 		return a
 	}
@@ -153,7 +154,7 @@ func (d *day) promiseOf(exit string, tablet int, id string, a answer) promise {
 
 // scratch is a copy of a tablet's library, to try in it what writes.
 func (d *day) scratch(tablet int) *profiles.Library {
-	from, to := d.tablets[tablet].Dir(), filepath.Join(d.dir, "scratch")
+	from, to := d.tablets[tablet].Where(), filepath.Join(d.dir, "scratch")
 	require.NoError(d.t, os.RemoveAll(to))
 	require.NoError(d.t, filepath.WalkDir(from, func(path string, e fs.DirEntry, err error) error {
 		if err != nil {
@@ -169,7 +170,7 @@ func (d *day) scratch(tablet int) *profiles.Library {
 		}
 		return os.WriteFile(filepath.Join(to, rel), data, 0o666)
 	}))
-	l, err := profiles.OpenLibrary(to, func() time.Time { return d.now }, rand.NewChaCha8([32]byte{byte(d.seed), 9}))
+	l, err := rehearsal.OpenLibrary(to, func() time.Time { return d.now }, rand.NewChaCha8([32]byte{byte(d.seed), 9}))
 	require.NoError(d.t, err)
 	return l
 }
@@ -218,7 +219,7 @@ func (d *day) reach(tablet int, id string) answer {
 	text = regexp.MustCompile(`(?m)^drive_limit.*$`).ReplaceAllString(text, "")
 	path := filepath.Join(d.dir, "reach.toml")
 	require.NoError(d.t, os.WriteFile(path, []byte(text), 0o666))
-	r, err := d.tablets[tablet].ReadReach(path)
+	r, err := d.tablets[tablet].ReadReach(profiles.Source{Path: path, Text: []byte(text)})
 	if err != nil {
 		d.counts["reach: no answer"]++
 		return a

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/store/folder"
 	"brinkmark/session"
 	"brinkmark/ui/show"
 )
@@ -126,7 +127,10 @@ func (d *day) exchangeOne(tablet int) {
 		onStick[strings.TrimSuffix(filepath.Base(f), ".toml")] = true
 	}
 	d.step("exchange", "%d exchanges with the stick", tablet+1)
-	require.NoError(d.t, show.Exchange(d.tablets[tablet], d.stick, nil, &told))
+	other, err := folder.OpenOther(d.tablets[tablet].Store(), d.stick)
+	require.NoError(d.t, err)
+	require.NoError(d.t, show.Exchange(d.tablets[tablet], other, nil, &told))
+	require.NoError(d.t, other.Close())
 	stick := len(d.tablets)
 	spread := func(from, to int) {
 		for id := range d.log.known[from] {
@@ -205,7 +209,7 @@ func (d *day) tighten() {
 		{`retest_diameter = 0.01`, func(*houseRules) {}},
 	}
 	rule := pick(d, rules)
-	path := filepath.Join(d.tablets[tablet].Dir(), "rules.toml")
+	path := filepath.Join(d.tablets[tablet].Where(), "rules.toml")
 	if had, err := os.ReadFile(path); err == nil && !strings.Contains(string(had), strings.SplitN(rule.text, " ", 2)[0]+" =") {
 		rule.text = strings.TrimSpace(strings.TrimPrefix(string(had), "format = 1\n")) + "\n" + rule.text
 	} else if err == nil {
@@ -233,7 +237,7 @@ func (d *day) edit() {
 	if !ok {
 		return
 	}
-	files, _ := filepath.Glob(filepath.Join(d.tablets[tablet].Dir(), "profiles", "*", id+".toml"))
+	files, _ := filepath.Glob(filepath.Join(d.tablets[tablet].Where(), "profiles", "*", id+".toml"))
 	if len(files) == 0 {
 		return
 	}

@@ -8,9 +8,9 @@ import (
 	"slices"
 	"strings"
 
-	"brinkmark/profiles"
 	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
+	"brinkmark/ui/rehearsal"
 )
 
 // course is what a run is to become.
@@ -60,7 +60,7 @@ func (h *hand) aRun(profile string) {
 }
 
 func (h *hand) runFiles() []string {
-	files, _ := filepath.Glob(filepath.Join(h.lib.Dir(), "runs", "*.toml"))
+	files, _ := filepath.Glob(filepath.Join(h.lib.Where(), "runs", "*.toml"))
 	return files
 }
 
@@ -236,7 +236,7 @@ func (h *hand) learnRun(c *course) {
 	if c.id == "" {
 		return
 	}
-	r, _, err := profiles.ReadRunFile(filepath.Join(h.lib.Dir(), "runs", c.id+".toml"))
+	r, _, err := rehearsal.ReadRunFile(filepath.Join(h.lib.Where(), "runs", c.id+".toml"))
 	if err != nil {
 		if !os.IsNotExist(err) {
 			h.d.report(finding{"record: a run cannot be read", err.Error()})

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
+	"brinkmark/ui/rehearsal"
 )
 
 // day is one whole day of several tablets, with what really happened in it.
@@ -52,7 +53,7 @@ func newDay(t *testing.T, seed uint64, dir string) *day {
 	for i := range n {
 		var chaos [32]byte
 		chaos[0], chaos[1], chaos[2] = byte(seed), byte(seed>>8), byte(i+1)
-		l, err := profiles.OpenLibrary(filepath.Join(dir, "tablet"+strconv.Itoa(i+1)), func() time.Time { return d.now }, rand.NewChaCha8(chaos))
+		l, err := rehearsal.OpenLibrary(filepath.Join(dir, "tablet"+strconv.Itoa(i+1)), func() time.Time { return d.now }, rand.NewChaCha8(chaos))
 		require.NoError(t, err)
 		d.tablets = append(d.tablets, l)
 	}

@@ -9,6 +9,7 @@ import (
 	"brinkmark/profiles"
 	"brinkmark/ui/ask"
 	"brinkmark/ui/show"
+	"brinkmark/ui/words"
 )
 
 // questionCommands answer one question about one file or reading, and write nothing.
@@ -30,7 +31,19 @@ Exit code 0: try. 10: stop with a setting. 11: stop without.`,
 		Args:              one("FILE"),
 		ValidArgsFunction: files("toml"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			advice, err := show.ReadAdvice(args[0], earlier, a.openToRead)
+			from, err := named(args[0])
+			if err != nil {
+				return err
+			}
+			before := show.Earlier{ID: earlier}
+			if earlier != "" && !profiles.ValidID(earlier) {
+				file, err := named(earlier)
+				if err != nil {
+					return fmt.Errorf("%s: %w", words.OneLine(args[0]), err)
+				}
+				before = show.Earlier{File: &file}
+			}
+			advice, err := show.ReadAdvice(from, before, a.openToRead)
 			if err != nil {
 				return err
 			}
@@ -67,7 +80,11 @@ Exit code 0: covered. 10: short check first. 11: a full trial is needed.`,
 			if err != nil {
 				return err
 			}
-			cover, err := show.ReadCover(library, args[0], a.now())
+			from, err := named(args[0])
+			if err != nil {
+				return err
+			}
+			cover, err := show.ReadCover(library, from, a.now())
 			if err != nil {
 				return err
 			}
@@ -93,7 +110,11 @@ stub is the proof. FILE is a job in TOML; nothing is written.`,
 		Args:              one("FILE"),
 		ValidArgsFunction: files("toml"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			x, err := show.ReadExpectation(args[0])
+			from, err := named(args[0])
+			if err != nil {
+				return err
+			}
+			x, err := show.ReadExpectation(from)
 			if err != nil {
 				return err
 			}
@@ -128,7 +149,11 @@ func (a *app) reach(library *profiles.Library, path string) error {
 	if isTerminal(a.cursor) {
 		progress = show.ReachProgress(a.cursor)
 	}
-	r, err := show.ReadReach(library, path, progress)
+	from, err := named(path)
+	if err != nil {
+		return err
+	}
+	r, err := show.ReadReach(library, from, progress)
 	if err != nil {
 		return err
 	}

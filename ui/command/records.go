@@ -1,13 +1,20 @@
 package command
 
 import (
+	"bytes"
+	"cmp"
+	"errors"
 	"fmt"
+	"io/fs"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/store/folder"
 	"brinkmark/ui/ask"
 	"brinkmark/ui/show"
+	"brinkmark/ui/words"
 )
 
 // recordCommands are about the records of the library.
@@ -39,7 +46,11 @@ there already gets what it lacks; what it says otherwise is told and left.`,
 			if template {
 				return show.PrintCardTemplate(a.Out)
 			}
-			return a.inLibrary(func(l *profiles.Library) error { return show.ImportCards(l, args[0], a.Out) })
+			sheet, err := named(args[0])
+			if err != nil {
+				return fmt.Errorf("no card was written:\n%w", err)
+			}
+			return a.inLibrary(func(l *profiles.Library) error { return show.ImportCards(l, sheet, a.Out) })
 		},
 	}
 	c.Flags().BoolVar(&template, "template", false, "prints a spreadsheet to fill in")
@@ -109,7 +120,7 @@ func (a *app) judged(c *cobra.Command, args []string, typed string) ([]string, c
 }
 
 func (a *app) sheetCommand() *cobra.Command {
-	var asked show.SheetAsked
+	var file string // "" in the current folder, "-" to the output
 	c := &cobra.Command{
 		Use:               "sheet ID",
 		Short:             "a profile to hand over, as one page to print",
@@ -118,12 +129,35 @@ func (a *app) sheetCommand() *cobra.Command {
 		Args:              one("ID"),
 		ValidArgsFunction: a.profileIDs,
 		RunE: func(_ *cobra.Command, args []string) error {
-			asked.ID = args[0]
-			return a.readingLibrary(func(l *profiles.Library) error { return show.WriteSheet(l, asked, a.recordProgress(), a.Out) })
+			return a.readingLibrary(func(l *profiles.Library) error { return a.writeSheet(l, args[0], file) })
 		},
 	}
-	c.Flags().StringVarP(&asked.File, "output", "o", "", "`FILE`: where to; - writes it out here")
+	c.Flags().StringVarP(&file, "output", "o", "", "`FILE`: where to; - writes it out here")
 	return c
+}
+
+// writeSheet writes the hand-over sheet of a profile, and says where.
+func (a *app) writeSheet(l *profiles.Library, id, file string) error {
+	if file == "-" {
+		return show.WriteSheet(l, id, a.recordProgress(), a.Out)
+	}
+	var page bytes.Buffer
+	if err := show.WriteSheet(l, id, a.recordProgress(), &page); err != nil {
+		return err
+	}
+	path := cmp.Or(file, "sheet-"+id+".html")
+	err := folder.CreateNamed(path, page.Bytes())
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%s is there already, and nothing is written over\n  name another file with -o, or move that one away", words.OneLine(path))
+	}
+	if err != nil {
+		return fmt.Errorf("sheet %w", err)
+	}
+	if whole, err := filepath.Abs(path); err == nil {
+		path = whole
+	}
+	_, err = fmt.Fprintf(words.Printable(a.Out), "Sheet written: %s\n", words.OneLine(path))
+	return err
 }
 
 func (a *app) exchangeCommand() *cobra.Command {
@@ -136,10 +170,15 @@ func (a *app) exchangeCommand() *cobra.Command {
 		ValidArgsFunction: folders,
 		RunE: func(_ *cobra.Command, args []string) error {
 			return a.inLibrary(func(l *profiles.Library) error {
-				if l.Missing() && !l.Usual() { // a mistyped one would be made and filled
-					return fmt.Errorf("there is no library at %s: nothing was copied\n  see that --library or %s names the right folder; for a new library make that folder first", l.Dir(), libraryVariable)
+				if l.Missing() && !l.Store().State().Usual { // a mistyped one would be made and filled
+					return fmt.Errorf("there is no library at %s: nothing was copied\n  see that --library or %s names the right folder; for a new library make that folder first", l.Where(), libraryVariable)
 				}
-				return show.Exchange(l, args[0], a.recordProgress(), a.Out)
+				other, err := folder.OpenOther(l.Store(), args[0])
+				if err != nil {
+					return err
+				}
+				defer func() { _ = other.Close() }()
+				return show.Exchange(l, other, a.recordProgress(), a.Out)
 			})
 		},
 	}

@@ -33,7 +33,7 @@ a profile. FILE is a job in TOML; without it every value is asked for.`,
 			job := &profiles.Record{Format: profiles.Format}
 			if len(args) > 0 {
 				var err error
-				if job, _, err = profiles.ReadFile(args[0]); err != nil {
+				if job, err = record(args[0]); err != nil {
 					return err
 				}
 			}
@@ -97,7 +97,7 @@ func (a *app) practiceCommand() *cobra.Command {
 			if len(args) > 0 {
 				var err error
 				choice.File = args[0]
-				if choice.Job, _, err = profiles.ReadFile(args[0]); err != nil {
+				if choice.Job, err = record(args[0]); err != nil {
 					return err
 				}
 			}
@@ -228,7 +228,7 @@ func (a *app) resumeThis(library *profiles.Library, id string) error {
 			fmt.Fprintln(a.Out, "That trial is closed: there is nothing to go on with.")
 			return exitNothing
 		} else if errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("trial %s is not one of this tablet's, in %s\n  \"brinkmark resume\" names those that are not finished", id, library.Dir())
+			return fmt.Errorf("trial %s is not one of this tablet's, in %s\n  \"brinkmark resume\" names those that are not finished", id, library.Where())
 		}
 	}
 	return a.goOn(library, id)

@@ -13,6 +13,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/session"
+	"brinkmark/ui/rehearsal"
 )
 
 // in runs the program in a library, with what is typed.
@@ -86,9 +87,9 @@ func TestEveryUnfinishedTrialIsWithinReach(t *testing.T) {
 // start page offers it, and one that is closed is nothing to go on with.
 func TestEmptyTrialIsThrownAway(t *testing.T) {
 	dir := t.TempDir()
-	l, err := profiles.OpenLibrary(dir, time.Now, rand.Reader)
+	l, err := rehearsal.OpenLibrary(dir, time.Now, rand.Reader)
 	require.NoError(t, err)
-	job, _, err := profiles.ReadFile(exampleJob)
+	job, _, err := rehearsal.ReadFile(exampleJob)
 	require.NoError(t, err)
 	begun := func(entries ...profiles.Entry) string {
 		trial, err := l.NewTrial(*job)
@@ -122,7 +123,7 @@ func TestTraineeOptionActsEverywhere(t *testing.T) {
 	code, _, _ := in(t, dir, "1\n", "trial", exampleJob, "--plain")
 	require.Zero(t, code)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "options.toml"), []byte("format = 1\ntrainee = true\n"), 0o644))
-	l, err := profiles.OpenLibrary(dir, time.Now, rand.Reader)
+	l, err := rehearsal.OpenLibrary(dir, time.Now, rand.Reader)
 	require.NoError(t, err)
 	first := trialsIn(t, dir)[0]
 	before, err := l.Trial(first)

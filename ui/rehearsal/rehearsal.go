@@ -79,7 +79,7 @@ func (m *Trial) Append(entries ...profiles.Entry) error {
 
 // Job is a job of testdata changed by pairs of key and text, begun on that morning.
 func Job(file string, changes ...string) (profiles.Record, error) {
-	r, _, err := profiles.ReadFile(file)
+	r, _, err := ReadFile(file)
 	if err != nil {
 		return profiles.Record{}, err
 	}
@@ -121,7 +121,7 @@ func WriteProfile(t testing.TB, file, library string, n int, changes ...string) 
 		require.Contains(t, text, changes[i])
 		text = strings.ReplaceAll(text, changes[i], changes[i+1])
 	}
-	folder := filepath.Join(library, "profiles", "2026-05")
-	require.NoError(t, os.MkdirAll(folder, 0o777))
-	require.NoError(t, os.WriteFile(filepath.Join(folder, ProfileID(n)+".toml"), []byte(text), 0o666))
+	month := filepath.Join(library, "profiles", "2026-05")
+	require.NoError(t, os.MkdirAll(month, 0o777))
+	require.NoError(t, os.WriteFile(filepath.Join(month, ProfileID(n)+".toml"), []byte(text), 0o666))
 }

@@ -8,8 +8,6 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
-
-	"brinkmark/profiles"
 )
 
 // Walks does what nobody means to do, from one seed after another: so often as
@@ -25,7 +23,7 @@ func Walks(t *testing.T, few int, walk func(t *testing.T, seed int)) {
 // RequireSound requires that every record of a library can be read and is whole.
 func RequireSound(t *testing.T, dir string, now func() time.Time) {
 	t.Helper()
-	library, err := profiles.OpenLibrary(dir, now, nil)
+	library, err := OpenLibrary(dir, now, nil)
 	require.NoError(t, err)
 	health := library.Health(nil)
 	require.NoError(t, health.Problem)

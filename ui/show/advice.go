@@ -25,11 +25,18 @@ type Advice struct {
 	promise session.Promise // by the file alone
 }
 
+// Earlier is the trial before: the profile of an id, or a file.
+type Earlier struct {
+	ID   string
+	File *profiles.Source
+}
+
 // ReadAdvice reads a record and looks at it. earlier is the file or the id of the trial
-// it begins from; when it is empty the record's own key counts. The library is opened
+// it begins from; when there is none the record's own key counts. The library is opened
 // only if an id has to be looked up.
-func ReadAdvice(path, earlier string, open func() (*profiles.Library, error)) (Advice, error) {
-	record, warning, err := profiles.ReadFile(path)
+func ReadAdvice(from profiles.Source, earlier Earlier, open func() (*profiles.Library, error)) (Advice, error) {
+	path := from.Path
+	record, warning, err := from.Record()
 	if err != nil {
 		return Advice{}, err
 	}
@@ -61,7 +68,7 @@ func ReadAdvice(path, earlier string, open func() (*profiles.Library, error)) (A
 			a.outlook.Next = session.Refuse{Reason: why}
 		}
 	}
-	if profiles.Edited(path) {
+	if from.Edited() {
 		a.outlook.Next = session.Refuse{Reason: "This file was edited after it was sealed, so nobody can tell what was tried: put it back from a copy, or make a new trial."}
 	}
 	if warning != "" {
@@ -117,23 +124,23 @@ func planned(record *profiles.Record, open func() (*profiles.Library, error)) (*
 }
 
 // earlierOf is the trial a record begins from, nil when none is named.
-func earlierOf(record *profiles.Record, earlier string, open func() (*profiles.Library, error)) (*session.Trial, error) {
+func earlierOf(record *profiles.Record, earlier Earlier, open func() (*profiles.Library, error)) (*session.Trial, error) {
 	switch {
-	case earlier != "" && !profiles.ValidID(earlier):
-		file, _, err := profiles.ReadFile(earlier)
+	case earlier.File != nil:
+		file, _, err := earlier.File.Record()
 		if err != nil {
 			return nil, err
 		}
 		return record.EarlierTrial(file)
-	case earlier == "" && record.Earlier == "" && record.Of == "":
+	case earlier.ID == "" && record.Earlier == "" && record.Of == "":
 		return nil, nil
 	}
 	library, err := open()
 	switch {
 	case err != nil:
 		return nil, err
-	case earlier != "":
-		return library.Earlier(earlier, record)
+	case earlier.ID != "":
+		return library.Earlier(earlier.ID, record)
 	}
 	return library.Before(record)
 }

@@ -16,8 +16,8 @@ func PrintCardTemplate(out io.Writer) error {
 
 // ImportCards takes the cards of a spreadsheet into a library and prints what became of
 // each. Nothing is written when the error names bad lines.
-func ImportCards(library *profiles.Library, path string, out io.Writer) error {
-	imports, err := library.ImportCards(path)
+func ImportCards(library *profiles.Library, sheet profiles.Source, out io.Writer) error {
+	imports, err := library.ImportCards(sheet)
 	out = words.Printable(out)
 	count := map[profiles.Fate]int{}
 	for _, i := range imports {

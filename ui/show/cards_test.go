@@ -8,15 +8,16 @@ import (
 	"testing"
 	"time"
 
-	"github.com/stretchr/testify/require"
-
 	"brinkmark/profiles"
+	"brinkmark/ui/rehearsal"
+
+	"github.com/stretchr/testify/require"
 )
 
 // TestImportCards compares what the command prints with what a foreman should read.
 func TestImportCards(t *testing.T) {
 	dir := t.TempDir()
-	library, err := profiles.OpenLibrary(filepath.Join(dir, "library"), time.Now, rand.Reader)
+	library, err := rehearsal.OpenLibrary(filepath.Join(dir, "library"), time.Now, rand.Reader)
 	require.NoError(t, err)
 	for _, row := range []struct{ csv, want string }{
 		{"duct.size,duct.inner_diameter\n40/33,33 mm\nperson.name\nAB\n",
@@ -32,12 +33,13 @@ func TestImportCards(t *testing.T) {
 		path := filepath.Join(dir, "cards.csv")
 		require.NoError(t, os.WriteFile(path, []byte(row.csv), 0o644))
 		var out strings.Builder
-		require.NoError(t, ImportCards(library, path, &out))
+		require.NoError(t, ImportCards(library, profiles.Source{Path: path, Text: []byte(row.csv)}, &out))
 		require.Equal(t, row.want, strings.ReplaceAll(filepath.ToSlash(out.String()), filepath.ToSlash(dir), "DIR"))
 	}
 	var out strings.Builder
-	err = ImportCards(library, "../../testdata/cards/bad.csv", &out)
+	bad, err := rehearsal.Source("../../testdata/cards/bad.csv")
+	require.NoError(t, err)
+	err = ImportCards(library, bad, &out)
 	require.ErrorContains(t, err, "no card was written:\n")
 	require.Empty(t, out.String())
-	require.Error(t, ImportCards(library, filepath.Join(dir, "nowhere.csv"), &out))
 }

@@ -24,18 +24,18 @@ type Cover struct {
 
 // NoLibrary says that a library is not there.
 func NoLibrary(l *profiles.Library) string {
-	return fmt.Sprintf("there is no library at %s: nothing is read from it, and the first answer makes one", l.Dir())
+	return fmt.Sprintf("there is no library at %s: nothing is read from it, and the first answer makes one", l.Where())
 }
 
 // ReadCover reads a job's file and compares it with the profiles of a library.
-func ReadCover(l *profiles.Library, path string, now time.Time) (Cover, error) {
-	job, warning, err := profiles.ReadFile(path)
+func ReadCover(l *profiles.Library, from profiles.Source, now time.Time) (Cover, error) {
+	job, warning, err := from.Record()
 	if err != nil {
 		return Cover{}, err
 	}
 	v, err := l.Cover(*job, now)
 	if err != nil {
-		return Cover{}, fmt.Errorf("%s: %w", words.OneLine(path), err)
+		return Cover{}, fmt.Errorf("%s: %w", words.OneLine(from.Path), err)
 	}
 	c := Cover{Verdict: passedOver(v), warning: warning, now: now}
 	if l.Missing() {

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
+	"brinkmark/ui/rehearsal"
 )
 
 // On a retest no setting is printed, of no profile.
@@ -24,7 +25,9 @@ func TestRetestPrintsNoSetting(t *testing.T) {
 // Nor is one printed that its own pushes do not carry: it is said once that it does not hold.
 func TestSettingThatDoesNotHoldIsNotPrinted(t *testing.T) {
 	l := judging(t)
-	c, err := ReadCover(l, "../../testdata/covers/job.toml", l.Now())
+	job, err := rehearsal.Source("../../testdata/covers/job.toml")
+	require.NoError(t, err)
+	c, err := ReadCover(l, job, l.Now())
 	require.NoError(t, err)
 	page := strings.Join(c.Page(), "\n")
 	require.NotContains(t, page, "195 ft/min.")

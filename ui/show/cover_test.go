@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
+	"brinkmark/ui/rehearsal"
 )
 
 // coverOf is the verdict on the invented job with values replaced, and its text.
@@ -27,13 +28,12 @@ func coverOf(t *testing.T, now string, replace ...string) (Cover, string) {
 	require.NoError(t, os.WriteFile(filepath.Join(month, "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E.toml"), []byte(other), 0o666))
 	job, err := os.ReadFile(filepath.FromSlash("../../testdata/covers/job.toml"))
 	require.NoError(t, err)
-	path := filepath.Join(dir, "job.toml")
-	require.NoError(t, os.WriteFile(path, []byte(strings.NewReplacer(replace...).Replace(string(job))), 0o666))
-	library, err := profiles.OpenLibrary(dir, time.Now, nil)
+	from := profiles.Source{Path: filepath.Join(dir, "job.toml"), Text: []byte(strings.NewReplacer(replace...).Replace(string(job)))}
+	library, err := rehearsal.OpenLibrary(dir, time.Now, nil)
 	require.NoError(t, err)
 	at, err := time.Parse(time.RFC3339, now)
 	require.NoError(t, err)
-	c, err := ReadCover(library, path, at)
+	c, err := ReadCover(library, from, at)
 	require.NoError(t, err)
 	var out bytes.Buffer
 	c.Show(&out)
@@ -91,7 +91,7 @@ func TestCoverLinesWhileTyping(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "profiles", "2026-05"), 0o777))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "profiles", "2026-05", "bad.toml"), []byte("format = 9\n"), 0o666))
-	library, err := profiles.OpenLibrary(dir, time.Now, nil)
+	library, err := rehearsal.OpenLibrary(dir, time.Now, nil)
 	require.NoError(t, err)
 	c, err := library.Candidates()
 	require.NoError(t, err)

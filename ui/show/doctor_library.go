@@ -2,7 +2,6 @@ package show
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 
 	"brinkmark/profiles"
@@ -12,7 +11,7 @@ import (
 // libraryFindings are what a checkup finds in a library.
 func libraryFindings(s Surroundings, h profiles.Health) []Finding {
 	findings := []Finding{libraryFinding(s, h)}
-	if h.Dir != "" {
+	if h.Where != "" {
 		findings = append(findings, writingFinding(h), spaceFinding(h))
 	}
 	if h.There && h.Problem == nil {
@@ -25,7 +24,7 @@ func libraryFindings(s Surroundings, h profiles.Health) []Finding {
 }
 
 func libraryFinding(s Surroundings, h profiles.Health) Finding {
-	where := h.Dir + " (" + s.LibraryFrom + ")"
+	where := h.Where + " (" + s.LibraryFrom + ")"
 	switch {
 	case h.Problem != nil:
 		says, do, _ := strings.Cut(h.Problem.Error(), "\n")
@@ -90,7 +89,7 @@ func readingFinding(h profiles.Health) Finding {
 	var problems []string
 	for _, err := range h.Unreadable[:min(len(h.Unreadable), mostFindingFiles)] {
 		problem, _, _ := strings.Cut(err.Error(), "\n")
-		problems = append(problems, strings.TrimLeft(strings.TrimPrefix(problem, h.Dir), `/\`))
+		problems = append(problems, strings.TrimLeft(strings.TrimPrefix(problem, h.Where), `/\`))
 	}
 	says := fmt.Sprintf("cannot be read: %d. %s", len(h.Unreadable), strings.Join(problems, "; "))
 	return Finding{"records", Wrong, says, "put each back from a copy, mend what was written by hand, or move it out of the library; \"brinkmark doctor --json\" names all"}
@@ -133,7 +132,7 @@ func endsFinding(h profiles.Health) Finding {
 	}
 	var names []string
 	for _, t := range h.Torn[:min(len(h.Torn), mostFindingFiles)] {
-		names = append(names, fmt.Sprintf("%s, line %d", filepath.Base(t.Path), t.Line))
+		names = append(names, fmt.Sprintf("%s, line %d", fileOf(t.Path), t.Line))
 	}
 	return Finding{"ends", Look, fmt.Sprintf("not fully written: %d. %s", len(h.Torn), strings.Join(names, "; ")),
 		"go on with the record: its torn end is set aside in a file, and nothing that was acknowledged is lost"}
@@ -146,7 +145,10 @@ func lockFindings(h profiles.Health) []Finding {
 	var findings []Finding
 	for _, held := range h.Held[:min(len(h.Held), mostFindingFiles)] {
 		says, do, _ := strings.Cut(held.Error(), "\n")
-		findings = append(findings, Finding{"open", Look, filepath.Base(held.Path) + ": " + says, strings.TrimSpace(do)})
+		findings = append(findings, Finding{"open", Look, fileOf(held.Path) + ": " + says, strings.TrimSpace(do)})
 	}
 	return findings
 }
+
+// fileOf is the last part of where something is kept.
+func fileOf(where string) string { return where[strings.LastIndexAny(where, `/\`)+1:] }

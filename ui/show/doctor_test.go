@@ -11,6 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/journal"
+	"brinkmark/profiles/store"
 	q "brinkmark/session/quantity"
 	"brinkmark/ui/golden"
 )
@@ -23,7 +25,7 @@ func well(env ...string) (Surroundings, profiles.Health) {
 	}
 	s := Surroundings{Program: "brinkmark v1, linux/arm64", Terminal: true, Width: 80, Height: 24, Colours: "ANSI256", System: "linux",
 		Env: func(name string) string { return set[name] }, Now: time.Date(2026, 5, 14, 8, 0, 0, 0, time.UTC), LibraryFrom: "--library"}
-	h := profiles.Health{Dir: "/records", There: true, Writable: q.Known(true), Free: q.Known(uint64(12_340_000_000)),
+	h := profiles.Health{Where: "/records", State: store.State{There: true, Writable: q.Known(true), Free: q.Known(uint64(12_340_000_000))},
 		Counts: []profiles.Count{{Kind: "profiles", N: 12}, {Kind: "trials", N: 14}}, Newest: time.Date(2026, 5, 13, 8, 0, 0, 0, time.UTC)}
 	return s, h
 }
@@ -42,8 +44,8 @@ func TestCheckupGolden(t *testing.T) {
 	s.Width, s.Height, s.Now = 38, 20, s.Now.AddDate(-1, 0, 0)
 	h.Writable, h.Free, h.SetAside = q.Known(false), q.Known(uint64(4_000_000)), 2
 	h.Unreadable = []error{errors.New("/records/trials/a.toml:3: broken\x1b[2J\n  mend it")}
-	h.Torn = []profiles.TornEnd{{Path: "/records/trials/01.toml", Recovery: profiles.Recovery{SetAside: 7, Line: 40}}}
-	h.Held = []*profiles.LockedError{{Path: "/records/trials/02.toml", Holder: profiles.Holder{Process: 7, Host: "tablet", Since: s.Now}, At: s.Now}}
+	h.Torn = []profiles.TornEnd{{Path: "/records/trials/01.toml", Recovery: journal.Recovery{SetAside: 7, Line: 40}}}
+	h.Held = []*store.LockedError{{Path: "/records/trials/02.toml", Holder: store.Holder{Process: 7, Host: "tablet", Since: s.Now}, At: s.Now}}
 	sick := show(s, h)
 	golden.Same(t, "doctor_sick", sick)
 	require.NotContains(t, sick, "\x1b")
@@ -75,7 +77,7 @@ func TestFindings(t *testing.T) {
 		{"space", Wrong, "19.0 MB", func(_ *Surroundings, h *profiles.Health) { h.Free = q.Known(uint64(19e6)) }},
 		{"records", Wrong, "cannot be read: 1", func(_ *Surroundings, h *profiles.Health) { h.Unreadable = []error{errors.New("bad")} }},
 		{"ends", Look, "not fully written: 1", func(_ *Surroundings, h *profiles.Health) { h.Torn = make([]profiles.TornEnd, 1) }},
-		{"open", Look, "another window", func(_ *Surroundings, h *profiles.Health) { h.Held = []*profiles.LockedError{{}} }},
+		{"open", Look, "another window", func(_ *Surroundings, h *profiles.Health) { h.Held = []*store.LockedError{{}} }},
 	}
 	usual := CheckUp(well())
 	require.Zero(t, usual.Code())

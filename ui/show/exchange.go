@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"brinkmark/profiles"
+	"brinkmark/profiles/store"
 	"brinkmark/ui/words"
 )
 
@@ -37,10 +38,10 @@ func RecordProgress(out io.Writer) func(done, total int) {
 
 // Exchange exchanges the records of a library with a folder, and prints what came in,
 // what went out and what differs. Its error is that of a disk; what was printed is done.
-func Exchange(l *profiles.Library, dir string, progress func(done, total int), out io.Writer) error {
-	x, err := l.Exchange(dir, progress)
-	out, dir = words.Printable(out), words.OneLine(dir)
-	tellExchange(x, l.Dir(), dir, out)
+func Exchange(l *profiles.Library, other store.Store, progress func(done, total int), out io.Writer) error {
+	x, err := l.Exchange(other, progress)
+	out, dir := words.Printable(out), words.OneLine(other.Where(""))
+	tellExchange(x, l.Where(), dir, out)
 	if err == nil && x.Unwritable != nil {
 		err = fmt.Errorf("%d not written to %s: %w", len(x.NotOut), dir, x.Unwritable)
 	}

@@ -38,8 +38,8 @@ func NewExpectation(r profiles.Record, t session.Trial) (Expectation, error) {
 }
 
 // ReadExpectation reads a job's file and works out what mechanics expects of it.
-func ReadExpectation(path string) (Expectation, error) {
-	record, warning, err := profiles.ReadFile(path)
+func ReadExpectation(from profiles.Source) (Expectation, error) {
+	record, warning, err := from.Record()
 	if err != nil {
 		return Expectation{}, err
 	}
@@ -49,7 +49,7 @@ func ReadExpectation(path string) (Expectation, error) {
 	}
 	x, err := NewExpectation(*record, trial)
 	if err != nil {
-		return Expectation{}, fmt.Errorf("%s: %w\n  mend it in the file", words.OneLine(path), err)
+		return Expectation{}, fmt.Errorf("%s: %w\n  mend it in the file", words.OneLine(from.Path), err)
 	}
 	if warning != "" {
 		x.Warnings = append(x.Warnings, warning)

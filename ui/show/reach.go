@@ -31,14 +31,14 @@ type Reach struct {
 // ReadReach reads a reach file and works out how far the cable comes. The range takes a
 // second or so; progress, which may be nil, is told how much of it is done. The same file
 // gives the same figures every time.
-func ReadReach(library *profiles.Library, path string, progress func(done, of int)) (Reach, error) {
-	run, err := library.ReadReach(path)
+func ReadReach(library *profiles.Library, from profiles.Source, progress func(done, of int)) (Reach, error) {
+	run, err := library.ReadReach(from)
 	if err != nil {
 		return Reach{}, err
 	}
 	x, err := WorkOut(run, progress)
 	if err != nil {
-		return Reach{}, fmt.Errorf("%s: %w\n  mend it in the file", words.OneLine(path), err)
+		return Reach{}, fmt.Errorf("%s: %w\n  mend it in the file", words.OneLine(from.Path), err)
 	}
 	return x, nil
 }

@@ -13,6 +13,7 @@ import (
 
 	"brinkmark/profiles"
 	"brinkmark/ui/draw"
+	"brinkmark/ui/rehearsal"
 
 	q "brinkmark/session/quantity"
 	"brinkmark/session/reach"
@@ -27,11 +28,10 @@ func reachOf(t *testing.T, oldNew ...string) (Reach, error) {
 	for i := 0; i+1 < len(oldNew); i += 2 {
 		require.Contains(t, string(text), oldNew[i])
 	}
-	path := filepath.Join(t.TempDir(), "run.toml")
-	require.NoError(t, os.WriteFile(path, []byte(strings.NewReplacer(oldNew...).Replace(string(text))), 0o666))
-	library, err := profiles.OpenLibrary(filepath.Join(t.TempDir(), "library"), time.Now, nil)
+	from := profiles.Source{Path: filepath.Join(t.TempDir(), "run.toml"), Text: []byte(strings.NewReplacer(oldNew...).Replace(string(text)))}
+	library, err := rehearsal.OpenLibrary(filepath.Join(t.TempDir(), "library"), time.Now, nil)
 	require.NoError(t, err)
-	return ReadReach(library, path, nil)
+	return ReadReach(library, from, nil)
 }
 
 func reachShown(t *testing.T, oldNew ...string) (Reach, string) {

@@ -19,7 +19,7 @@ func judging(t *testing.T) *profiles.Library {
 	dir := t.TempDir()
 	rehearsal.WriteProfile(t, "../../testdata/covers/profile.toml", dir, 1)
 	rehearsal.WriteProfile(t, "../../testdata/covers/profile.toml", dir, 2, "\nspeed = \"95 ft/min\"", "\nspeed = \"195 ft/min\"")
-	l, err := profiles.OpenLibrary(dir, func() time.Time { return time.Date(2026, 5, 14, 14, 0, 0, 0, time.UTC) }, rand.Reader)
+	l, err := rehearsal.OpenLibrary(dir, func() time.Time { return time.Date(2026, 5, 14, 14, 0, 0, 0, time.UTC) }, rand.Reader)
 	require.NoError(t, err)
 	return l
 }
@@ -53,7 +53,7 @@ func TestDayOfADecision(t *testing.T) {
 		require.ErrorAs(t, err, &WrongUse{}, c.action)
 		require.ErrorContains(t, err, c.says)
 	}
-	_, err := os.Stat(filepath.Join(l.Dir(), "reviews"))
+	_, err := os.Stat(filepath.Join(l.Where(), "reviews"))
 	require.ErrorIs(t, err, os.ErrNotExist, "nothing is written")
 	require.NoError(t, Judge(l, Judgement{Action: profiles.Expire, ID: rehearsal.ProfileID(1), By: "QS", On: "2026-05-14"}, &bytes.Buffer{}))
 }

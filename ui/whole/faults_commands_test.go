@@ -19,9 +19,9 @@ import (
 	"testing"
 	"time"
 
-	"github.com/stretchr/testify/require"
+	"brinkmark/ui/rehearsal"
 
-	"brinkmark/profiles/lessons"
+	"github.com/stretchr/testify/require"
 )
 
 // order is a command that writes in one go.
@@ -51,7 +51,7 @@ var orders = []order{
 		require.Len(t, globbed(t, filepath.Join(library, "people", "*.toml")), 3)
 	}},
 	{"practice", []string{"practice", "--lesson", "1", "--seed", "7", "--plain"}, "answers", func(t *testing.T, library, _ string) {
-		results, problems := lessons.History(filepath.Join(library, "practice", "history.toml"))
+		results, problems := rehearsal.Practised(library)
 		require.Empty(t, problems)
 		require.NotEmpty(t, results)
 	}},

@@ -1,4 +1,4 @@
-package profiles
+package journal
 
 import (
 	"bytes"
@@ -31,9 +31,9 @@ func TestCastagnoli(t *testing.T) {
 
 // The chain worked out bit by bit from the polynomial of RFC 3720, 12.1: derived here.
 func TestSealChain(t *testing.T) {
-	s, err := sealHead(testHead)
+	s, err := SealHead(testHead)
 	require.NoError(t, err)
-	s, err = s.add(testEntry(1))
+	s, err = s.Add(testEntry(1))
 	require.NoError(t, err)
 	first := bitwise("0 00000000\n" + header + testHead)
 	second := bitwise(fmt.Sprintf("1 %08x\n%s", first, testEntry(1)))
@@ -66,23 +66,23 @@ func FuzzReadJournal(f *testing.F) {
 	f.Add([]byte(strings.Replace(after[3], "seq = 2", "seq = 3", 1)))
 	f.Add([]byte(testHead))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		is, err := isJournal("j", data)
+		is, err := IsJournal("j", data)
 		if !is || err != nil {
 			return
 		}
-		s, torn, err := unseal("j", data)
+		s, torn, err := Unseal("j", data)
 		if err != nil {
 			return
 		}
 		require.Equal(t, data, append(bytes.Clone(s.text), torn...), "no byte is lost")
-		require.Equal(t, s.seals, strings.Count("\n"+string(s.text), "\n"+sealMark))
-		again, torn, err := unseal("j", s.text)
+		require.Equal(t, s.seals, strings.Count("\n"+string(s.text), "\n"+SealMark))
+		again, torn, err := Unseal("j", s.text)
 		require.NoError(t, err)
 		require.Empty(t, torn)
 		require.Equal(t, s, again)
-		next, err := s.add(testEntry(1))
+		next, err := s.Add(testEntry(1))
 		require.NoError(t, err)
-		grown, torn, err := unseal("j", next.text)
+		grown, torn, err := Unseal("j", next.text)
 		require.NoError(t, err)
 		require.Empty(t, torn)
 		require.Equal(t, next, grown)

@@ -1,57 +1,20 @@
-package profiles
+package folder
 
 import (
 	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
+	"unicode"
+
+	"brinkmark/profiles/store"
 
 	"github.com/stretchr/testify/require"
 )
-
-func TestJournalOpenTwice(t *testing.T) {
-	path, _ := writtenJournal(t)
-	j, _, err := OpenJournal(path)
-	require.NoError(t, err)
-	for range 2 {
-		_, _, err = OpenJournal(path)
-		var locked *LockedError
-		require.ErrorAs(t, err, &locked)
-		require.Equal(t, os.Getpid(), locked.Holder.Process)
-	}
-	_, err = CreateJournal(path, testHead)
-	require.ErrorAs(t, err, new(*LockedError))
-	require.NoError(t, j.Append(testEntry(4)), "who has it goes on")
-	require.NoError(t, j.Close())
-	second, _, err := OpenJournal(path)
-	require.NoError(t, err)
-	require.NoError(t, j.Close(), "closing again does not take the lock from the next")
-	_, _, err = OpenJournal(path)
-	require.ErrorAs(t, err, new(*LockedError))
-	require.NoError(t, second.Close())
-}
-
-func TestJournalOpenInAnotherProcess(t *testing.T) {
-	path, _ := writtenJournal(t)
-	child, lines := startChild(t, path)
-	_, _, err := OpenJournal(path)
-	var locked *LockedError
-	require.ErrorAs(t, err, &locked)
-	require.Equal(t, child.Process.Pid, locked.Holder.Process)
-	require.NoError(t, child.Process.Kill())
-	for lines.Scan() {
-	}
-	require.Error(t, child.Wait())
-	require.FileExists(t, path+".holder", "a killed process leaves its name")
-	j, _, err := OpenJournal(path)
-	require.NoError(t, err)
-	require.NoError(t, j.Close())
-	require.NoFileExists(t, path+".holder")
-	require.NoFileExists(t, path+".lock")
-}
 
 func TestLockedError(t *testing.T) {
 	at := time.Date(2026, 5, 14, 9, 0, 0, 0, time.UTC)
@@ -59,9 +22,9 @@ func TestLockedError(t *testing.T) {
 		"this record is open in another window (process 123 on TABLET-2, since 07:42)\n  close it there, or wait":            at.Add(-78 * time.Minute),
 		"this record is open in another window (process 123 on TABLET-2, since 2026-05-13 09:00)\n  close it there, or wait": at.AddDate(0, 0, -1),
 	} {
-		require.EqualError(t, &LockedError{"j", Holder{123, "TABLET-2", since}, at}, want)
+		require.EqualError(t, &store.LockedError{Path: "j", Holder: store.Holder{Process: 123, Host: "TABLET-2", Since: since}, At: at}, want)
 	}
-	require.EqualError(t, &LockedError{Path: "j", At: at}, "this record is open in another window\n  close it there, or wait")
+	require.EqualError(t, &store.LockedError{Path: "j", At: at}, "this record is open in another window\n  close it there, or wait")
 }
 
 func TestHolder(t *testing.T) {
@@ -91,10 +54,10 @@ func TestLibraryLock(t *testing.T) {
 	require.NoError(t, err)
 	_, err = takeLock(l.flock.Path(), time.Millisecond)
 	require.ErrorIs(t, err, errHeld)
-	require.NoError(t, l.Unlock())
+	require.NoError(t, l.Release())
 	l, err = lockLibrary(dir)
 	require.NoError(t, err)
-	require.NoError(t, l.Unlock())
+	require.NoError(t, l.Release())
 	_, err = lockLibrary(filepath.Join(dir, "none"))
 	require.ErrorIs(t, err, os.ErrNotExist)
 }
@@ -106,7 +69,7 @@ func TestLockIsTriedOnceAtLeast(t *testing.T) {
 	require.NoError(t, err)
 	_, err = takeLock(path, 0)
 	require.ErrorIs(t, err, errHeld)
-	require.NoError(t, l.Unlock())
+	require.NoError(t, l.Release())
 }
 
 // A lock on a file that its holder took away is worth nothing: the next has another.
@@ -117,7 +80,7 @@ func TestLockOfAFileTakenAway(t *testing.T) {
 	require.True(t, l.isNamed())
 	if runtime.GOOS == "windows" { // which takes no open file away
 		require.Error(t, os.Remove(path))
-		require.NoError(t, l.Unlock())
+		require.NoError(t, l.Release())
 		return
 	}
 	require.NoError(t, os.Remove(path))
@@ -140,7 +103,7 @@ func TestLockIsForOne(t *testing.T) {
 			}
 			together := inside.Add(1)
 			inside.Add(-1)
-			if err := l.Unlock(); err != nil || together > 1 {
+			if err := l.Release(); err != nil || together > 1 {
 				return fmt.Errorf("%d inside together: %w", together, err)
 			}
 		}
@@ -152,4 +115,19 @@ func TestLockIsForOne(t *testing.T) {
 	for range takers {
 		require.NoError(t, <-problems)
 	}
+}
+
+// FuzzHolder: whatever stands beside a lock, what is said of its holder is one line and its
+// hint.
+func FuzzHolder(f *testing.F) {
+	for _, text := range []string{"process 1\nhost here\nsince 2026-03-04T12:00:00Z\n", "process -1\nhost \x1b[2J\nsince x\n", "process 99999999999999999999\n", "", "process 1\nhost a\u202eb\nsince 9999-12-31T23:59:59Z\n"} {
+		f.Add(text)
+	}
+	path := filepath.Join(f.TempDir(), "x.holder")
+	f.Fuzz(func(t *testing.T, text string) {
+		require.NoError(t, os.WriteFile(path, []byte(text), 0o666))
+		said := (&store.LockedError{Path: path, Holder: readHolder(path)}).Error()
+		require.Equal(t, 1, strings.Count(said, "\n"))
+		require.False(t, strings.ContainsFunc(said, func(r rune) bool { return r != '\n' && unicode.IsControl(r) }), "%q", said)
+	})
 }

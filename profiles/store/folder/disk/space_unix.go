@@ -1,6 +1,6 @@
 //go:build linux || darwin
 
-package profiles
+package disk
 
 import (
 	"golang.org/x/sys/unix"
@@ -8,10 +8,10 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-// freeSpace is how many bytes this user may still write to a folder's disk.
+// FreeSpace is how many bytes this user may still write to a folder's disk.
 // Source: POSIX.1-2017, <sys/statvfs.h>: available blocks are those of users without
 // special rights.
-func freeSpace(dir string) q.Maybe[uint64] {
+func FreeSpace(dir string) q.Maybe[uint64] {
 	var s unix.Statfs_t
 	if unix.Statfs(dir, &s) != nil || s.Blocks == 0 { // what is no disk has no blocks
 		return q.Maybe[uint64]{}
@@ -19,8 +19,8 @@ func freeSpace(dir string) q.Maybe[uint64] {
 	return q.Known(s.Bavail * uint64(s.Bsize))
 }
 
-// mayWrite asks whether this user may make files in a folder, without making one.
+// MayWrite asks whether this user may make files in a folder, without making one.
 // Source: POSIX.1-2017, access(): a file system that is read-only says so too.
-func mayWrite(dir string) q.Maybe[bool] {
+func MayWrite(dir string) q.Maybe[bool] {
 	return q.Known(unix.Access(dir, unix.W_OK|unix.X_OK) == nil)
 }

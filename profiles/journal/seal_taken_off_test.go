@@ -1,9 +1,11 @@
-package profiles
+package journal
 
 import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"brinkmark/profiles/store/folder/disk"
 
 	"github.com/stretchr/testify/require"
 )
@@ -20,9 +22,9 @@ func TestFirstLineTakenOutCountsAsEdited(t *testing.T) {
 		putFile(t, path, text)
 		_, found, err := readText(path)
 		require.NoError(t, err)
-		require.True(t, found.edited)
-		require.Contains(t, found.says, "it has seals, and its first line is not")
-		_, _, err = OpenJournal(path)
+		require.True(t, found.Edited)
+		require.Contains(t, found.Says, "it has seals, and its first line is not")
+		_, _, err = open(disk.OS{}, path)
 		require.ErrorContains(t, err, "it cannot be mended by hand")
 	}
 	// A comment that only looks a little like a seal is a comment.
@@ -41,7 +43,7 @@ func TestNoMessageTellsHowToTakeSealsOff(t *testing.T) {
 	} {
 		path := filepath.Join(t.TempDir(), "j.toml")
 		putFile(t, path, text)
-		_, _, err := OpenJournal(path)
+		_, _, err := open(disk.OS{}, path)
 		require.ErrorContains(t, err, "another tablet")
 		require.ErrorContains(t, err, "make a new trial")
 		require.NotContains(t, err.Error(), "take out")

@@ -1,14 +1,15 @@
-package profiles
+// Package journal keeps a record that only grows, entry by entry, each sealed: what was
+// acknowledged can always be read again, and what a hand has changed shows.
+package journal
 
 import (
-	"brinkmark/profiles/problem"
 	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
-	"path/filepath"
-	"time"
+
+	"brinkmark/profiles/problem"
+	"brinkmark/profiles/store"
 )
 
 // The bytes of a journal:
@@ -24,7 +25,7 @@ import (
 //
 // A seal is a TOML comment, so the whole file is TOML. Its number is the entry's;
 // its eight figures are the CRC-32C of that number, the CRC of the seal before and
-// the bytes since that seal: see [sealed.seal]. No other line may begin with
+// the bytes since that seal: see [Sealed.seal]. No other line may begin with
 // "# sealed", and no text runs over several lines, so no note can forge one. Every
 // line ends in a line feed.
 //
@@ -68,154 +69,152 @@ func (r Recovery) String() string {
 }
 
 // Journal is an open record that grows entry by entry. No two can be open for one
-// file. It is not safe for use by several goroutines at once.
+// name. It is not safe for use by several goroutines at once.
 type Journal struct {
-	disk   disk
-	path   string
-	lock   *fileLock
-	sealed sealed
+	store  store.Store
+	name   string
+	hold   store.Hold
+	sealed Sealed
 
-	// What a failed write may have left in the file, until settle has dealt with it.
+	// What a failed write may have left, until settle has dealt with it.
 	extra []byte // a part of it after the last seal
 	other []byte // all of it in place of the sealed text
 }
 
-// CreateJournal begins a journal with a head. The file must not exist: if it does
-// the error is [fs.ErrExist]. If another program has it open it is a [LockedError].
-func CreateJournal(path, head string) (*Journal, error) {
-	return createJournal(osDisk{}, path, head)
-}
-
-func createJournal(d disk, path, head string) (*Journal, error) {
-	s, err := sealHead(head)
+// Create begins a journal with a head. There must be none of the name: if there is
+// the error is [fs.ErrExist]. If another program has it open it is a [store.LockedError].
+func Create(s store.Store, name, head string) (*Journal, error) {
+	sealed, err := SealHead(head)
 	if err != nil {
 		return nil, err
 	}
-	lock, err := lockJournal(path, time.Now())
+	hold, err := s.Hold(name)
 	if err != nil {
 		return nil, err
 	}
-	if err := create(d, path, s.text); err != nil {
-		return nil, errors.Join(plainDiskError(err), lock.Unlock())
+	if err := s.Write(name, store.Version{}, sealed.text); err != nil {
+		return nil, errors.Join(store.Plain(err), hold.Release())
 	}
-	return &Journal{disk: d, path: path, lock: lock, sealed: s}, nil
+	return &Journal{store: s, name: name, hold: hold, sealed: sealed}, nil
 }
 
-// OpenJournal opens a journal to go on with it. A torn end is set aside in a file
-// of its own and told. If another program has it open the error is a [LockedError].
-func OpenJournal(path string) (*Journal, Recovery, error) {
-	return openJournal(osDisk{}, path)
-}
-
-func openJournal(d disk, path string) (*Journal, Recovery, error) {
-	if err := regular(d, path); err != nil {
-		return nil, Recovery{}, plainDiskError(err)
+// Open opens a journal to go on with it. A torn end is set aside under a name
+// of its own and told. If another program has it open the error is a [store.LockedError].
+func Open(s store.Store, name string) (*Journal, Recovery, error) {
+	if _, _, err := s.Read(name); err != nil { // nothing is held that is not there
+		return nil, Recovery{}, store.Plain(err)
 	}
-	lock, err := lockJournal(path, time.Now())
+	hold, err := s.Hold(name)
 	if err != nil {
 		return nil, Recovery{}, err
 	}
-	j := &Journal{disk: d, path: path, lock: lock}
+	j := &Journal{store: s, name: name, hold: hold}
 	recovery, err := j.recover()
 	if err != nil {
-		return nil, Recovery{}, errors.Join(plainDiskError(err), lock.Unlock())
+		return nil, Recovery{}, errors.Join(store.Plain(err), hold.Release())
 	}
 	return j, recovery, nil
 }
 
 // recover reads the journal, and sets a torn end aside.
 func (j *Journal) recover() (Recovery, error) {
-	data, err := readFile(j.disk, j.path)
+	data, version, err := j.store.Read(j.name)
 	if err != nil {
 		return Recovery{}, err
 	}
-	switch is, err := isJournal(j.path, data); {
+	where := j.Where()
+	switch is, err := IsJournal(where, data); {
 	case err != nil:
 		return Recovery{}, err
 	case !is:
-		return Recovery{}, writtenByHand(j.path)
+		return Recovery{}, ByHand(where)
 	}
-	s, torn, err := unseal(j.path, data)
+	s, torn, err := Unseal(where, data)
 	if err != nil {
 		return Recovery{}, err
 	}
 	j.sealed = s
 	if len(torn) == 0 {
-		// The last program may have been killed between writing and syncing, or naming and syncing.
-		if err := onFile(j.disk, j.path, os.O_WRONLY, func(file) error { return nil }); err != nil {
-			return Recovery{}, err
-		}
-		return Recovery{}, j.disk.SyncDir(filepath.Dir(j.path))
+		return Recovery{}, j.store.Confirm(j.name)
 	}
 	recovery := recoveryOf(s, torn)
-	if recovery.KeptIn, err = setAside(j.disk, j.path, torn); err != nil {
+	if recovery.KeptIn, err = setAside(j.store, j.name, torn); err != nil {
 		return Recovery{}, err
 	}
-	return recovery, j.cutOff()
+	return recovery, j.cutOff(version)
 }
 
-func writtenByHand(path string) error {
-	return &problem.FileError{Path: path, Problem: "written by hand: it can be read but not gone on with", Hint: "begin anew: a trial with this file as its job, a run with its profile"}
+// ByHand is the error for a record that has no seals, where one is to be gone on with.
+func ByHand(where string) error {
+	return &problem.FileError{Path: where, Problem: "written by hand: it can be read but not gone on with", Hint: "begin anew: a trial with this file as its job, a run with its profile"}
 }
 
-// setAside keeps the torn bytes of a journal in a file beside it.
-func setAside(d disk, path string, torn []byte) (kept string, err error) {
+// setAside keeps the torn bytes of a journal under a name beside it.
+func setAside(s store.Store, name string, torn []byte) (keptIn string, err error) {
 	const most = 1000
 	for n := range most {
-		kept = fmt.Sprintf("%s.torn-%d", path, n+1)
-		if err = create(d, kept, torn); !errors.Is(err, fs.ErrExist) {
-			return kept, err
+		kept := fmt.Sprintf("%s.torn-%d", name, n+1)
+		if err = s.Write(kept, store.Version{}, torn); !errors.Is(err, fs.ErrExist) {
+			return s.Where(kept), err
 		}
 		// The last recovery may have been broken off before the bytes were cut off.
-		if old, err := readFile(d, kept); err == nil && bytes.Equal(old, torn) {
-			return kept, d.SyncDir(filepath.Dir(kept))
+		if old, _, err := s.Read(kept); err == nil && bytes.Equal(old, torn) {
+			return s.Where(kept), s.Confirm(kept)
 		}
 	}
 	return "", err
 }
 
-// readText reads a record's text without locking it or writing anything: of a
-// journal up to the last good seal, of a file written by hand as it stands. Seals
-// are comments in it, and its lines are those of the file. A journal that was
-// changed after it was sealed reads as if by hand, and the flaw says so.
-func readText(path string) (text string, found flaw, err error) {
-	data, err := readThrough(path)
-	if err != nil {
-		return "", flaw{}, plainDiskError(err)
-	}
-	is, err := isJournal(path, data)
+// TextOf is what a record's bytes say: of a journal up to the last good seal, of a record written
+// by hand as it stands. Seals are comments in it, and its lines are those of the bytes. A journal
+// that was changed after it was sealed reads as if by hand, and the flaw says so.
+func TextOf(where string, data []byte) (text string, found Flaw, err error) {
+	is, err := IsJournal(where, data)
 	if err == nil && !is {
-		return string(data), flaw{}, nil
+		return string(data), Flaw{}, nil
 	}
-	var s sealed
+	var s Sealed
 	var torn []byte
 	if err == nil {
-		s, torn, err = unseal(path, data)
+		s, torn, err = Unseal(where, data)
 	}
 	var damaged *problem.FileError
 	if errors.As(err, &damaged) {
-		return string(data), flaw{fmt.Sprintf("line %d: %s", damaged.Line, damaged.Problem), true}, nil
+		return string(data), Flaw{fmt.Sprintf("line %d: %s", damaged.Line, damaged.Problem), true}, nil
 	}
-	return string(s.text), flaw{says: recoveryOf(s, torn).String()}, err
+	return string(s.text), Flaw{Says: recoveryOf(s, torn).String()}, err
 }
 
-// flaw is what is the matter with a journal that could be read all the same. It is zero
+// Flaw is what is the matter with a journal that could be read all the same. It is zero
 // when nothing is.
-type flaw struct {
-	says   string
-	edited bool // changed after it was sealed; else its end is torn
+type Flaw struct {
+	Says   string
+	Edited bool // changed after it was sealed; else its end is torn
+}
+
+// TornEnd tells of a journal's torn end left where it is.
+func TornEnd(where string, data []byte) Recovery {
+	if is, err := IsJournal(where, data); err != nil || !is {
+		return Recovery{}
+	}
+	s, torn, err := Unseal(where, data)
+	if err != nil {
+		return Recovery{}
+	}
+	return recoveryOf(s, torn)
 }
 
 // recoveryOf tells of a torn end left where it is.
-func recoveryOf(s sealed, torn []byte) Recovery {
+func recoveryOf(s Sealed, torn []byte) Recovery {
 	if len(torn) == 0 {
 		return Recovery{}
 	}
 	return Recovery{SetAside: len(torn), Line: s.lines() + 1}
 }
 
-// Path returns the journal's file.
-func (j *Journal) Path() string { return j.path }
+// Name is what the journal is kept under, and Where is where that is.
+func (j *Journal) Name() string  { return j.name }
+func (j *Journal) Where() string { return j.store.Where(j.name) }
 
 // Text returns all that is acknowledged, as it stands in the file with its seals.
 func (j *Journal) Text() string { return string(j.sealed.text) }
@@ -224,7 +223,7 @@ func (j *Journal) Text() string { return string(j.sealed.text) }
 func (j *Journal) Entries() int { return j.sealed.entries() }
 
 // Close lets another program open the journal. A second call does nothing.
-func (j *Journal) Close() error { return j.lock.Unlock() }
+func (j *Journal) Close() error { return j.hold.Release() }
 
 // ReplaceHead replaces the head. It is an error once there is an entry: what
 // changes then is an entry of its own. After an error the old head stands.
@@ -232,40 +231,38 @@ func (j *Journal) ReplaceHead(head string) error {
 	if n := j.Entries(); n > 0 {
 		return fmt.Errorf("the job cannot be written anew: %d entries rest on it\n  record a change instead", n)
 	}
-	next, err := sealHead(head)
+	next, err := SealHead(head)
 	if err != nil {
 		return err
 	}
-	if err := j.settle(); err != nil {
-		return plainDiskError(err)
+	version, err := j.settle()
+	if err != nil {
+		return store.Plain(err)
 	}
 	j.other = next.text
-	if err := replace(j.disk, j.path, next.text); err != nil {
-		_ = j.settle() // else before the next write
-		return plainDiskError(err)
+	if err := j.store.Write(j.name, version, next.text); err != nil {
+		_, _ = j.settle() // else before the next write
+		return store.Plain(err)
 	}
 	j.other, j.sealed = nil, next
 	return nil
 }
 
-// Append adds an entry. It is safe on disk when Append returns without an error;
+// Append adds an entry. It is safe when Append returns without an error;
 // after an error it is not in the journal, nothing before it is lost, and Append
 // may be called again.
 func (j *Journal) Append(block string) error {
-	next, err := j.sealed.add(block)
+	next, err := j.sealed.Add(block)
 	if err != nil {
 		return err
 	}
-	if err := j.settle(); err != nil {
+	version, err := j.settle()
+	if err != nil {
 		return notAppended(err)
 	}
 	j.extra = next.text[len(j.sealed.text):]
-	err = onFile(j.disk, j.path, os.O_WRONLY|os.O_APPEND, func(f file) error {
-		_, err := f.Write(j.extra)
-		return err
-	})
-	if err != nil {
-		_ = j.settle() // else before the next write
+	if err := j.store.Extend(j.name, version, j.extra); err != nil {
+		_, _ = j.settle() // else before the next write
 		return notAppended(err)
 	}
 	j.extra, j.sealed = nil, next
@@ -279,9 +276,9 @@ func notAppended(err error) error {
 	}
 	what, hint := "not on disk", "answer again; if that fails too, copy the library to another disk"
 	switch {
-	case isFull(err):
+	case errors.Is(err, store.ErrFull):
 		what, hint = "the disk is full", "free some space and answer again"
-	case isProtected(err):
+	case errors.Is(err, store.ErrProtected):
 		hint = "it is write-protected: take the protection off and answer again"
 	case errors.Is(err, fs.ErrPermission):
 		hint = "check the rights of the folder, then answer again"
@@ -291,41 +288,37 @@ func notAppended(err error) error {
 	return fmt.Errorf("%s: nothing was lost up to the last answer: %w\n  %s", what, err, hint)
 }
 
-// settle makes sure that the file holds the sealed text and nothing else. What our
-// own failed write left is undone. After a failed sync nobody knows what the disk
-// has, so what is undone is synced as well. Anything else in the file is not ours,
-// and an error.
-func (j *Journal) settle() error {
-	if !j.lock.held() {
-		return fs.ErrClosed
+// settle makes sure that the sealed text is kept and nothing else, and returns its version. What
+// our own failed write left is undone. After a failed write nobody knows what is safe, so what is
+// undone is made safe as well. Anything else there is not ours, and an error.
+func (j *Journal) settle() (store.Version, error) {
+	if !j.hold.Held() {
+		return store.Version{}, fs.ErrClosed
 	}
-	data, err := readFile(j.disk, j.path)
+	data, version, err := j.store.Read(j.name)
 	if err != nil {
-		return err
+		return version, err
 	}
 	rest, goesOn := bytes.CutPrefix(data, j.sealed.text)
 	switch {
 	case j.other != nil && (bytes.Equal(data, j.other) || goesOn && len(rest) == 0):
-		if err := replace(j.disk, j.path, j.sealed.text); err != nil {
-			return err
-		}
-		j.other = nil
-		return nil
+		err = j.store.Write(j.name, version, j.sealed.text)
 	case !goesOn || !bytes.HasPrefix(j.extra, rest):
-		return &problem.FileError{Path: j.path, Problem: "another program has changed the file", Hint: "close the record and open it again"}
+		return version, &problem.FileError{Path: j.Where(), Problem: "another program has changed the file", Hint: "close the record and open it again"}
 	case j.extra != nil:
-		return j.cutOff()
+		err = j.cutOff(version)
+	default:
+		return version, nil
 	}
-	return nil
+	if err != nil {
+		return version, err
+	}
+	j.other, j.extra = nil, nil
+	_, version, err = j.store.Read(j.name)
+	return version, err
 }
 
 // cutOff takes off what follows the last seal.
-func (j *Journal) cutOff() error {
-	err := onFile(j.disk, j.path, os.O_WRONLY, func(f file) error {
-		return f.Truncate(int64(len(j.sealed.text)))
-	})
-	if err == nil {
-		j.extra = nil
-	}
-	return err
+func (j *Journal) cutOff(version store.Version) error {
+	return j.store.Cut(j.name, version, len(j.sealed.text))
 }

@@ -1,4 +1,4 @@
-package profiles
+package journal
 
 import (
 	"errors"
@@ -9,21 +9,25 @@ import (
 	"strings"
 	"testing"
 
+	"brinkmark/profiles/store/folder"
+	"brinkmark/profiles/store/folder/disk"
+	"brinkmark/profiles/store/storetest"
+
 	"github.com/stretchr/testify/require"
 )
 
 // journalScript works on a journal as a trial does, answering once more what was refused.
 // It returns the texts the file may hold now: what was acknowledged last, and what
 // was refused since.
-func journalScript(d disk, path string) (may []string, done bool) {
-	j, err := createJournal(d, path, testHead)
+func journalScript(d disk.Disk, path string) (may []string, done bool) {
+	j, err := create(d, path, testHead)
 	if err != nil {
-		s, _ := sealHead(testHead)
+		s, _ := SealHead(testHead)
 		return []string{"", string(s.text)}, false
 	}
 	defer func() { _ = j.Close() }()
 	may, done = []string{j.Text()}, true
-	step := func(next sealed, do func() error) {
+	step := func(next Sealed, do func() error) {
 		for range 2 {
 			before := j.Text()
 			if err = do(); err == nil {
@@ -36,10 +40,10 @@ func journalScript(d disk, path string) (may []string, done bool) {
 		}
 		may, done = append(may, string(next.text)), false
 	}
-	next, _ := sealHead("format = 1\n")
+	next, _ := SealHead("format = 1\n")
 	step(next, func() error { return j.ReplaceHead("format = 1\n") })
 	for n := 1; n <= 3; n++ {
-		next, _ = j.sealed.add(testEntry(n))
+		next, _ = j.sealed.Add(testEntry(n))
 		step(next, func() error { return j.Append(testEntry(n)) })
 	}
 	return may, done
@@ -47,7 +51,7 @@ func journalScript(d disk, path string) (may []string, done bool) {
 
 func requireOneOf(t *testing.T, may []string, path, when string) {
 	t.Helper()
-	j, _, err := OpenJournal(path)
+	j, _, err := open(disk.OS{}, path)
 	if errors.Is(err, fs.ErrNotExist) && may[0] == "" {
 		return
 	}
@@ -59,15 +63,15 @@ func requireOneOf(t *testing.T, may []string, path, when string) {
 // Each call of the disk fails in turn, in each way, once or for good. All that was
 // acknowledged is there, and nothing half; a disk that recovers lets the work go on.
 func TestJournalFailsAtEveryCall(t *testing.T) {
-	for name, fault := range allFaults {
+	for name, fault := range storetest.AllFaults {
 		for _, stays := range []bool{false, true} {
 			reached := true
 			for at := 1; reached; at++ {
 				when := fmt.Sprintf("%s at call %d, stays %v", name, at, stays)
-				d := &faultyDisk{disk: osDisk{}, fault: fault, at: at, stays: stays}
+				d := &storetest.FaultyDisk{Disk: disk.OS{}, Fault: fault, At: at, Stays: stays}
 				path := filepath.Join(t.TempDir(), "j.toml")
 				may, done := journalScript(d, path)
-				reached = d.calls >= at
+				reached = d.Calls >= at
 				requireOneOf(t, may, path, when)
 				require.True(t, stays || done || may[0] == "", "%s: the next try must do", when)
 				require.Less(t, at, 1000)
@@ -81,12 +85,12 @@ func TestJournalFailsAtEveryCall(t *testing.T) {
 func TestJournalPowerCutAtEveryCall(t *testing.T) {
 	reached := true
 	for at := 1; reached; at++ {
-		memory := newMemoryDisk()
-		d := &faultyDisk{disk: memory, fault: refuses, at: at, stays: true}
+		memory := storetest.NewMemoryDisk()
+		d := &storetest.FaultyDisk{Disk: memory, Fault: storetest.Refuses, At: at, Stays: true}
 		path := filepath.Join(t.TempDir(), "j.toml")
 		may, _ := journalScript(d, path)
-		reached = d.calls >= at
-		memory.powerCuts(t, func(dir, state string) {
+		reached = d.Calls >= at
+		memory.PowerCuts(t, func(dir, state string) {
 			requireOneOf(t, may, filepath.Join(dir, "j.toml"), fmt.Sprintf("power cut after call %d, %s", at, state))
 		})
 	}
@@ -94,35 +98,35 @@ func TestJournalPowerCutAtEveryCall(t *testing.T) {
 
 // forgetfulFolder fails to sync its names so many times.
 type forgetfulFolder struct {
-	*memoryDisk
+	*storetest.MemoryDisk
 	times int
 }
 
 func (d *forgetfulFolder) SyncDir(dir string) error {
 	if d.times--; d.times >= 0 {
-		return errFault
+		return storetest.ErrFault
 	}
-	return d.memoryDisk.SyncDir(dir)
+	return d.MemoryDisk.SyncDir(dir)
 }
 
 // A head whose new name is not safe yet, nor the old one put back, must not carry
 // an acknowledged entry.
 func TestJournalHeadInDoubt(t *testing.T) {
 	for times := range 5 {
-		d := &forgetfulFolder{newMemoryDisk(), 0}
+		d := &forgetfulFolder{storetest.NewMemoryDisk(), 0}
 		path := filepath.Join(t.TempDir(), "j.toml")
-		j, err := createJournal(d, path, testHead)
+		j, err := create(d, path, testHead)
 		require.NoError(t, err)
 		d.times = times
 		headErr := j.ReplaceHead("format = 1\n")
 		require.Equal(t, times > 0, headErr != nil)
-		for err = errFault; err != nil; {
+		for err = storetest.ErrFault; err != nil; {
 			err = j.Append(testEntry(1))
 		}
 		kept := j.Text()
 		require.NoError(t, j.Close())
 		require.Equal(t, headErr != nil, strings.Contains(kept, "Northmoor"), "a refused head is not there")
-		d.powerCuts(t, func(dir, state string) {
+		d.PowerCuts(t, func(dir, state string) {
 			requireOneOf(t, []string{kept}, filepath.Join(dir, "j.toml"), fmt.Sprintf("%d failures, %s", times, state))
 		})
 	}
@@ -131,15 +135,15 @@ func TestJournalHeadInDoubt(t *testing.T) {
 // What a killed program wrote and did not sync is safe before it is shown.
 func TestJournalOpenSyncs(t *testing.T) {
 	_, after := writtenJournal(t)
-	d := newMemoryDisk()
+	d := storetest.NewMemoryDisk()
 	path := filepath.Join(t.TempDir(), "j.toml")
-	d.names[path] = &memoryFile{data: []byte(after[3]), synced: []byte(after[2])}
+	d.Names[path] = &storetest.MemoryFile{Data: []byte(after[3]), Synced: []byte(after[2])}
 	require.NoError(t, d.SyncDir(""))
-	j, _, err := openJournal(d, path)
+	j, _, err := open(d, path)
 	require.NoError(t, err)
 	require.Equal(t, after[3], j.Text())
 	require.NoError(t, j.Close())
-	d.powerCuts(t, func(dir, state string) {
+	d.PowerCuts(t, func(dir, state string) {
 		requireOneOf(t, after[3:], filepath.Join(dir, "j.toml"), state)
 	})
 }
@@ -147,15 +151,15 @@ func TestJournalOpenSyncs(t *testing.T) {
 // What a killed program named and did not sync is safe before anything is built on it.
 func TestJournalOpenSyncsTheName(t *testing.T) {
 	_, after := writtenJournal(t)
-	d := newMemoryDisk()
+	d := storetest.NewMemoryDisk()
 	path := filepath.Join(t.TempDir(), "j.toml")
-	d.names[path] = &memoryFile{data: []byte(after[3]), synced: []byte(after[3])}
-	j, _, err := openJournal(d, path)
+	d.Names[path] = &storetest.MemoryFile{Data: []byte(after[3]), Synced: []byte(after[3])}
+	j, _, err := open(d, path)
 	require.NoError(t, err)
 	require.NoError(t, j.Append(testEntry(4)))
 	kept := j.Text()
 	require.NoError(t, j.Close())
-	d.powerCuts(t, func(dir, state string) {
+	d.PowerCuts(t, func(dir, state string) {
 		requireOneOf(t, []string{kept}, filepath.Join(dir, "j.toml"), state)
 	})
 }
@@ -163,18 +167,18 @@ func TestJournalOpenSyncsTheName(t *testing.T) {
 // Setting aside fails at each call: the torn bytes are always in one place or both.
 func TestJournalRecoveryFailsAtEveryCall(t *testing.T) {
 	const torn = "[[attempt]]\nseq = "
-	for name, fault := range allFaults {
+	for name, fault := range storetest.AllFaults {
 		reached := true
 		for at := 1; reached; at++ {
 			when := fmt.Sprintf("%s at call %d", name, at)
 			path, after := writtenJournal(t)
 			putFile(t, path, after[3]+torn)
-			d := &faultyDisk{disk: osDisk{}, fault: fault, at: at}
-			j, _, err := openJournal(d, path)
+			d := &storetest.FaultyDisk{Disk: disk.OS{}, Fault: fault, At: at}
+			j, _, err := open(d, path)
 			if err == nil {
 				require.NoError(t, j.Close())
 			}
-			reached = d.calls >= at
+			reached = d.Calls >= at
 			inPlace := fileText(t, path) == after[3]+torn
 			kept, _ := os.ReadFile(path + ".torn-1")
 			require.True(t, inPlace || string(kept) == torn, when)
@@ -185,15 +189,39 @@ func TestJournalRecoveryFailsAtEveryCall(t *testing.T) {
 	}
 }
 
+// fullOnce is a disk that takes half of what is added to a file, once.
+type fullOnce struct {
+	disk.OS
+	full bool
+}
+
+func (d *fullOnce) OpenFile(name string, flag int, perm fs.FileMode) (disk.File, error) {
+	f, err := d.OS.OpenFile(name, flag, perm)
+	if err == nil && d.full && flag&os.O_APPEND != 0 {
+		d.full = false
+		return halfFile{f}, nil
+	}
+	return f, err
+}
+
+type halfFile struct{ disk.File }
+
+func (f halfFile) Write(b []byte) (int, error) {
+	n, _ := f.File.Write(b[:len(b)/2])
+	return n, storetest.ErrFault
+}
+
 func TestJournalDiskFull(t *testing.T) {
 	path, after := writtenJournal(t)
-	j, _, err := OpenJournal(path)
+	j, _, err := open(disk.OS{}, path)
 	require.NoError(t, err)
-	j.disk = &faultyDisk{disk: osDisk{}, fault: halves, at: 4}
+	d := &fullOnce{full: true}
+	j.store = folder.On(d, filepath.Dir(path))
 	err = j.Append(testEntry(4))
-	require.ErrorIs(t, err, errorDiskFull)
+	require.ErrorIs(t, err, disk.ErrDiskFull)
 	require.ErrorContains(t, err, "the disk is full: nothing was lost up to the last answer: ")
 	require.ErrorContains(t, err, "\n  free some space and answer again")
+	require.False(t, d.full, "an entry was written by half")
 	require.Equal(t, after[3], fileText(t, path), "half an entry is cut off at once")
 	require.NoError(t, j.Append(testEntry(4)))
 	require.NoError(t, j.Close())

@@ -1,4 +1,4 @@
-package profiles
+package journal
 
 import (
 	"bufio"
@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"brinkmark/profiles/store/folder/disk"
 
 	"github.com/stretchr/testify/require"
 )
@@ -21,7 +23,7 @@ func TestChild(t *testing.T) {
 	if path == "" {
 		t.Skip("runs as a child process of other tests")
 	}
-	j, _, err := OpenJournal(path)
+	j, _, err := open(disk.OS{}, path)
 	require.NoError(t, err)
 	fmt.Println("open")
 	for {
@@ -49,7 +51,7 @@ func startChild(t *testing.T, path string) (*exec.Cmd, *bufio.Scanner) {
 // A process that appends is killed again and again, after one more entry each time.
 func TestJournalKilled(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "j.toml")
-	j, err := CreateJournal(path, testHead)
+	j, err := create(disk.OS{}, path, testHead)
 	require.NoError(t, err)
 	require.NoError(t, j.Close())
 	for round := 1; round <= 36; round++ {
@@ -62,7 +64,7 @@ func TestJournalKilled(t *testing.T) {
 			}
 		}
 		require.Error(t, child.Wait())
-		j, _, err := OpenJournal(path)
+		j, _, err := open(disk.OS{}, path)
 		require.NoError(t, err, "round %d: the lock is free and the file is whole", round)
 		require.Contains(t, j.Text(), "seq = "+last+"\n", "round %d", round)
 		require.Equal(t, j.Entries(), strings.Count(j.Text(), "[[answer]]"))

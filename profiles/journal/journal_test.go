@@ -1,4 +1,4 @@
-package profiles
+package journal
 
 import (
 	"fmt"
@@ -9,6 +9,9 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+
+	"brinkmark/profiles/store"
+	"brinkmark/profiles/store/folder/disk"
 
 	"github.com/stretchr/testify/require"
 )
@@ -25,7 +28,7 @@ func testEntry(n int) string {
 func writtenJournal(t testing.TB) (path string, after []string) {
 	t.Helper()
 	path = filepath.Join(t.TempDir(), "j.toml")
-	j, err := CreateJournal(path, testHead)
+	j, err := create(disk.OS{}, path, testHead)
 	require.NoError(t, err)
 	after = append(after, j.Text())
 	for n := 1; n <= 3; n++ {
@@ -36,18 +39,6 @@ func writtenJournal(t testing.TB) (path string, after []string) {
 	require.NoError(t, j.Close())
 	require.Equal(t, after[3], fileText(t, path))
 	return path, after
-}
-
-func fileText(t testing.TB, path string) string {
-	t.Helper()
-	data, err := os.ReadFile(path)
-	require.NoError(t, err)
-	return string(data)
-}
-
-func putFile(t testing.TB, path, text string) {
-	t.Helper()
-	require.NoError(t, os.WriteFile(path, []byte(text), filePerm))
 }
 
 // longestOf returns the longest of the texts that text begins with.
@@ -74,10 +65,10 @@ func TestJournalTornAtEveryByte(t *testing.T) {
 			text, found, err := readText(path)
 			require.NoError(t, err, "cut at %d", cut)
 			require.Equal(t, want, text, "cut at %d", cut)
-			require.Equal(t, torn == "", found.says == "", "cut at %d", cut)
+			require.Equal(t, torn == "", found.Says == "", "cut at %d", cut)
 			require.Equal(t, want+torn, fileText(t, path), "reading writes nothing")
 
-			j, recovery, err := OpenJournal(path)
+			j, recovery, err := open(disk.OS{}, path)
 			require.NoError(t, err, "cut at %d", cut)
 			require.Equal(t, want, j.Text(), "cut at %d", cut)
 			require.Equal(t, len(torn), recovery.SetAside)
@@ -106,7 +97,7 @@ func TestJournalCutInTheHead(t *testing.T) {
 	for cut := range len(after[0]) {
 		path := filepath.Join(t.TempDir(), "j.toml")
 		putFile(t, path, after[0][:cut])
-		_, _, err := OpenJournal(path)
+		_, _, err := open(disk.OS{}, path)
 		require.Error(t, err, "cut at %d", cut)
 		require.Equal(t, after[0][:cut], fileText(t, path))
 	}
@@ -122,14 +113,14 @@ func TestJournalEveryBitFlipped(t *testing.T) {
 			data[i] ^= 1 << bit
 			putFile(t, path, string(data))
 			_, found, err := readText(path)
-			require.True(t, err != nil || found.says != "", "byte %d, bit %d is not seen", i, bit)
+			require.True(t, err != nil || found.Says != "", "byte %d, bit %d is not seen", i, bit)
 
-			is, err := isJournal(path, data)
+			is, err := IsJournal(path, data)
 			if err != nil {
 				continue
 			}
 			require.True(t, is, "byte %d, bit %d: taken for written by hand", i, bit)
-			s, torn, err := unseal(path, data)
+			s, torn, err := Unseal(path, data)
 			if err != nil {
 				continue
 			}
@@ -164,7 +155,7 @@ func TestJournalDamage(t *testing.T) {
 		t.Run(row.name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "j.toml")
 			putFile(t, path, row.text)
-			_, _, err := OpenJournal(path)
+			_, _, err := open(disk.OS{}, path)
 			require.ErrorContains(t, err, path)
 			require.ErrorContains(t, err, row.want)
 			require.Equal(t, row.text, fileText(t, path), "it stays as it is")
@@ -182,7 +173,7 @@ func TestReadTextOfDamage(t *testing.T) {
 	text, found, err := readText(path)
 	require.NoError(t, err)
 	require.Equal(t, edited, text)
-	require.Equal(t, "line 1: the head is not as it was written: lines 1 to 5 do not fit their seal", found.says)
+	require.Equal(t, "line 1: the head is not as it was written: lines 1 to 5 do not fit their seal", found.Says)
 
 	putFile(t, path, testHead)
 	text, found, err = readText(path)
@@ -197,7 +188,7 @@ func TestJournalSetsAsideOnce(t *testing.T) {
 	putFile(t, path, after[2]+"[[att")
 	putFile(t, path+".torn-1", "an older one")
 	putFile(t, path+".torn-2", "[[att")
-	j, recovery, err := OpenJournal(path)
+	j, recovery, err := open(disk.OS{}, path)
 	require.NoError(t, err)
 	require.NoError(t, j.Close())
 	require.Equal(t, path+".torn-2", recovery.KeptIn)
@@ -208,7 +199,7 @@ func TestJournalSetsAsideOnce(t *testing.T) {
 
 func TestJournalRefusesText(t *testing.T) {
 	path, after := writtenJournal(t)
-	j, _, err := OpenJournal(path)
+	j, _, err := open(disk.OS{}, path)
 	require.NoError(t, err)
 	for bad, want := range map[string]string{
 		"":                                  "entry 4: nothing to write",
@@ -222,7 +213,7 @@ func TestJournalRefusesText(t *testing.T) {
 		"value = \"a\x00b\"\n":                     "line 1: a control character (0x00)",
 		"value = \"a\r# sealed 4 00000000\"\n":     "a control character (0x0d)",
 		"value = \"\xff\"\n":                       "not text in UTF-8",
-		"x" + strings.Repeat("y", maxRecord):       "are too many for a record",
+		"x" + strings.Repeat("y", store.MaxText):   "are too many for a record",
 	} {
 		require.ErrorContains(t, j.Append(bad), want)
 	}
@@ -232,18 +223,18 @@ func TestJournalRefusesText(t *testing.T) {
 	}
 	kept := j.Text()
 	require.NoError(t, j.Close())
-	j, _, err = OpenJournal(path)
+	j, _, err = open(disk.OS{}, path)
 	require.NoError(t, err)
 	require.Equal(t, kept, j.Text())
 	require.NoError(t, j.Close())
-	_, err = CreateJournal(path+"x", "# sealed 0 00000000\n")
+	_, err = create(disk.OS{}, path+"x", "# sealed 0 00000000\n")
 	require.ErrorContains(t, err, "head: line 1")
 	require.NoFileExists(t, path+"x")
 }
 
 func TestJournalHead(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "j.toml")
-	j, err := CreateJournal(path, testHead)
+	j, err := create(disk.OS{}, path, testHead)
 	require.NoError(t, err)
 	require.NoError(t, j.ReplaceHead("format = 1"))
 	require.Equal(t, fileText(t, path), j.Text())
@@ -252,16 +243,16 @@ func TestJournalHead(t *testing.T) {
 	before := j.Text()
 	require.ErrorContains(t, j.ReplaceHead(testHead), "the job cannot be written anew: 1 entries rest on it")
 	require.Equal(t, before, fileText(t, path))
-	require.Equal(t, path, j.Path())
+	require.Equal(t, path, j.Where())
 	require.NoError(t, j.Close())
 	require.ErrorIs(t, j.Append(testEntry(2)), fs.ErrClosed)
 	require.NoError(t, j.Close(), "a second time")
 	require.Equal(t, before, fileText(t, path))
 
-	_, err = CreateJournal(path, testHead)
+	_, err = create(disk.OS{}, path, testHead)
 	require.ErrorIs(t, err, fs.ErrExist)
 	require.Equal(t, before, fileText(t, path))
-	_, _, err = OpenJournal(path + "x")
+	_, _, err = open(disk.OS{}, path+"x")
 	require.ErrorIs(t, err, fs.ErrNotExist)
 	names, err := os.ReadDir(filepath.Dir(path))
 	require.NoError(t, err)
@@ -279,7 +270,7 @@ func TestJournalChangedMeanwhile(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			path, after := writtenJournal(t)
-			j, _, err := OpenJournal(path)
+			j, _, err := open(disk.OS{}, path)
 			require.NoError(t, err)
 			require.NoError(t, change(path, after[3]))
 			changed := fileText(t, path)
@@ -302,10 +293,9 @@ func TestJournalRefusesWhatIsNoPlainFile(t *testing.T) {
 	require.NoError(t, exec.Command("mkfifo", pipe).Run())
 	require.NoError(t, os.Mkdir(place, folderPerm))
 	for _, bad := range []string{link, pipe, place} {
-		_, _, err := OpenJournal(bad)
+		_, _, err := open(disk.OS{}, bad)
 		require.ErrorContains(t, err, "not a plain file")
-		require.ErrorContains(t, replaceFile(osDisk{}, bad, nil), "not a plain file")
-		_, err = CreateJournal(bad, testHead)
+		_, err = create(disk.OS{}, bad, testHead)
 		require.ErrorIs(t, err, fs.ErrExist)
 	}
 	for _, bad := range []string{pipe, place} {
@@ -318,8 +308,8 @@ func TestJournalRefusesWhatIsNoPlainFile(t *testing.T) {
 
 	big := filepath.Join(dir, "big.toml")
 	putFile(t, big, header)
-	require.NoError(t, os.Truncate(big, maxRecord+1))
-	_, _, err = OpenJournal(big)
+	require.NoError(t, os.Truncate(big, store.MaxText+1))
+	_, _, err = open(disk.OS{}, big)
 	require.ErrorContains(t, err, "is no record")
 	_, _, err = readText(big)
 	require.ErrorContains(t, err, "is no record")

@@ -1,4 +1,4 @@
-package profiles
+package disk
 
 import (
 	"errors"
@@ -9,16 +9,12 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// syncDir does nothing: Windows opens no folder for syncing and orders its names
-// itself.
-func syncDir(string) error { return nil }
-
 func syncNames(f *os.File) error { return f.Close() }
 
-// letGo lets go of a lock and takes its file away if nobody else has opened it meanwhile:
+// LetGo lets go of a lock and takes its file away if nobody else has opened it meanwhile:
 // Windows takes no open file away, and opens none for itself alone that another has open.
 // Source: Microsoft, CreateFileW, on dwShareMode and FILE_FLAG_DELETE_ON_CLOSE.
-func letGo(l *flock.Flock) error {
+func LetGo(l *flock.Flock) error {
 	err := l.Unlock()
 	name, bad := windows.UTF16PtrFromString(l.Path())
 	if err != nil || bad != nil {
@@ -38,20 +34,22 @@ const (
 	errorSharingViolation = syscall.Errno(32)
 	errorLockViolation    = syscall.Errno(33)
 	errorHandleDiskFull   = syscall.Errno(39)
-	errorDiskFull         = syscall.Errno(112)
+	ErrDiskFull           = syscall.Errno(112)
 )
 
-// isBusy reports whether another program has a file open and lets nobody else.
-func isBusy(err error) bool {
+// IsBusy reports whether another program has a file open and lets nobody else.
+func IsBusy(err error) bool {
 	return errors.Is(err, errorSharingViolation) || errors.Is(err, errorLockViolation)
 }
 
 // isBusyName reports whether another program may have a file open whose name was to go:
 // then Windows also says that access is denied.
-func isBusyName(err error) bool { return isBusy(err) || errors.Is(err, errorAccessDenied) }
+func isBusyName(err error) bool { return IsBusy(err) || errors.Is(err, errorAccessDenied) }
 
-func isProtected(err error) bool { return errors.Is(err, errorWriteProtect) }
+func IsProtected(err error) bool { return errors.Is(err, errorWriteProtect) }
 
-func isFull(err error) bool {
-	return errors.Is(err, errorDiskFull) || errors.Is(err, errorHandleDiskFull)
+func IsNoFolder(err error) bool { return errors.Is(err, syscall.ENOTDIR) }
+
+func IsFull(err error) bool {
+	return errors.Is(err, ErrDiskFull) || errors.Is(err, errorHandleDiskFull)
 }

@@ -1,4 +1,4 @@
-package profiles
+package disk
 
 import (
 	"golang.org/x/sys/windows"
@@ -6,9 +6,9 @@ import (
 	q "brinkmark/session/quantity"
 )
 
-// freeSpace is how many bytes this user may still write to a folder's disk.
+// FreeSpace is how many bytes this user may still write to a folder's disk.
 // Source: Microsoft, GetDiskFreeSpaceExW.
-func freeSpace(dir string) q.Maybe[uint64] {
+func FreeSpace(dir string) q.Maybe[uint64] {
 	name, err := windows.UTF16PtrFromString(dir)
 	if err != nil {
 		return q.Maybe[uint64]{}
@@ -20,5 +20,5 @@ func freeSpace(dir string) q.Maybe[uint64] {
 	return q.Known(free)
 }
 
-// mayWrite is not known: Windows tells it only to who writes.
-func mayWrite(string) q.Maybe[bool] { return q.Maybe[bool]{} }
+// MayWrite is not known: Windows tells it only to who writes.
+func MayWrite(string) q.Maybe[bool] { return q.Maybe[bool]{} }
