@@ -92,7 +92,7 @@ func (x *Index) review(now time.Time) Review {
 
 func (p *Listed) fill(in store.Store, r *row) {
 	*p = Listed{
-		ID: r.id, File: r.file, store: in, Make: r.make, Type: r.cable, Size: r.duct, Temperature: r.temperature, Reel: r.reel,
+		ID: r.id, File: problem.PrintableOnly(r.file), store: in, Make: r.make, Type: r.cable, Size: r.duct, Temperature: r.temperature, Reel: r.reel,
 		Grip: r.grip, Speed: r.speed, Kind: r.kind, Rig: r.rig, Operator: r.operator, Watcher: r.watcher,
 		Job: r.number, Site: r.site, Made: when(cmp.Or(r.accepted, r.started)), Exceptions: unpackExceptions(r.exceptions), row: r,
 	}
