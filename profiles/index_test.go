@@ -264,3 +264,19 @@ func requireSameRow(t *testing.T, line string) {
 		require.Equal(t, fmt.Sprintf("%+v", r), fmt.Sprintf("%+v", again)) // NaN is NaN
 	}
 }
+
+// A month's folder with a name that is no text hides nothing.
+func TestFolderWithoutAName(t *testing.T) {
+	l := reviewLibrary(t)
+	good := goodSample(t)
+	odd := filepath.Join(l.Where(), "profiles", "20\xff6-05")
+	if err := os.MkdirAll(odd, folderPerm); err != nil {
+		t.Skip("no such names here: ", err)
+	}
+	putFile(t, filepath.Join(odd, good.as(1).id+".toml"), good.as(1).text)
+	putFile(t, filepath.Join(odd, "\xff.toml"), "nonsense")
+	v := reviewOf(t, l)
+	require.Len(t, v.Profiles, 2)
+	_, err := v.Find(good.as(1).id)
+	require.NoError(t, err)
+}

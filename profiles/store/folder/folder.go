@@ -29,16 +29,16 @@ type Folder struct {
 // whole is the path of a name.
 func (f *Folder) whole(name string) string { return filepath.Join(f.dir, filepath.FromSlash(name)) }
 
-// path is a name's path on the disk.
+// path is a name's path on the disk. A folder may hold names that this program would not give, and
+// that are not even text: what they hold can be read, and told.
 func (f *Folder) path(name string) (string, error) {
-	local, err := filepath.Localize(name)
-	switch {
-	case err != nil:
+	if _, err := filepath.Localize(strings.ToValidUTF8(name, "_")); err != nil {
 		return "", badName(f.whole(name))
-	case f.rooted != nil:
-		return local, nil
 	}
-	return filepath.Join(f.dir, local), nil
+	if f.rooted != nil {
+		return filepath.FromSlash(name), nil
+	}
+	return f.whole(name), nil
 }
 
 // onText does something with the file of a text's name.
@@ -125,7 +125,7 @@ func (f *Folder) Look(name string) (e store.Entry, err error) {
 
 // Read reads a plain file.
 func (f *Folder) Read(name string) (text []byte, v store.Version, err error) {
-	err = f.onText(name, func(path string) (err error) { text, v, err = readFile(f.disk, path); return err })
+	err = f.on(name, func(path string) (err error) { text, v, err = readFile(f.disk, path); return err })
 	return text, v, err
 }
 
@@ -135,7 +135,7 @@ func (f *Folder) ReadThrough(name string) (text []byte, err error) {
 		text, _, err = f.Read(name)
 		return text, err
 	}
-	err = f.onText(name, func(path string) (err error) { text, err = readThrough(path); return err })
+	err = f.on(name, func(path string) (err error) { text, err = readThrough(path); return err })
 	return text, err
 }
 
