@@ -263,6 +263,7 @@ func stride(at int) int {
 // each way: every record on both sides is whole, nothing that was there has changed, and
 // the next exchange makes both sides what they would have been.
 func TestExchangeFailsAtEveryCall(t *testing.T) {
+	long(t)
 	prepare := func() (*Library, string) {
 		l, stick := twoSides(t)
 		good := goodSample(t)

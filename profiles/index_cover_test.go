@@ -64,6 +64,7 @@ func TestCoverByIndex(t *testing.T) {
 // TestCoverByIndexAtRandom: of a library with chains of short checks, some of which
 // failed and some of another cable, few files are read and the verdict is the same.
 func TestCoverByIndexAtRandom(t *testing.T) {
+	long(t)
 	l := reviewLibrary(t)
 	rng := mathrand.New(mathrand.NewPCG(5, 5))
 	list := samples(t, l, 150)

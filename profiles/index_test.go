@@ -60,6 +60,7 @@ func requireTrue(t *testing.T, l *Library, when string) {
 // TestIndexAgainstTheFiles changes a library a thousand times, and the index file too:
 // opened again it always says what the files say.
 func TestIndexAgainstTheFiles(t *testing.T) {
+	long(t)
 	l := reviewLibrary(t)
 	rng := mathrand.New(mathrand.NewPCG(7, 11))
 	list := samples(t, l, 30)
@@ -193,6 +194,7 @@ func TestIndexChild(t *testing.T) {
 // Two processes save profiles and the index at once: no profile is lost, and the index
 // is whole.
 func TestTwoProcessesSave(t *testing.T) {
+	long(t)
 	l := reviewLibrary(t)
 	var children []*exec.Cmd
 	for _, from := range []string{"0", "1000"} {

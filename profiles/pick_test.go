@@ -55,6 +55,7 @@ func TestPicksOfABadLibrary(t *testing.T) {
 // Who presses the tab key waits no longer than 50 ms. The best of several is taken, since
 // other programs use this machine too.
 func TestPicksAreQuick(t *testing.T) {
+	long(t)
 	l := cardLibrary(t, t.TempDir()) // with a clock that goes
 	samples(t, l, 1000)
 	for _, indexed := range []bool{false, true} {

@@ -155,6 +155,7 @@ func TestWritingBounds(t *testing.T) {
 
 // A journal takes no entry that would keep it from being read again: its seals count too.
 func TestJournalStaysReadable(t *testing.T) {
+	long(t)
 	path := filepath.Join(t.TempDir(), "01M8938VPMQK1QTD27230G35TC.toml")
 	j, err := journal.Create(folder.On(disk.OS{}, filepath.Dir(path)), filepath.Base(path), boundsJob)
 	require.NoError(t, err)

@@ -13,6 +13,7 @@ import (
 // TestRereadSaysTheSame decides at random, by two supervisors, and edits a file: a profile
 // read again is each time what a review of the whole library says of it.
 func TestRereadSaysTheSame(t *testing.T) {
+	long(t)
 	now := reviewNow
 	l := reviewLibrary(t)
 	l.now = func() time.Time { return now }

@@ -48,6 +48,7 @@ func runSteps(t testing.TB) []RunEntry {
 // is there when the run is opened again, and nothing half; a refused entry may be written
 // again.
 func TestRunFailsAtEveryCall(t *testing.T) {
+	long(t)
 	steps := append(runSteps(t)[:4:4], Undo{Drops: 4})
 	for name, fault := range storetest.AllFaults {
 		for _, stays := range []bool{false, true} {
@@ -146,6 +147,7 @@ func TestRunTornAtEveryByte(t *testing.T) {
 
 // After each call in turn the power fails, with what was not synced kept in every way.
 func TestRunPowerCut(t *testing.T) {
+	long(t)
 	reached := true
 	steps := append(runSteps(t)[:4:4], Undo{Drops: 4})
 	for at := 1; reached; at++ {

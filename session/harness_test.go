@@ -359,6 +359,7 @@ func TestReferenceRules(t *testing.T) {
 // TestHarness plays every rule on the same cables of every scenario and prints how
 // they compare (-v). It holds our rule to what is certain at any number of trials.
 func TestHarness(t *testing.T) {
+	long(t)
 	n, seed := trials(t, 200)
 	for _, s := range scenarios() {
 		t.Run(s.name, func(t *testing.T) {

@@ -77,6 +77,7 @@ func TestFirstPushByMechanics(t *testing.T) {
 // too high: the pushes must win. With no doubt of the mechanics they do not: the risk
 // was 7.5 % at a claim of 0.2 %.
 func TestWrongMechanicsIsOverruled(t *testing.T) {
+	long(t)
 	if racing {
 		t.Skip("a statistic of one goroutine: slow and nothing to race")
 	}
@@ -139,6 +140,7 @@ func (h truth) risk(s Setting) float64 {
 // TestMachineDataSavesPushes plays the same cables with and without data sheet and
 // rig card: with them fewer pushes are made at no more risk.
 func TestMachineDataSavesPushes(t *testing.T) {
+	long(t)
 	if racing {
 		t.Skip("a statistic of one goroutine: slow and nothing to race")
 	}

@@ -129,6 +129,7 @@ func candidateAfter(t Trial, s Setting, o Outcome) float64 {
 // A fold at or above the candidate must not raise it, nor a stall there lower it.
 // Two steps of the grid are allowed: a fold also says how much the cable repeats.
 func TestCandidateFollowsOutcomes(t *testing.T) {
+	long(t)
 	for seed := range uint64(240) {
 		r := rand.New(rand.NewPCG(seed, 4))
 		trial := randomHistory(r, seed%2 == 0)

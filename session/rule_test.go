@@ -75,6 +75,7 @@ func (h truth) push(s Setting, r *rand.Rand) Outcome {
 // TestAdviceProperties plays whole trials, some with outcomes drawn from a truth
 // and some at random, and holds every push to what must always be true.
 func TestAdviceProperties(t *testing.T) {
+	long(t)
 	trials := uint64(150)
 	if racing {
 		trials = 30

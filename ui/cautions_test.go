@@ -12,6 +12,7 @@ import (
 
 	"brinkmark/session"
 	"brinkmark/session/run"
+	"brinkmark/ui/rehearsal"
 )
 
 // saidPage is one page as it was shown: its title, and all that could be read on it.
@@ -71,6 +72,7 @@ var cautionMoments = []struct {
 // Every caution of the table is read before the act it is about, in both ways of showing a
 // trial and a run, on the smallest screen too.
 func TestEveryCautionComesBeforeItsAct(t *testing.T) {
+	rehearsal.Long(t)
 	trials := []aWalk{trialInPlain(t)}
 	runs := []aWalk{runInPlain(t)}
 	for _, size := range [][2]int{{80, 24}, {60, 20}} {
@@ -223,6 +225,7 @@ func runInPlain(t *testing.T) aWalk {
 
 // The page before the stub comes off, at every size.
 func TestCarryOverCautionsScreen(t *testing.T) {
+	rehearsal.Long(t)
 	for _, size := range sizes {
 		d := newDriver(t, t.TempDir())
 		d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})

@@ -26,6 +26,7 @@ var clockJumps = map[string]func(time.Time) time.Time{
 // trial is found again, ends, and its profile is saved; a killer is asked again, since nobody
 // can tell how long ago it was looked at.
 func TestClockThatIsWrong(t *testing.T) {
+	rehearsal.Long(t)
 	for name, jump := range clockJumps {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()

@@ -4,6 +4,8 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/ui/rehearsal"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -21,6 +23,7 @@ func (d *driver) holds(key string, times int) {
 // One key from a page of a run with the cable in the duct, or of its end, closes no run: not
 // even the one that leaves out what was not measured, page after page.
 func TestOneKeyClosesNoRun(t *testing.T) {
+	rehearsal.Long(t)
 	toEnd := []string{"run-running: Arrived", "run-end: Seen", "run-end-mark: =6270 ft", "cautions: Read aloud", "run-vented: all done", "block: All 2"}
 	for _, row := range []struct {
 		answers []string
@@ -45,6 +48,7 @@ func TestOneKeyClosesNoRun(t *testing.T) {
 
 // Nor does one key write a decision about a record.
 func TestOneKeyDecidesNoReview(t *testing.T) {
+	rehearsal.Long(t)
 	for _, key := range []string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "enter", "esc", "b", "n", " "} {
 		d := reviewed(t)
 		d.choose("Review the records")

@@ -186,6 +186,7 @@ func everySize() bool { return os.Getenv("BRINKMARK_WALKS") != "" }
 // written, no setting accepted or refused, no trial closed, but by the key of the page one is
 // on.
 func TestOneKeyDecidesNothing(t *testing.T) {
+	rehearsal.Long(t)
 	speeds := []time.Duration{time.Second, 100 * time.Millisecond}
 	seen := map[string]bool{}
 	for i, row := range stuckTrials {
@@ -220,6 +221,7 @@ func TestOneKeyDecidesNothing(t *testing.T) {
 
 // The same with two keys in turn: what a hand does that wants to get on.
 func TestOneKeyAndAnother(t *testing.T) {
+	rehearsal.Long(t)
 	one, enter, space := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("1")}, tea.KeyMsg{Type: tea.KeyEnter}, tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}}
 	seen := map[string]bool{}
 	for _, row := range stuckTrials {
@@ -233,6 +235,7 @@ func TestOneKeyAndAnother(t *testing.T) {
 
 // And with a finger that stays where it is.
 func TestOneSpotDecidesNothing(t *testing.T) {
+	rehearsal.Long(t)
 	seen := map[string]bool{}
 	for i, row := range stuckTrials {
 		at := sizes[(i+1)%len(sizes) : (i+1)%len(sizes)+1]
@@ -259,6 +262,7 @@ func TestOneSpotDecidesNothing(t *testing.T) {
 
 // Line by line too: one line again and again.
 func TestOneKeyPlain(t *testing.T) {
+	rehearsal.Long(t)
 	seen := map[string]bool{}
 	for _, row := range stuckTrials {
 		eachPage(t, seen, row, func(s *stuck) {
@@ -300,6 +304,7 @@ func TestOneKeyPlain(t *testing.T) {
 // What writes for good or ends stands apart, by the keys that only such choices have on any
 // page before, and is on the screen at every size as soon as it answers.
 func TestOneKeyForWhatEnds(t *testing.T) {
+	rehearsal.Long(t)
 	seen := map[string]bool{}
 	for _, row := range stuckTrials {
 		eachPage(t, seen, row, func(s *stuck) {

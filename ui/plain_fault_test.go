@@ -101,6 +101,7 @@ func (h *heardOnly) Read(b []byte) (int, error) {
 // Where the questions can be shown no more, down to the mark that asks for an answer, no
 // answer is taken.
 func TestPlainStopsWhenNothingIsShown(t *testing.T) {
+	rehearsal.Long(t)
 	for room := range 1500 {
 		kept := begun(t)
 		out := &full{room: room}

@@ -161,6 +161,7 @@ func TestFirstLessonIsShort(t *testing.T) {
 // A whole lesson, heard line by line, passed by reading right and failed by reading
 // wrong or reaching in; the history is all that it leaves.
 func TestPracticePlain(t *testing.T) {
+	rehearsal.Long(t)
 	for name, row := range map[string]struct {
 		who    listener
 		choice ask.PracticeChoice

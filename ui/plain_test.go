@@ -113,6 +113,7 @@ func TestPlainUndo(t *testing.T) {
 // on disk, wherever words are taken. What is refused is said; the file stays whole,
 // and nothing but text is ever printed.
 func TestPlainHostileTyping(t *testing.T) {
+	rehearsal.Long(t)
 	places := []struct {
 		name string
 		at   func(question string) bool

@@ -108,6 +108,7 @@ func (d *driver) failCheck() {
 // noon, a second trial in the warm afternoon, another reel whose check does not pass,
 // another duct. It counts the presses of each verdict.
 func TestDayOnScreens(t *testing.T) {
+	rehearsal.Long(t)
 	d := newDriver(t, t.TempDir())
 	cable := rig{fold: 118, slipPerPSI: 12}
 	day := []string{"conditions.day_low", "38 °F", "conditions.day_high", "60 °F"}

@@ -206,6 +206,7 @@ func cardLibrary(t *testing.T, cables int) string {
 
 // TestJobScreens compares the screens of a job that is typed in with their goldens.
 func TestJobScreens(t *testing.T) {
+	rehearsal.Long(t)
 	rig := func(d *driver) {
 		d.pick("New trial, other job")
 		d.enter("Northmoor", "LT-96", "40/33", "41", "Rig 7")

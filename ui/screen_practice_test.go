@@ -20,7 +20,6 @@ import (
 	"brinkmark/session"
 	"brinkmark/session/practice"
 	"brinkmark/ui/ask"
-	"brinkmark/ui/draw"
 	"brinkmark/ui/rehearsal"
 	"brinkmark/ui/show"
 )
@@ -115,6 +114,7 @@ func (d *driver) learn() bool {
 
 // Every lesson of a trial comes to its end and its review, whatever the trial comes to.
 func TestEveryLessonEnds(t *testing.T) {
+	rehearsal.Long(t)
 	all, problems := lessons.BuiltIn()
 	require.Empty(t, problems)
 	for _, lesson := range all {
@@ -133,6 +133,7 @@ func TestEveryLessonEnds(t *testing.T) {
 
 // A stall, a slip and a fold as they are watched, read, and told.
 func TestPracticeScreens(t *testing.T) {
+	rehearsal.Long(t)
 	for _, size := range sizes {
 		name := func(of string) string { return fmt.Sprintf("practice_%s/%dx%d", of, size[0], size[1]) }
 		d := newPractice(t, ask.PracticeChoice{}, profiles.Options{})
@@ -382,19 +383,4 @@ func TestPracticeUse(t *testing.T) {
 	}
 	_, _, err = ask.Practise(ask.NewKeeper(library, nil), library, ask.PracticeChoice{Job: &profiles.Record{Format: 1}})
 	require.Error(t, err)
-}
-
-// BenchmarkPracticeFrame draws a moment of a push on a large screen.
-func BenchmarkPracticeFrame(b *testing.B) {
-	d := newPractice(b, ask.PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{})
-	d.t = &testing.T{}
-	for d.m.question.ID != "push" {
-		d.learn()
-	}
-	d.m.w, d.m.h = 120, 40
-	d.m.theme = draw.NewTheme(lipgloss.NewRenderer(io.Discard), draw.Light)
-	for i := 0; b.Loop(); i++ {
-		d.m.watch.at = float64(i%50) * 0.1
-		_ = d.m.View()
-	}
 }

@@ -125,6 +125,7 @@ func filesBut(t *testing.T, dir, but string) []string {
 }
 
 func TestReachScreens(t *testing.T) {
+	rehearsal.Long(t)
 	run := exampleRun("Dry, clean")
 	for _, row := range []struct {
 		name  string

@@ -169,6 +169,7 @@ func TestReviewByTouch(t *testing.T) {
 }
 
 func TestReviewScreens(t *testing.T) {
+	rehearsal.Long(t)
 	for _, row := range []struct {
 		name string
 		ways []string // labels, or keys after "="
@@ -223,6 +224,7 @@ func TestReviewScreens(t *testing.T) {
 // No page has more choices than digits, and each can be touched at every size, if not on
 // the first page then a page further.
 func TestReviewEveryChoice(t *testing.T) {
+	rehearsal.Long(t)
 	d := reviewed(t)
 	d.choose("Review the records")
 	seen := map[string]bool{}

@@ -2,16 +2,20 @@ package ui
 
 import (
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"os"
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/lipgloss"
 	"github.com/stretchr/testify/require"
 
 	"brinkmark/profiles"
 	q "brinkmark/session/quantity"
 	"brinkmark/session/run"
+	"brinkmark/ui/ask"
+	"brinkmark/ui/draw"
 	"brinkmark/ui/rehearsal"
 )
 
@@ -96,6 +100,21 @@ func BenchmarkRunPlot(b *testing.B) {
 	d.key("g")
 	require.Equal(b, "run-plot", d.m.question.ID)
 	for b.Loop() {
+		_ = d.m.View()
+	}
+}
+
+// BenchmarkPracticeFrame draws a moment of a push on a large screen.
+func BenchmarkPracticeFrame(b *testing.B) {
+	d := newPractice(b, ask.PracticeChoice{Lesson: "1", Seed: "7"}, profiles.Options{})
+	d.t = &testing.T{}
+	for d.m.question.ID != "push" {
+		d.learn()
+	}
+	d.m.w, d.m.h = 120, 40
+	d.m.theme = draw.NewTheme(lipgloss.NewRenderer(io.Discard), draw.Light)
+	for i := 0; b.Loop(); i++ {
+		d.m.watch.at = float64(i%50) * 0.1
 		_ = d.m.View()
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"brinkmark/ui/ask"
+	"brinkmark/ui/rehearsal"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/require"
@@ -157,6 +158,7 @@ var runScreens = []struct {
 }
 
 func TestRunScreens(t *testing.T) {
+	rehearsal.Long(t)
 	for _, row := range runScreens {
 		t.Run(row.name, func(t *testing.T) {
 			d := row.begin(t)
@@ -250,6 +252,7 @@ func (d *driver) pressed(answer string) {
 
 // A whole run with one hand and gloves: nothing but touches, at every size, either hand.
 func TestWholeRunByTouch(t *testing.T) {
+	rehearsal.Long(t)
 	answers := []string{"Go on", "Only its length", "=1640",
 		"Read aloud", "Read aloud", "Read aloud", "Read aloud", "on the ground", "same number", "says clear", "clean and dry", "=1", "=16", "Twice", "=10", "2 min", "Nothing", "Nobody", "vented", "Go on",
 		"Read aloud", "rated", "All 4", "guards on", "drive stopped", "=42", "Not read", "Enter", "=6", "=95", "Read aloud", "=4650", "larger", "says clear", "The cable moves",
@@ -342,6 +345,7 @@ func TestRunUndo(t *testing.T) {
 
 // Nothing overflows or panics at sizes no one should use, and in ASCII nothing else is drawn.
 func TestRunAnySize(t *testing.T) {
+	rehearsal.Long(t)
 	d := workedDriver(t)
 	d.m.Options.ASCII = true
 	d.steady(1417, 29, 8).steady(1649, 22, 1)

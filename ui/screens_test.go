@@ -11,6 +11,7 @@ import (
 
 	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
+	"brinkmark/ui/rehearsal"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
@@ -41,6 +42,7 @@ func TestPressBudget(t *testing.T) {
 }
 
 func TestWholeTrialByTouch(t *testing.T) {
+	rehearsal.Long(t)
 	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}} {
 		for _, left := range []bool{false, true} {
 			dir := t.TempDir()
@@ -60,6 +62,7 @@ var sizes = [][2]int{{80, 24}, {60, 20}, {120, 40}}
 // TestScreens compares every screen, reached by keys from the start, with its
 // golden file. BRINKMARK_UPDATE=1 writes them anew.
 func TestScreens(t *testing.T) {
+	rehearsal.Long(t)
 	toChecks := "2" + strings.Repeat("1", 5) // the cautions are four pages
 	toClimb := toChecks[1:] + strings.Repeat("1", 13)
 	for _, row := range []struct{ name, keys string }{
@@ -121,6 +124,7 @@ func TestScreens(t *testing.T) {
 
 // TestEndScreens is the same for the screens behind a whole climb.
 func TestEndScreens(t *testing.T) {
+	rehearsal.Long(t)
 	for _, id := range []string{"confirm", "setting", "trial-isolated", "stub-and-plug-out", "far-end-clear", "closed"} {
 		for _, size := range sizes {
 			d := newDriver(t, t.TempDir())
@@ -163,6 +167,7 @@ func sameScreen(t *testing.T, name string, m *model) {
 // TestAnySize draws questions at sizes no one should use: nothing overflows and
 // nothing panics.
 func TestAnySize(t *testing.T) {
+	rehearsal.Long(t)
 	d := newDriver(t, t.TempDir())
 	sweep := func() {
 		for w := 1; w <= 60; w++ {
@@ -191,6 +196,7 @@ func TestAnySize(t *testing.T) {
 // TestEveryChoiceCanBeTouched compares what the digits reach with what can be
 // touched, and that no two targets share a cell.
 func TestEveryChoiceCanBeTouched(t *testing.T) {
+	rehearsal.Long(t)
 	d := newDriver(t, t.TempDir())
 	check := func() {
 		for _, size := range sizes {
@@ -301,6 +307,7 @@ func BenchmarkKey(b *testing.B) {
 
 // In ASCII mode nothing else is drawn, on any screen of a whole trial.
 func TestASCII(t *testing.T) {
+	rehearsal.Long(t)
 	d := newDriver(t, t.TempDir())
 	d.m.Options.ASCII = true
 	plain := func() {

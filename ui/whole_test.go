@@ -17,6 +17,7 @@ import (
 	"brinkmark/session"
 	"brinkmark/ui/ask"
 	"brinkmark/ui/draw"
+	"brinkmark/ui/rehearsal"
 	"brinkmark/ui/words"
 )
 
@@ -124,6 +125,7 @@ func killersAgain(t *testing.T, w, h int) *driver {
 // What is asked and the state it must be in stand whole, on one page or another, and nothing
 // is confirmed that was not yet on the screen.
 func TestBlockIsWhole(t *testing.T) {
+	rehearsal.Long(t)
 	for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}, {60, 16}, {44, 20}, {40, 12}} {
 		d := killersAgain(t, size[0], size[1])
 		wholeLabels(t, d.m)
@@ -216,6 +218,7 @@ func TestSlipChecksAreSeen(t *testing.T) {
 // Whatever the size, every line of a text comes onto the screen as one presses on, and the
 // press that was kept waiting is taken in the end.
 func TestReadingOnEnds(t *testing.T) {
+	rehearsal.Long(t)
 	for _, id := range []string{"job", "cautions", "dial", "setting"} {
 		d := newDriver(t, t.TempDir())
 		d.key("2")

@@ -63,6 +63,7 @@ func requireOneOf(t *testing.T, may []string, path, when string) {
 // Each call of the disk fails in turn, in each way, once or for good. All that was
 // acknowledged is there, and nothing half; a disk that recovers lets the work go on.
 func TestJournalFailsAtEveryCall(t *testing.T) {
+	long(t)
 	for name, fault := range storetest.AllFaults {
 		for _, stays := range []bool{false, true} {
 			reached := true
@@ -83,6 +84,7 @@ func TestJournalFailsAtEveryCall(t *testing.T) {
 // The power fails after each call in turn, with what was not synced kept in every
 // way: names and data reach the disk in no given order (common practice, no source).
 func TestJournalPowerCutAtEveryCall(t *testing.T) {
+	long(t)
 	reached := true
 	for at := 1; reached; at++ {
 		memory := storetest.NewMemoryDisk()

@@ -53,6 +53,7 @@ func longestOf(after []string, text string) string {
 }
 
 func TestJournalTornAtEveryByte(t *testing.T) {
+	long(t)
 	_, after := writtenJournal(t)
 	full := after[3]
 	for cut := len(after[0]); cut <= len(full); cut++ {

@@ -38,7 +38,7 @@ var jobFields = []jobField{
 	{"ladder.grip_step", "Rung of grip pressure", [2]string{"2 psi", "0.2 bar"}, false, func(r profiles.Record) string { return r.Ladder.GripStep.String() }},
 	{"ladder.speed_start", "First speed", [2]string{"40 ft/min", "12 m/min"}, false, func(r profiles.Record) string { return r.Ladder.SpeedStart.String() }},
 	{"ladder.reason", "Why the ladder is steeper than usual", alike("the belts do not close under 12 psi"), false, func(r profiles.Record) string { return r.Ladder.Reason }},
-	{"limits.cable_budget", "Cable this trial may use up", alike("8 m"), false, func(r profiles.Record) string { return r.Limits.CableBudget.String() }},
+	{"limits.cable_budget", "Cable this trial may use up", [2]string{"26 ft", "8 m"}, false, func(r profiles.Record) string { return r.Limits.CableBudget.String() }},
 	{"cable.reel", "Reel number", alike("NM-20417"), false, func(r profiles.Record) string { return r.Cable.Reel }},
 	{"cable.outer_diameter", "Cable diameter", [2]string{"0.49 in", "12.4 mm"}, false, func(r profiles.Record) string { return r.Cable.OuterDiameter.String() }},
 	{"cable.mass", "Cable mass per length", [2]string{"79 lb/1000 ft", "118 kg/km"}, false, func(r profiles.Record) string { return r.Cable.Mass.String() }},

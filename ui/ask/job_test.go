@@ -2,6 +2,7 @@ package ask
 
 import (
 	"fmt"
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -148,4 +149,15 @@ func TestCardsNotSaved(t *testing.T) {
 	require.ErrorContains(t, err, "the trial goes on")
 	require.ErrorContains(t, err, "the disk is full")
 	require.Len(t, c.kept.Session().Entries, 1)
+}
+
+// A bare number gets the unit of its example: what a crew measures is in its own system.
+func TestExamplesAreInTheCrewsSystem(t *testing.T) {
+	metric := regexp.MustCompile(` (m|mm|bar|m/min|C|kg/km)$`)
+	for _, f := range jobFields {
+		require.NotRegexp(t, metric, f.examples[0], f.key)
+		if f.examples[0] != f.examples[1] {
+			require.Regexp(t, metric, f.examples[1], f.key)
+		}
+	}
 }

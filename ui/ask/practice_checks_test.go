@@ -10,6 +10,7 @@ import (
 	"brinkmark/profiles/lessons"
 	"brinkmark/session"
 	"brinkmark/session/practice"
+	"brinkmark/ui/rehearsal"
 )
 
 // pressOne presses 1 for ever, or types what stands beside an entry; one who looks answers
@@ -49,6 +50,7 @@ func (w *trainee) pressOne(most int, looks bool) bool {
 
 // Who presses 1 and nothing else passes no lesson, on no seed.
 func TestPressingOnePassesNothing(t *testing.T) {
+	rehearsal.Long(t)
 	all, wrong := lessons.BuiltIn()
 	require.Empty(t, wrong)
 	ended := 0

@@ -148,6 +148,7 @@ func (w *trainee) toTheEnd() practice.Review {
 // A whole lesson runs through the crew's own questions, and the same rig tells a
 // trainee who looks from one who does not.
 func TestPracticeThroughTheFlow(t *testing.T) {
+	rehearsal.Long(t)
 	for _, id := range []string{"first-clean-trial", "plug-crept", "interrupted"} {
 		t.Run(id, func(t *testing.T) {
 			r := newTrainee(t, id, 1).toTheEnd()

@@ -200,6 +200,7 @@ func walks(t *testing.T, walk func(*testing.T, tangler)) {
 // TestAnyFile hands files to the commands of which a line or two are not as they should be:
 // each answers or says what to do, and what it writes is whole.
 func TestAnyFile(t *testing.T) {
+	rehearsal.Long(t)
 	files := goodFiles(t)
 	walks(t, func(t *testing.T, r tangler) {
 		dir := t.TempDir()
@@ -214,6 +215,7 @@ func TestAnyFile(t *testing.T) {
 // TestAnyLibrary asks of a library in which lines are not as they should be, whatever the
 // files that hold them: every command ends with an answer or with what to do.
 func TestAnyLibrary(t *testing.T) {
+	rehearsal.Long(t)
 	walks(t, func(t *testing.T, r tangler) {
 		dir := filepath.Join(t.TempDir(), "library")
 		profile := someLibrary(t, dir)

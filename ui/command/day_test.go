@@ -128,6 +128,7 @@ func fastDir(t *testing.T) string {
 // of every way out of the program against a log of what really happened. BRINKMARK_DAYS says
 // how many, BRINKMARK_SEED which comes first.
 func TestAnyDay(t *testing.T) {
+	rehearsal.Long(t)
 	seen, counts, began := map[string][]uint64{}, map[string]int{}, time.Now()
 	defer debug.SetGCPercent(debug.SetGCPercent(400)) // short lives, and much memory
 	days, first := number("BRINKMARK_DAYS", 6), number("BRINKMARK_SEED", 1)

@@ -12,6 +12,7 @@ import (
 	"brinkmark/profiles/lessons"
 	"brinkmark/session"
 	"brinkmark/session/practice"
+	"brinkmark/ui/rehearsal"
 	"brinkmark/ui/words"
 
 	q "brinkmark/session/quantity"
@@ -85,6 +86,7 @@ func TestPracticePictureGolden(t *testing.T) {
 // No frame of any push, at any size, is wider or higher than asked for, and in ASCII
 // mode nothing else is drawn.
 func TestPracticePictureFits(t *testing.T) {
+	rehearsal.Long(t)
 	for name, p := range practicePushes(t) {
 		for _, size := range [][2]int{{80, 24}, {60, 20}, {120, 40}, {200, 60}, {58, 11}, {59, 12}, {57, 30}, {61, 25}, {80, 10}, {0, 0}, {-1, -5}} {
 			w, h := size[0], size[1]

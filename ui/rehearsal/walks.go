@@ -30,3 +30,11 @@ func RequireSound(t *testing.T, dir string, now func() time.Time) {
 	require.Empty(t, health.Unreadable)
 	require.Empty(t, health.Torn)
 }
+
+// Long passes a test over that takes more than a second, where only the short ones are wanted.
+func Long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("long: run without -short")
+	}
+}

@@ -54,6 +54,7 @@ var (
 )
 
 func TestShowReachGolden(t *testing.T) {
+	rehearsal.Long(t)
 	for name, changes := range map[string][]string{"reach_example": nil, "reach_stuck": dry, "reach_customary": append(append([]string{}, customary...), dry...)} {
 		t.Run(name, func(t *testing.T) {
 			x, got := reachShown(t, changes...)
@@ -83,6 +84,7 @@ func TestReachVerdicts(t *testing.T) {
 }
 
 func TestShowReachWarns(t *testing.T) {
+	rehearsal.Long(t)
 	oneLine := func(oldNew ...string) string {
 		_, got := reachShown(t, oldNew...)
 		return strings.Join(strings.Fields(got), " ")

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"brinkmark/ui/rehearsal"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -76,6 +78,7 @@ var offers = []struct {
 }
 
 func TestCompletionBash(t *testing.T) {
+	rehearsal.Long(t)
 	const library = "/usr/share/bash-completion/bash_completion"
 	if _, err := os.Stat(library); err != nil {
 		t.Skip("the package bash-completion is not on this machine")

@@ -10,6 +10,8 @@ import (
 	"sync"
 	"testing"
 
+	"brinkmark/ui/rehearsal"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -41,6 +43,7 @@ func TestResumedTwice(t *testing.T) {
 // and the supervisor's list between their answers: each trial ends as if it were alone, and
 // at last every side has all.
 func TestManyAtOnce(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	binary := program(t)
 	base := t.TempDir()

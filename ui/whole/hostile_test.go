@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 
+	"brinkmark/ui/rehearsal"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -65,6 +67,7 @@ func asked(profile string) [][]string {
 // TestHostileLibrary lets every command read a library, and then a stick, in which every
 // place is full of hostile files.
 func TestHostileLibrary(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	s := newSurroundings(t, goodLibrary(t))
 	profile := profileIn(t, s.library)
@@ -93,6 +96,7 @@ func TestHostileLibrary(t *testing.T) {
 // TestHostileStick exchanges records with a stick in which every place is full of hostile
 // files, and lets every command read what came in.
 func TestHostileStick(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	good := goodLibrary(t)
 	s := newSurroundings(t, good)
@@ -129,6 +133,7 @@ func fileCommands(file string) [][]string {
 // TestHostileFiles hands every hostile file to every command that takes one. What is
 // refused is named, and it is said what to do.
 func TestHostileFiles(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	s := newSurroundings(t, goodLibrary(t))
 	job, err := os.ReadFile(exampleJobFile)
@@ -188,6 +193,7 @@ func printable(name string) string {
 
 // TestHostilePlaces puts every hostile file where a library has one of its kind only.
 func TestHostilePlaces(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	good := goodLibrary(t)
 	tried := 0
@@ -229,6 +235,7 @@ var libraryFolders = []string{
 // TestHostileFolders puts a link that leads out, or no folder at all, in the place of each
 // of a library's folders: whatever is begun, nothing is written outside.
 func TestHostileFolders(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	good := goodLibrary(t)
 	stands := maps.Clone(noFiles)
@@ -267,6 +274,7 @@ func TestHostileFolders(t *testing.T) {
 
 // TestHostileWords gives every command words, and the environment values, that draw.
 func TestHostileWords(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	s := newSurroundings(t, goodLibrary(t))
 	profile, job := profileIn(t, s.library), "../library/job"

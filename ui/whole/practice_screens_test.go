@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/ui/rehearsal"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -17,6 +19,7 @@ import (
 // screen: passed, in the history, and nowhere among the records. The first push is
 // watched as it moves, the others as still pictures, which the options page sets.
 func TestPracticeOnTerminal(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	library := t.TempDir()
 	tab := newTablet(t, library)
@@ -33,10 +36,9 @@ func TestPracticeOnTerminal(t *testing.T) {
 	for n := 0; ; n++ {
 		require.Less(t, n, 300)
 		screen := tab.changed(last)
-		last = screen
 		has := func(text string) bool { return strings.Contains(screen, text) }
 		yes := func(v bool) { tab.send(map[bool]string{true: "1", false: "2"}[v]) }
-		switch {
+		switch last = screen; {
 		case SeenOn(screen) != "":
 			label := SeenOn(screen)
 			for !strings.Contains(screen, label) { // it is broken over lines on its button

@@ -13,6 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"brinkmark/ui/rehearsal"
+
 	"github.com/creack/pty"
 	"github.com/hinshun/vt10x"
 	"github.com/stretchr/testify/require"
@@ -256,6 +258,7 @@ func TestScreensOnTerminal(t *testing.T) {
 // TestScreensKilledAtEachStage kills the program at every stage of a trial and goes
 // on with it: nothing that was written is lost.
 func TestScreensKilledAtEachStage(t *testing.T) {
+	rehearsal.Long(t)
 	t.Parallel()
 	library, clock := t.TempDir(), filepath.Join(t.TempDir(), "clock")
 	tab := newClockedTablet(t, library, clock)

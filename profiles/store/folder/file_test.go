@@ -105,6 +105,7 @@ func TestCreateFileReadsBack(t *testing.T) {
 // Whichever call fails, in whichever way, a name shows the old content whole or
 // the new; acknowledged, it shows the new, and after a power cut too.
 func TestFilesFailAtEveryCall(t *testing.T) {
+	long(t)
 	replace := func(d disk.Disk, path string) error { return putFileOn(d, path, []byte(newText)) }
 	create := func(d disk.Disk, path string) error { return create(d, path, []byte(newText)) }
 	for _, row := range []struct {
