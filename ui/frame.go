@@ -175,7 +175,11 @@ func (m *model) liveKeys(paged bool) []key.Binding {
 	case m.handsOff() && m.overlay == noOverlay:
 		return nil
 	case m.entering():
-		return []key.Binding{ask.Keys.Accept, ask.Keys.Delete, ask.Keys.Other}
+		other := ask.Keys.Other
+		if m.overlay != entryOverlay && len(m.question.Shown()) == 0 { // see leaveEntry
+			other.SetHelp(other.Help().Key, words.YesNo(m.Keeper.Home == nil || m.asksBeforeLeaving() >= 0, "leave", "start page"))
+		}
+		return []key.Binding{ask.Keys.Accept, ask.Keys.Delete, other}
 	case m.overlay != noOverlay:
 		return []key.Binding{ask.Keys.Back}
 	}

@@ -3,6 +3,7 @@ package ui
 import (
 	"cmp"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -156,7 +157,8 @@ func (m *model) ways() []string {
 }
 
 // leaveEntry gives the entry up: back to the question, or its first other way. From a
-// value that is needed it is the start page: the trial can be gone on with there.
+// value that is needed it is the page that asks to make safe, where one does, else the start
+// page: the trial can be gone on with there, and is told of if something is live.
 func (m *model) leaveEntry() tea.Cmd {
 	if m.overlay == entryOverlay {
 		m.overlay, m.typed = noOverlay, ""
@@ -165,10 +167,18 @@ func (m *model) leaveEntry() tea.Cmd {
 	if at := m.question.Shown(); len(at) > 0 {
 		return m.choose(at[0])
 	}
+	if i := m.asksBeforeLeaving(); i >= 0 {
+		return m.choose(i)
+	}
 	if m.Keeper.Home == nil {
 		return tea.Quit
 	}
 	return m.do(m.flow, ask.GoHome{})
+}
+
+// asksBeforeLeaving is the choice that leads to the page that asks to make safe, or -1.
+func (m *model) asksBeforeLeaving() int {
+	return slices.IndexFunc(m.question.Choices, func(c ask.Choice) bool { return c.Also == &ask.Keys.Leave })
 }
 
 func (m *model) enter() tea.Cmd {

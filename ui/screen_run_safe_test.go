@@ -70,6 +70,27 @@ func TestWhoLeavesARunIsTold(t *testing.T) {
 	d.leaveRun()
 }
 
+// Who gives up a value that is needed is asked to make safe first, in a run; of a trial the start
+// page says what is live.
+func TestWhoGivesUpAValueIsTold(t *testing.T) {
+	d := notBegunDriver(t).beforeAir().say(dialAnswers...)
+	require.Equal(t, "run-mark", d.m.question.ID)
+	require.Contains(t, d.m.View(), "esc leave")
+	d.key("esc")
+	require.Equal(t, "run-leave", d.m.question.ID)
+	d.leaveRun()
+
+	d = newDriver(t, t.TempDir())
+	d.key("2")
+	folds := rig{fold: 1, slipPerPSI: 1000}
+	for d.m.question.ID != "used" {
+		require.True(t, d.step(folds, d.key))
+	}
+	d.run(d.m.do(d.m.flow, ask.GoHome{}))
+	require.Equal(t, "start", d.m.question.ID)
+	require.Contains(t, d.body(), "! Stub and plug are still fitted: no air.")
+}
+
 // Before the air a proved duct may hold some; nothing is live before a run is begun, and after it
 // was made safe.
 func TestNothingLiveIsNotSaid(t *testing.T) {

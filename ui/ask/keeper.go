@@ -156,7 +156,7 @@ func (k Keeper) Perform(flow Flow, e Effect) Performed {
 	case FollowOn:
 		k, told, err = k.CloseAndFollow(e)
 	case GoHome:
-		return k.goneHome()
+		return k.goneHome(flow)
 	case Turn:
 		return k.turned(e)
 	default:
@@ -171,13 +171,20 @@ func (k Keeper) Perform(flow Flow, e Effect) Performed {
 	return Performed{Flow: k.First(), Told: told, Trial: k.Trial, Keeper: &k}
 }
 
-// goneHome puts the trial aside and looks at the library anew.
-func (k Keeper) goneHome() Performed {
+// goneHome puts the trial or run aside and looks at the library anew. What may be left live by that
+// is told there.
+func (k Keeper) goneHome(flow Flow) Performed {
 	var err error
 	if k.Close != nil {
 		err = k.Close()
 	}
 	home, homeErr := k.Home()
+	if home != nil && k.Trial != nil {
+		home.Notes = append(flow.liveLines(), home.Notes...)
+	}
+	if home != nil && k.Live != "" {
+		home.Notes = append([]string{"! " + k.Live}, home.Notes...)
+	}
 	k.Trial, k.Close, k.Live, k.Begun = nil, nil, "", nil
 	return Performed{Home: home, Keeper: &k, Err: errors.Join(err, homeErr)}
 }

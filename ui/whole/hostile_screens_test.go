@@ -60,10 +60,14 @@ func TestHostileScreens(t *testing.T) {
 func (tab *tablet) rested(before string) string {
 	tab.t.Helper()
 	screen := before
-	for deadline := time.Now().Add(2 * time.Second); time.Now().Before(deadline); {
+	busy := func() bool {
+		return strings.Contains(screen, "Working …") || strings.Contains(screen, "Reading the records")
+	}
+	began := time.Now()
+	for time.Since(began) < 2*time.Second || busy() && time.Since(began) < 20*time.Second {
 		time.Sleep(100 * time.Millisecond)
 		now := tab.text()
-		if now == screen && now != before && strings.TrimSpace(now) != "" {
+		if now == screen && !busy() && now != before && strings.TrimSpace(now) != "" {
 			break
 		}
 		screen = now
