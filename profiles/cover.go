@@ -251,6 +251,9 @@ func (m Match) Reasons() []Reason {
 		f := &coverRules[i]
 		if row := f.decides(c); row != nil {
 			r := Reason{f.key, f.text(c.profile), f.text(c.job), c.limits.effect(f.key, row.effect), row.why, c.alike(f.key)}
+			if m.Effect == Retest && (f.key == "limits.speed" || f.key == "plan.speed") { // which setting is not said: it is not to be installed with
+				r.Profile = "its setting"
+			}
 			if r.Alike {
 				r.Why += " The two are written almost alike: if they are one, write it the same way in the job."
 			}

@@ -2,6 +2,8 @@ package profiles
 
 import (
 	"crypto/rand"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -130,4 +132,34 @@ func TestPromiseOfACheckAskedTwice(t *testing.T) {
 	first := c.PromiseOf(check, trial, accepted, coverNow.Add(5*time.Minute))
 	require.True(t, first.Until.After(coverNow.Add(time.Hour)), "%v", first)
 	require.Equal(t, first.Until, c.PromiseOf(check, trial, accepted, coverNow.Add(5*time.Minute)).Until)
+}
+
+// A short check on a cable that is another by its measure takes no setting over, however it ends:
+// nothing is promised and nothing saved, and the list says so of one from elsewhere.
+func TestCheckOfAnotherCableCarriesNothing(t *testing.T) {
+	l := coverLibrary(t)
+	profile := coverRecord(t, "profile.toml", nil)
+	writeInto(t, l, "profiles/2026-05/"+profile.ID+".toml", recordText(t, profile))
+	for diameter, holds := range map[string]bool{"12.5 mm": true, "8 mm": false} {
+		check, err := coverRecord(t, "job.toml", nil).CheckOf(profile).With("cable.outer_diameter", diameter)
+		require.NoError(t, err)
+		check.ID, check.Started = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", coverNow
+		for i := range 3 {
+			check.Attempts = append(check.Attempts, Attempt{Seq: i + 1, At: coverNow.Add(time.Duration(i+1) * time.Minute), Grip: check.Plan.Grip, Speed: check.Plan.Speed, Outcome: session.Stall})
+		}
+		trial, err := check.Trial()
+		require.NoError(t, err)
+		c, err := l.Candidates()
+		require.NoError(t, err)
+		accepted := session.Setting{Grip: trial.Plan.Grip.Or(0), Speed: trial.Plan.Speed.Or(q.Reading{})}
+		p := c.PromiseOf(check, trial, accepted, coverNow.Add(5*time.Minute))
+		require.Equal(t, holds, !strings.Contains(strings.Join(p.Why, " "), "another set-up"), "%s: %v", diameter, p.Why)
+		check.Setting = &Setting{Grip: check.Plan.Grip, Speed: check.Plan.Speed, Accepted: coverNow}
+		writeInto(t, l, "profiles/2026-05/"+check.ID+".toml", recordText(t, check))
+		listed, err := reviewOf(t, l).Find(check.ID)
+		require.NoError(t, err)
+		require.Equal(t, holds, !slices.ContainsFunc(listed.Exceptions, func(e Exception) bool {
+			return e.Kind == HurtElsewhere && strings.Contains(e.Detail, "another set-up")
+		}), "%s: %v", diameter, listed.Exceptions)
+	}
 }

@@ -46,6 +46,7 @@ func (c *Candidates) settle() {
 		c.know(s)
 		s.claimed = nil
 		c.proveRange(s, byID)
+		s.tooOther = c.tooOther(byID[s.record.Of], s)
 		seen := map[*side]bool{}
 		for at := s; at != nil && !seen[at]; at = byID[at.record.Of] {
 			seen[at] = true
@@ -81,12 +82,36 @@ func (c *Candidates) proveRange(s *side, byID map[string]*side) {
 	}
 }
 
+// tooOther says why a short check could not take a setting over from the profile it is of: what it
+// was made with, as measured on the day, is so much another that a full trial alone would do. How
+// warm it was its own stalls tell.
+func (c *Candidates) tooOther(of, check *side) (why []string) {
+	if of == nil || check.trial.Kind != session.ShortCheck {
+		return nil
+	}
+	with := &compared{of, check, &c.limits, check.proved}
+	for i := range coverRules {
+		f := &coverRules[i]
+		if slices.Contains(notOfTheSetup, f.key) {
+			continue
+		}
+		if row := f.decides(with); row != nil && row.effect == Retest {
+			why = append(why, otherSetup+f.text(of)+" there, "+f.text(check)+" here. "+row.why)
+		}
+	}
+	return why
+}
+
+const otherSetup = "its short check is of another set-up than the profile it names: "
+
+// notOfTheSetup are the fields of the rules that are not about what a trial is made with.
+var notOfTheSetup = []string{"conditions.cable_temperature", "setting.accepted", "findings", "times", "seal", "plan.speed", "limits.speed"}
+
 // alikeButTemperature reports whether no rule but those of temperature, time and later
 // findings asks for anything.
 func (c *compared) alikeButTemperature() bool {
 	for i := range coverRules {
-		switch coverRules[i].key {
-		case "conditions.cable_temperature", "setting.accepted", "findings", "times", "plan.speed", "limits.speed":
+		if slices.Contains(notOfTheSetup, coverRules[i].key) {
 			continue
 		}
 		if row := coverRules[i].decides(c); row != nil && row.effect > Covered {

@@ -35,6 +35,7 @@ type side struct {
 	expires          time.Time      // by a supervisor; zero is never
 	looked           bool           // a supervisor has accepted the file as it is
 	odd              string         // which of its times cannot be
+	tooOther         []string       // why a short check could not take its profile's setting over
 	carried          []string       // why its pushes do not carry its setting
 	judged           bool           // by what the rule advises, too
 	claimed          *claimed       // what may be promised of it; nil until asked

@@ -1,12 +1,13 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"fmt"
 	"reflect"
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"brinkmark/profiles/problem"
 
 	"github.com/BurntSushi/toml"
 )

@@ -1,10 +1,11 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"fmt"
 	"io"
 	"time"
+
+	"brinkmark/profiles/problem"
 
 	"github.com/oklog/ulid/v2"
 )

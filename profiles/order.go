@@ -1,10 +1,11 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"fmt"
 	"sort"
 	"strings"
+
+	"brinkmark/profiles/problem"
 )
 
 // ordered returns the entries by seq.

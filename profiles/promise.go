@@ -3,6 +3,7 @@ package profiles
 import (
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -64,8 +65,9 @@ func (c *compared) claimed() (session.Promise, []string) {
 // uncarried says why the record's setting is not to be used, whatever the job.
 func (c *compared) uncarried() []string {
 	_, flaws := c.claimed()
+	flaws = slices.Concat(flaws, c.profile.tooOther)
 	if p := c.profile; p.judged {
-		return append(flaws[:len(flaws):len(flaws)], p.carried...)
+		return append(flaws, p.carried...)
 	}
 	return flaws
 }

@@ -1,6 +1,8 @@
 package profiles
 
 import (
+	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -28,7 +30,7 @@ func (v *Review) findHurt(c *Candidates, now time.Time) {
 		ended, root := c.ended(r)
 		proved := when(root.accepted)
 		p.tooOld = !proved.IsZero() && now.Sub(proved) >= c.limits.RetestAge
-		if against := append(claim.Against(), ended...); len(against) > 0 {
+		if against := slices.Concat(claim.Against(), ended, c.tooOtherByRow(r)); len(against) > 0 {
 			p.Exceptions = append(p.Exceptions, Exception{HurtElsewhere, strings.Join(against, "; ")})
 		}
 	}
@@ -56,6 +58,26 @@ func (c *Candidates) ended(r *row) (why []string, root *row) {
 	}
 	slices.Sort(why)
 	return why, root
+}
+
+// tooOtherByRow is [Candidates.tooOther] as far as rows tell: by name, and by the cable's measure.
+// What is saved was asked for all of it.
+func (c *Candidates) tooOtherByRow(r *row) []string {
+	of := c.unread.byID[r.of]
+	if r.kind != session.ShortCheck.String() || len(of) == 0 {
+		return nil
+	}
+	was := of[0]
+	var why []string
+	for _, pair := range [][2]string{{was.make, r.make}, {was.cable, r.cable}, {was.duct, r.duct}, {was.rig, r.rig}} {
+		if pair[0] != "" && pair[1] != "" && !newName(pair[0]).same(newName(pair[1])) {
+			why = append(why, otherSetup+pair[0]+" there, "+pair[1]+" here")
+		}
+	}
+	if was.diameter > 0 && r.diameter > 0 && math.Abs(r.diameter-was.diameter) > c.limits.RetestDiameter*was.diameter*(1+rounding) {
+		why = append(why, fmt.Sprintf("%s%.3g mm there, %.3g mm here", otherSetup, 1000*was.diameter, 1000*r.diameter))
+	}
+	return why
 }
 
 // unitOf is the unit of a quantity as written.

@@ -1,12 +1,13 @@
 package profiles
 
 import (
-	"brinkmark/profiles/problem"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
 	"time"
+
+	"brinkmark/profiles/problem"
 )
 
 // Span is a length of time as written, "90 s", "2 min" or "1.5 h", and its value. The empty

@@ -27,6 +27,7 @@ const (
 	overDayHigh       q.Temperature = 25 // K; a black jacket or duct in the sun
 	leastFill                       = 0.2
 	mostFill                        = 0.9
+	offBefore                       = 0.05 // of what the trial before measured: the rule for another trial
 	boreOffSize                     = 0.12 // of the computed bore; walls may be 12 % thicker (ASTM D3035, from memory)
 	coarsest                        = 0.2  // of the limit: five divisions are the least a ladder can be climbed in
 	steepest                        = 0.1  // of the limit: a rung of grip pressure without a reason
@@ -48,6 +49,7 @@ var plausibilities = []plausibility{
 	{"conditions.air_temperature", "from 10 K under the day's low to 25 K over its high", practice, besideDay},
 	{"cable.outer_diameter", "1 to 40 mm", practice, within[q.Length]("1 mm", "40 mm")},
 	{"cable.outer_diameter", "0.2 to 0.9 of the bore", practice, fillsDuct},
+	{"cable.outer_diameter", "within 5 % of the trial before it", practice, asBefore(func(t Trial) q.Maybe[q.Length] { return t.Cable.OuterDiameter })},
 	{"cable.mass", "1 to 2000 kg/km", practice, within[q.LinearDensity]("1 kg/km", "2000 kg/km")},
 	{"cable.bending_stiffness", "0.001 to 50 N·m²", practice, within[q.Stiffness]("0.001 N m2", "50 N m2")},
 	{"cable.stiffness_temperature", "-40 to 60 °C", practice, within[q.Temperature]("-40 C", "60 C")},
@@ -58,6 +60,7 @@ var plausibilities = []plausibility{
 	{"duct.inner_diameter", "3 to 200 mm", practice, within[q.Length]("3 mm", "200 mm")},
 	{"duct.inner_diameter", "within 12 % of what the size gives", "ASTM D3035, from memory: the wall's tolerance", fitsSize},
 	{"duct.inner_diameter", "the cable fills 0.2 to 0.9 of it", practice, holdsCable},
+	{"duct.inner_diameter", "within 5 % of the trial before it", practice, asBefore(func(t Trial) q.Maybe[q.Length] { return t.Duct.InnerDiameter })},
 	{"rig.grip_limit", "5 to 200 psi: belt cylinders are fed from a compressor's air", practice, within[q.Pressure]("5 psi", "200 psi")},
 	{"rig.grip_division", "up to a fifth of the limit", practice, gripDivides},
 	{"rig.speed_limit", "a speed: 2 to 150 m/min; else up to 5000", practice, usualSpeed},
@@ -201,6 +204,21 @@ func holdsCable(t Trial, text string) string {
 		return ""
 	}
 	return fmt.Sprintf("The cable is %s thick.", about(cable, unit))
+}
+
+// asBefore holds what is measured against the trial that this one begins from.
+func asBefore(of func(Trial) q.Maybe[q.Length]) func(Trial, string) string {
+	return func(t Trial, text string) string {
+		if t.Before == nil {
+			return ""
+		}
+		v, unit, ok := valueOf[q.Length](text)
+		was, known := of(*t.Before).Get()
+		if !ok || !known || math.Abs(float64(v-was)) <= offBefore*float64(was) {
+			return ""
+		}
+		return fmt.Sprintf("The trial before it had %s.", about(was, unit))
+	}
 }
 
 func fitsSize(t Trial, text string) string {

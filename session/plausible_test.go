@@ -160,3 +160,14 @@ func TestNamedSetting(t *testing.T) {
 	rig.PushControl = ""
 	require.Equal(t, "grip pressure 1 bar, push control 15 bar", rig.Named(s))
 }
+
+// What a short check measures is held against the trial it checks: another cable is told while it
+// can still be put right.
+func TestOddBesideTheTrialBefore(t *testing.T) {
+	before, check := onSite(), onSite()
+	before.Cable.OuterDiameter = q.Known(q.From[q.Length](0.5, "in"))
+	require.Empty(t, check.Odd("cable.outer_diameter", "0.4 in"))
+	check.Before = &before
+	require.Equal(t, "The trial before it had 0.5 in.", check.Odd("cable.outer_diameter", "0.4 in"))
+	require.Empty(t, check.Odd("cable.outer_diameter", "0.52 in"))
+}

@@ -20,6 +20,11 @@ func TestRetestPrintsNoSetting(t *testing.T) {
 	require.NotContains(t, text, "psi")
 	require.NotContains(t, text, "ft/min, id")
 	require.NotContains(t, text, "setting: ")
+
+	c, text = coverOf(t, sameDay, "Northmoor", "Nortmoor", "grip_limit", "# grip_limit")
+	require.Equal(t, profiles.Retest, c.Effect)
+	require.Contains(t, text, "Limits: short check. Profile its setting, today")
+	require.NotContains(t, text, "Profile 6 psi")
 }
 
 // Nor is one printed that its own pushes do not carry: it is said once that it does not hold.

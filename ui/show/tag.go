@@ -62,12 +62,14 @@ func (t Tag) untilLine() string {
 	case !until.After(t.Now):
 		return "Until: a check is due now (" + why + ")"
 	case warms && !due.After(t.Now):
-		return "Until the cable or inlet air is warmer: read both before each run"
+		return "Until " + until.Format(tagTime) + "; read cable and inlet air before each run"
 	case warms && due.Before(until):
 		until, why = early(due), "warmth"
 	}
-	return fmt.Sprintf("Until %s (%s), then check", until.Format("15:04 on 2006-01-02"), why)
+	return fmt.Sprintf("Until %s (%s), then check", until.Format(tagTime), why)
 }
+
+const tagTime = "15:04 on 2006-01-02"
 
 // early rounds a time down to ten minutes: about is never later.
 func early(at time.Time) time.Time {
