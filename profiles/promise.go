@@ -261,9 +261,9 @@ func NothingKnown(err error) *Candidates {
 	return c
 }
 
-// ForPractice is the same for a lesson: a push of the simulated rig is made as fast as its
-// trainee reads, and no supervisor looks at it.
-func ForPractice(id string) *Candidates {
+// LookedAt is the same, of a record whose times a supervisor has looked at, or that needs no look: in a
+// lesson a push of the simulated rig is made as fast as its trainee reads.
+func LookedAt(id string) *Candidates {
 	c := NoCandidates()
 	c.looked = map[string]bool{id: true}
 	return c

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"fmt"
+	"strings"
 
 	"brinkmark/profiles"
 	"brinkmark/session"
@@ -245,8 +246,12 @@ func (f Flow) toDial() (session.Setting, error) {
 	if err != nil || !f.Trial.Conditions.CableTemperature.Known() {
 		return s, err
 	}
-	if dial, some := f.promised(s).At(now); some {
+	p := f.promised(s)
+	if dial, some := p.At(now); some {
 		return dial, nil
+	}
+	if len(p.Why) > 0 {
+		return s, fmt.Errorf("nothing is dialled with it: %s", strings.Join(p.Why, " "))
 	}
 	return s, fmt.Errorf("at %s nothing of this trial holds: make a new one", q.Text(now, f.Trial.Conditions.Unit))
 }

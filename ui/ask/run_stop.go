@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"brinkmark/profiles"
 	"brinkmark/ui/draw"
@@ -42,7 +43,11 @@ func (p runPage) stopMark() Question {
 		mark, err := profiles.NewQuantity[q.Length](text)
 		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
-	question.Body = append(atOnce(p.draft.stop.Reason), "It tells where to look from the surface.")
+	for _, line := range atOnce(p.draft.stop.Reason) { // there is no room for more; the next page has all of it
+		first, _, _ := strings.Cut(line, ". ")
+		question.Body = append(question.Body, strings.TrimSuffix(first, ".")+".")
+	}
+	question.Body = append(question.Body, "It tells where to look from the surface.")
 	return question
 }
 

@@ -57,7 +57,7 @@ func (f Flow) promised(s session.Setting) profiles.Promise {
 // library is what is known beside this trial; of practice nothing is.
 func (f Flow) library() *profiles.Candidates {
 	if f.site != nil {
-		return profiles.ForPractice(f.Record.ID)
+		return profiles.LookedAt(f.Record.ID)
 	}
 	if f.Library == nil {
 		return profiles.NoCandidates()

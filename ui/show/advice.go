@@ -59,10 +59,19 @@ func ReadAdvice(from profiles.Source, earlier Earlier, open func() (*profiles.Li
 	}
 	a := Advice{trial: trial, outlook: session.View(trial)}
 	if install, ok := a.outlook.Next.(session.Install); ok {
-		p := profiles.NoCandidates().PromiseOf(*record, trial, install.Setting, lastTime(record, trial))
+		alone := func(c *profiles.Candidates) profiles.Promise {
+			return c.PromiseOf(*record, trial, install.Setting, lastTime(record, trial))
+		}
+		p := alone(profiles.NoCandidates())
 		why := strings.Join(p.Why, " ")
-		if a.promise = p.Promise; why == "" {
-			why = spokenAgainst(record.ID, open)
+		if a.promise = p.Promise; why == "" || p.Look { // what a supervisor has looked at, the library says
+			against, there := spokenAgainst(record.ID, open)
+			if why == "" || there {
+				why = against
+			}
+			if p.Look && why == "" {
+				a.promise = alone(profiles.LookedAt(record.ID)).Promise
+			}
 		}
 		if why != "" {
 			a.outlook.Next = session.Refuse{Reason: why}
@@ -77,23 +86,23 @@ func ReadAdvice(from profiles.Source, earlier Earlier, open func() (*profiles.Li
 	return a, nil
 }
 
-// spokenAgainst is why the library's own profile of that id hands out nothing, "" where it does or
-// there is none.
-func spokenAgainst(id string, open func() (*profiles.Library, error)) string {
+// spokenAgainst is why the library's own profile of that id hands out nothing, "" where it does;
+// there is false where it has none.
+func spokenAgainst(id string, open func() (*profiles.Library, error)) (why string, there bool) {
 	if !profiles.ValidID(id) {
-		return ""
+		return "", false
 	}
 	library, err := open()
 	if err != nil {
-		return words.OneLine(err.Error())
+		return words.OneLine(err.Error()), true
 	}
 	switch p, err := library.Promised(id); {
 	case err == nil:
-		return strings.Join(p.Why, " ")
+		return strings.Join(p.Why, " "), true
 	case errors.Is(err, fs.ErrNotExist):
-		return ""
+		return "", false
 	default:
-		return words.OneLine(err.Error())
+		return words.OneLine(err.Error()), true
 	}
 }
 
