@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"strconv"
-	"strings"
 
 	"brinkmark/profiles"
 	"brinkmark/ui/draw"
@@ -43,11 +42,11 @@ func (p runPage) stopMark() Question {
 		mark, err := profiles.NewQuantity[q.Length](text)
 		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
-	for _, line := range atOnce(p.draft.stop.Reason) { // there is no room for more; the next page has all of it
-		first, _, _ := strings.Cut(line, ". ")
-		question.Body = append(question.Body, strings.TrimSuffix(first, ".")+".")
+	if len(atOnce(p.draft.stop.Reason)) > 0 { // beside a keypad there is no room for more; the next page has all of it
+		question.Body = []string{"! Stop, isolate, shut the air, vent, tell the far end."}
+		return question
 	}
-	question.Body = append(question.Body, "It tells where to look from the surface.")
+	question.Body = []string{"It tells where to look from the surface."}
 	return question
 }
 
