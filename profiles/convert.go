@@ -53,11 +53,16 @@ func (r *Record) Trial() (session.Trial, error) {
 	}
 	now := *r // the record as changed so far
 	undone := r.undone()
+	var under []int // the attempts made under the cable temperature in force
 	for _, e := range entries {
 		if change, is := e.entry.(*Change); is && !undone[*e.seq] {
 			if now, err = now.changed(*change); err != nil {
 				return t, changeError(e.key, err)
 			}
+			under = now.corrected(*change, t.Entries, under)
+		}
+		if a, is := e.entry.(*Attempt); is && !a.CableTemperature.value.Known() {
+			under = append(under, len(t.Entries))
 		}
 		entry, err := e.entry.(Entry).entry(e.key, now)
 		if err != nil {
@@ -73,6 +78,25 @@ func (r *Record) Trial() (session.Trial, error) {
 	}
 	return t, nil
 }
+
+// corrected gives the attempts made under a temperature that was never so the right one, and
+// returns those made under the one in force.
+func (r Record) corrected(c Change, entries []session.Entry, under []int) []int {
+	switch {
+	case c.Key != cableTemperature:
+		return under
+	case !c.Corrects:
+		return nil
+	}
+	for _, i := range under {
+		a := entries[i].(session.Attempt)
+		a.CableTemperature = r.Conditions.CableTemperature.value
+		entries[i] = a
+	}
+	return under
+}
+
+const cableTemperature = "conditions.cable_temperature"
 
 // fill sets everything but the entries.
 func (r *Record) fill(t *session.Trial, policy session.Policy) error {
@@ -185,8 +209,11 @@ func (e Undo) entry(string, Record) (session.Entry, error) {
 	return session.Undo{Mark: session.Mark{Seq: e.Seq, At: e.At}, Drops: e.Drops}, nil
 }
 
-func (e Change) entry(string, Record) (session.Entry, error) {
-	return session.Change{Mark: session.Mark{Seq: e.Seq, At: e.At}, Key: e.Key, Value: e.Value, Reason: e.Reason}, nil
+func (e Change) entry(key string, _ Record) (session.Entry, error) {
+	if e.Corrects && e.Key != cableTemperature {
+		return nil, &entryError{key + ".corrects", "only the cable's temperature is corrected so", "take the line out: other values are changed from then on"}
+	}
+	return session.Change{Mark: session.Mark{Seq: e.Seq, At: e.At}, Key: e.Key, Value: e.Value, Reason: e.Reason, Corrects: e.Corrects}, nil
 }
 
 func (a Attempt) entry(key string, now Record) (session.Entry, error) {

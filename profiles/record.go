@@ -189,6 +189,9 @@ type Change struct {
 	Key    string    `toml:"key"`
 	Value  string    `toml:"value"`
 	Reason string    `toml:"reason,omitempty"`
+	// Corrects says that the cable's temperature before was never so: the pushes made under it
+	// were made at this one.
+	Corrects bool `toml:"corrects,omitempty"`
 }
 
 // Setting is a profile's recommendation as it was given, and what was accepted.

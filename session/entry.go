@@ -64,6 +64,7 @@ type Undo struct {
 type Change struct {
 	Mark
 	Key, Value, Reason string
+	Corrects           bool // the value before was never so, and the attempts made under it carry this one
 }
 
 // undone returns the numbers of the entries that were taken back.
@@ -96,6 +97,25 @@ func (t Trial) Answers() []Answer { return standing[Answer](t) }
 
 // Changes returns the changes that stand, in order.
 func (t Trial) Changes() []Change { return standing[Change](t) }
+
+// PushedSinceTemperature reports whether a push stands that was made under the cable's temperature
+// in force.
+func (t Trial) PushedSinceTemperature() bool {
+	pushed := false
+	dropped := t.undone()
+	for _, e := range t.Entries {
+		if dropped[e.Number()] {
+			continue
+		}
+		switch e := e.(type) {
+		case Attempt:
+			pushed = true
+		case Change:
+			pushed = pushed && (e.Corrects || e.Key != "conditions.cable_temperature")
+		}
+	}
+	return pushed
+}
 
 // LastNumber returns the number of the last entry, 0 when there is none.
 func (t Trial) LastNumber() int {

@@ -314,6 +314,9 @@ func (f Flow) valueRead(c session.Check, text string) (Flow, Effect, error) {
 	if same {
 		return f.at(stepFirst), Append{[]profiles.Entry{answer}}, nil
 	}
+	if c.Key == cableTemperature {
+		return f.temperatureNow(text, "read at the check "+c.ID, answer)
+	}
 	change := profiles.Change{Key: c.Key, Value: text, Reason: "read at the check " + c.ID}
 	return f.at(stepFirst), Append{[]profiles.Entry{change, answer}}, nil
 }

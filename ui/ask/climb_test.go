@@ -147,10 +147,32 @@ func TestTemperatureChanged(t *testing.T) {
 		require.Error(t, c.enter(text), text)
 	}
 	require.NoError(t, c.enter("52 F"))
+	require.Empty(t, c.flow.Trial.Changes(), "nothing is written before it is said which of the two it is")
+	require.Contains(t, c.question().Title, "Pushed at 41 °F by the record, and now 52 F?")
+	c.choose("changed since")
 	require.Len(t, c.flow.Trial.Changes(), 1)
 	c.push("STALL")
 	require.InDelta(t, (52.0-32)/1.8, q.In(c.last().CableTemperature.Or(0), "°C"), 1e-9) // NIST SP 811, appendix B.9
 	require.InDelta(t, (41.0-32)/1.8, q.In(c.attempts()[0].CableTemperature.Or(0), "°C"), 1e-9)
+}
+
+// A temperature that was mistyped has no effect: the pushes under it were made at the right one.
+func TestMistypedTemperature(t *testing.T) {
+	c := newCrew(t).push("STALL").push("STALL").reach("dial").choose("Cable temperature")
+	require.NoError(t, c.enter("60 F"))
+	c.choose("Type it again")
+	require.Equal(t, "temperature", c.question().ID)
+	require.NoError(t, c.enter("52 F"))
+	c.choose("mistyped")
+	require.True(t, c.flow.Record.Changes[0].Corrects)
+	require.Equal(t, "41 °F was mistyped: the cable was never so", c.flow.Record.Changes[0].Reason)
+	for _, a := range c.attempts() {
+		require.InDelta(t, (52.0-32)/1.8, q.In(a.CableTemperature.Or(0), "°C"), 1e-9)
+	}
+	c.reach("dial").choose("Cable temperature")
+	require.NoError(t, c.enter("54 F"))
+	require.Len(t, c.flow.Trial.Changes(), 2, "a few degrees are the day's")
+	require.InDelta(t, (52.0-32)/1.8, q.In(c.attempts()[0].CableTemperature.Or(0), "°C"), 1e-9)
 }
 
 // Whoever asks why at an outcome is told what may look like it, and how to find out.

@@ -206,8 +206,7 @@ func (f Flow) cableRead(stage session.Stage, text string) (Flow, Effect, error) 
 	case stage == session.CarryStage || same:
 		return f.at(stepFirst), Append{[]profiles.Entry{reading}}, nil
 	}
-	change := profiles.Change{Key: cableTemperature, Value: text, Reason: "the cable's temperature changed during the trial"}
-	return f.at(stepFirst), Append{[]profiles.Entry{change, reading}}, nil
+	return f.temperatureNow(text, "the cable's temperature changed during the trial", reading)
 }
 
 func (f Flow) reread() Flow {

@@ -34,6 +34,7 @@ func TestReadTheCableAgain(t *testing.T) {
 	c.workAnHour()
 	c.choose("Read the cable's temperature")
 	require.NoError(t, c.enter("52 F"))
+	c.choose("changed since")
 	require.Equal(t, "52 °F", c.flow.Trial.CableTemperatureText())
 	changes := c.flow.Record.Changes
 	require.Equal(t, "conditions.cable_temperature", changes[len(changes)-1].Key)

@@ -71,6 +71,7 @@ type draft struct {
 	typed   string           // a name, and the known one
 	near    string           // it is near to
 	odd     *oddValue        // typed, and asked for once more
+	was     *wasTemperature  // typed, and not what pushes were made under
 }
 
 type step int
@@ -132,6 +133,9 @@ func (f Flow) Question() Question {
 	if f.draft.odd != nil {
 		q = f.draft.odd.question()
 	}
+	if f.draft.was != nil {
+		q = f.draft.was.question()
+	}
 	if q.Stage = stage; q.ID == "dial" {
 		q.Stage = session.ClimbStage // the press for the push answers the check a slip opened
 	}
@@ -175,7 +179,7 @@ func init() {
 // Undo takes back all that the last press wrote, if there is one that can be taken back. A push
 // that this press had written anew stands again as it was.
 func (f Flow) Undo() (Flow, Effect) {
-	if f.draft.odd != nil || f.draft.step != stepFirst && f.draft.step != StepRead && f.draft.pushed == nil {
+	if f.draft.odd != nil || f.draft.was != nil || f.draft.step != stepFirst && f.draft.step != StepRead && f.draft.pushed == nil {
 		return f.at(stepFirst), None{} // what is under way is not written yet
 	}
 	var entries []profiles.Entry

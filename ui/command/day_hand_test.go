@@ -33,6 +33,8 @@ type hand struct {
 	press   int
 	undone  map[int]bool // presses that were taken back
 	entries int          // on record
+
+	wrong, wrongNow bool // the cable's temperature on record is mistyped; and so is what was typed last
 }
 
 func (d *day) hand(tablet int, s spec) *hand {

@@ -98,7 +98,7 @@ func (d *day) proofOf(r profiles.Record, tablet int) *proof {
 	p.of, p.kind, p.reel = r.Of, r.Kind.String(), r.Cable.Reel
 	p.key = cableKey{r.Cable.Make, r.Cable.Type, r.Duct.Size, r.Rig.Name}
 	p.most = lowestLimits(r)
-	p.pushes, p.saved, p.closed = nil, false, false
+	p.pushes, p.since, p.saved, p.closed = nil, 0, false, false
 	type said struct {
 		seq int
 		do  func(at *float64)
@@ -106,7 +106,7 @@ func (d *day) proofOf(r profiles.Record, tablet int) *proof {
 	var order []said
 	for _, c := range r.Changes {
 		if stands(c.Seq) && c.Key == cableTemperature {
-			order = append(order, said{c.Seq, func(at *float64) { *at = degreesOf(c.Value) }})
+			order = append(order, said{c.Seq, func(at *float64) { p.warmed(c, at) }})
 		}
 	}
 	for _, a := range r.Answers {
@@ -126,6 +126,18 @@ func (d *day) proofOf(r profiles.Record, tablet int) *proof {
 	}
 	p.now = at
 	return p
+}
+
+// warmed takes a change of the cable's temperature: from then on, or for the pushes under the one
+// before too, which was never so.
+func (p *proof) warmed(c profiles.Change, at *float64) {
+	*at = degreesOf(c.Value)
+	if !c.Corrects {
+		p.since = len(p.pushes)
+	}
+	for i := p.since; i < len(p.pushes); i++ {
+		p.pushes[i].at = *at
+	}
 }
 
 func (p *proof) push(a profiles.Attempt, at float64) {

@@ -36,6 +36,7 @@ type proof struct {
 	key           cableKey
 	reel          string
 	pushes        []pushed
+	since         int // the first push under the temperature in force
 	saved, closed bool
 	tablet        int
 	set           dial

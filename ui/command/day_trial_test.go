@@ -126,6 +126,8 @@ func (h *hand) one(q ask.Question, hs *haste) {
 	case hs.mend == "undo":
 		hs.mend = ""
 		h.told(h.undo(q))
+	case q.ID == "temperature-was":
+		h.wasTemperature(q)
 	case thermometer(q) != "":
 		h.temperature(q, hs)
 	case strings.HasPrefix(q.ID, "dial") && d.chance(hs.mistakes+0.04) && h.atDial(q, hs):
@@ -191,6 +193,17 @@ func (h *hand) atSetting(q ask.Question) bool {
 	return false
 }
 
+// wasTemperature says whether the cable has changed since pushes were made, or was never so.
+func (h *hand) wasTemperature(q ask.Question) {
+	says := "changed since"
+	if h.wrong && !h.wrongNow || h.d.chance(0.1) {
+		says = "mistyped"
+	}
+	h.wrong = h.wrongNow
+	h.d.step("temperature "+says, "%d says of the cable's temperature before: %s", h.tablet+1, says)
+	h.told(h.choose(q, labelled(q, says)))
+}
+
 // temperature reads a thermometer, wrongly now and then.
 func (h *hand) temperature(q ask.Question, hs *haste) {
 	which := thermometer(q)
@@ -199,8 +212,9 @@ func (h *hand) temperature(q ask.Question, hs *haste) {
 		text = h.d.shown(h.s, h.d.cableIs(h.s)+pick(h.d, []float64{33, 33, 12, -15, 300}))
 		hs.mend = pick(h.d, []string{"undo", "again", "again", ""})
 		h.d.step("temperature mistyped", "%d mistypes the cable's temperature: %s", h.tablet+1, text)
+		h.wrong, h.wrongNow = true, true
 	} else if which == "cable" {
-		hs.mend = ""
+		hs.mend, h.wrongNow = "", false
 	}
 	sign := "temperature " + q.ID
 	if h.visits[sign]++; h.visits[sign] > 12 {
