@@ -42,11 +42,15 @@ func (p runPage) stopMark() Question {
 		mark, err := profiles.NewQuantity[q.Length](text)
 		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
-	if len(atOnce(p.draft.stop.Reason)) > 0 { // beside a keypad there is no room for more; the next page has all of it
+	// Beside a keypad there is no room for more than two lines; the next page has all of it.
+	switch {
+	case p.draft.stop.Reason == run.StopFold:
+		question.Body = []string{"! Isolate, shut the air. Never air, a rod or force on a fold."}
+	case len(atOnce(p.draft.stop.Reason)) > 0:
 		question.Body = []string{"! Stop, isolate, shut the air, vent, tell the far end."}
-		return question
+	default:
+		question.Body = []string{"It tells where to look from the surface."}
 	}
-	question.Body = []string{"It tells where to look from the surface."}
 	return question
 }
 
