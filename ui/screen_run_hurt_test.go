@@ -19,7 +19,7 @@ func TestHurtPageEndsTheRun(t *testing.T) {
 	} {
 		d := runningDriver(t).say("run-running: Another reading", "run-values: Belt speed", "run-value: =105 ft/min", "run-who: AB", "run-why: =late")
 		require.Contains(t, d.body(), "above what is allowed")
-		d.say("run-running: It stands", "run-reason: "+reason, "run-stop-mark: Not read")
+		d.say("run-running: It stands", "run-reason: "+reason)
 		for range 2 {
 			require.Equal(t, "run-stopped", d.m.question.ID)
 			require.Equal(t, "The run ends here", d.m.question.Choices[0].Label)

@@ -20,7 +20,7 @@ func TestEveryEndAsksToMakeSafe(t *testing.T) {
 	for name, answers := range map[string][]string{
 		"arrived":  {"run-running: Arrived", "run-end: Seen", "run-end-mark: =4960 ft"},
 		"given up": {"run-running: Arrived", "run-end: It ends", "run-gave-up: Stuck", "run-end-mark: =4960 ft"},
-		"folded":   {"run-running: It stands", "run-reason: Fold", "run-stop-mark: Not read", "run-stopped: The run ends here", "run-gave-up: Cable folded", "run-end-mark: =4960 ft"},
+		"folded":   {"run-running: It stands", "run-reason: Fold", "run-stopped: The run ends here", "run-gave-up: Cable folded", "run-end-mark: =4960 ft"},
 	} {
 		d := runningDriver(t).say(answers...).say("cautions: Read aloud")
 		require.Equal(t, run.ItemMadeSafe, d.m.question.ID, name)
@@ -149,8 +149,9 @@ func TestNoGoingOnAfterAFold(t *testing.T) {
 		return strings.Join(all, "\n")
 	}
 	d := runningDriver(t).say("run-running: It stands", "run-reason: Fold")
-	require.Contains(t, d.body(), "Never air, a rod or force on a fold.", "before the mark is read")
-	d.say("run-stop-mark: Not read")
+	stops := d.record().Stops
+	require.Equal(t, run.StopFold, stops[len(stops)-1].Reason, "on disk before anything else is asked")
+	require.Contains(t, d.body(), "Never air, a rod or force on a fold.")
 	require.NotContains(t, offered(d), "go on")
 	require.Contains(t, d.body(), "the supervisor and the makers' instructions decide")
 	d.leaveRun()
@@ -220,7 +221,7 @@ func TestEndedProfileObjectsFirst(t *testing.T) {
 	for _, part := range [][]string{crewAnswers, proveAnswers, airAnswers, dialAnswers, goAnswers} {
 		d.say(part...)
 	}
-	d.say("run-running: It stands", "run-reason: Fold", "run-stop-mark: Not read", "run-stopped: The run ends here", "run-gave-up: Cable folded", "run-end-mark: Not read",
+	d.say("run-running: It stands", "run-reason: Fold", "run-stopped: The run ends here", "run-gave-up: Cable folded", "run-end-mark: Not read",
 		"cautions: Read aloud", "run-vented: all done", "block: All 2", "run-stub: Retired", "run-jacket: Clean", "run-folds: Once", "run-slack: None", "run-loops: No loop", "run-remainder: None", "run-summary: Close")
 	d.leaveRun()
 	library, err = rehearsal.OpenLibrary(dir, d.m.Now, nil)

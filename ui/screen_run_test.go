@@ -139,7 +139,7 @@ var runScreens = []struct {
 	{"run_stopped", runningDriver, func(d *driver) { beltsSlipped(d); d.after(7 * time.Minute); d.look() }},
 	{"run_fold", runningDriver, func(d *driver) {
 		threeLogged(d)
-		d.say("run-running: It stands", "run-reason: Fold", "run-stop-mark: Not read")
+		d.say("run-running: It stands", "run-reason: Fold")
 	}},
 	{"run_ready", runningDriver, func(d *driver) { beltsSlipped(d); d.say("run-stopped: Make ready", "far-end-clear: says clear") }},
 	{"run_end", runningDriver, func(d *driver) { threeLogged(d); d.say("run-running: Arrived") }},

@@ -18,6 +18,9 @@ func (p runPage) reason() Question {
 	stopped := func(reason string) RunFlow {
 		next := p.at(runStopMark)
 		next.draft.stop = profiles.RunStop{Reason: reason, Stalled: reason == run.StopStalled, By: p.record.People.Operator}
+		if reason == run.StopFold || reason == run.StopJacket { // on record before anything else is asked
+			return p.writing(next.draft.stop)
+		}
 		return next
 	}
 	question := Question{ID: "run-reason", Title: "Drive stopped, air as the stop needs it. Why does it stand?"}
@@ -43,13 +46,9 @@ func (p runPage) stopMark() Question {
 		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
 	// Beside a keypad there is no room for more than two lines; the next page has all of it.
-	switch {
-	case p.draft.stop.Reason == run.StopFold:
-		question.Body = []string{"! Isolate, shut the air. Never air, a rod or force on a fold."}
-	case len(atOnce(p.draft.stop.Reason)) > 0:
+	question.Body = []string{"It tells where to look from the surface."}
+	if len(atOnce(p.draft.stop.Reason)) > 0 { // beside a keypad there is room for two lines; the next page has all of it
 		question.Body = []string{"! Stop, isolate, shut the air, vent, tell the far end."}
-	default:
-		question.Body = []string{"It tells where to look from the surface."}
 	}
 	return question
 }
