@@ -220,6 +220,12 @@ func (f *facts) warmthNow() []Alert {
 	case warmth == Warmer:
 		return []Alert{{SettingTooHigh, Watch, fmt.Sprintf("Cable or air at %s is warmer than the profile's own setting covers.", text),
 			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Named(allowed), f.untilChecked())}}
+	case warmth == Held && whole && f.plan.above(is, allowed):
+		return []Alert{{SettingTooHigh, Now, "It was warmer in this run, and no check can be made with the cable in the duct.",
+			fmt.Sprintf("Drop to %s now. Stay there or below, %s.", f.plan.Rig.Named(Lower(is, allowed)), f.untilChecked())}}
+	case warmth == Held:
+		return []Alert{{SettingTooHigh, Watch, "It was warmer in this run than the profile's own setting covers.",
+			fmt.Sprintf("Stay at %s or below, %s.", f.plan.Rig.Named(allowed), f.untilChecked())}}
 	case warmth == Colder:
 		return []Alert{{ColderThanTried, Watch, fmt.Sprintf("Cable or air at %s is colder than the profile covers, the belts may slip.", text),
 			"Watch the belts. It is no reason for a higher setting."}}

@@ -89,7 +89,8 @@ type course struct {
 	turned    bool // the push control was, since the last mark
 	belts     q.Maybe[q.Speed]
 	ended     bool
-	over      string // the override in force
+	over      string                   // the override in force
+	held      q.Maybe[session.Setting] // what it was dropped to since it started, being warmer
 
 	moving     State // as it was when the cable last moved, or before it did
 	hurts      []Hurt
@@ -161,6 +162,7 @@ func (c *course) halt(at time.Time) {
 
 func (c *course) begin(e Start) {
 	c.start, c.started = e, true
+	c.warmth(e.At, q.Maybe[q.Temperature]{}, q.Maybe[q.Temperature]{})
 	switch e.Counts {
 	case CountsUp:
 		c.direction = 1
@@ -303,6 +305,10 @@ func (c *course) warmth(at time.Time, cable, inlet q.Maybe[q.Temperature]) {
 	if inlet.Known() {
 		c.now.Inlet, c.now.InletAt = inlet, at
 	}
+	most, warmth := c.plan.Allowed(warmer(c.now.Cable, c.now.Inlet))
+	if lower, some := most.Get(); some && warmth == Warmer && c.started {
+		c.held = q.Known(Lower(lower, c.held.Or(lower)))
+	}
 }
 
 // dialled takes a read-back: it is the setting in force.
@@ -313,13 +319,20 @@ func (c *course) dialled(e Dialled) {
 	c.judge(e.Mark, e.By, e.Reason)
 }
 
-// allowed is the highest setting at the temperature read last. After a slip one rung more
+// allowed is the highest setting at the temperature read last, and once the cable is in the duct no
+// more than it was dropped to: what a cooler reading would give back, no check can confirm there. After a slip one rung more
 // grip pressure is, within what the trial has tried clean: on no warmer a jacket, which is softer.
 func (c *course) allowed() (q.Maybe[session.Setting], Warmth) {
 	most, warmth := c.plan.Allowed(warmer(c.now.Cable, c.now.Inlet))
 	s, some := most.Get()
+	if held, is := c.held.Get(); is && some && c.plan.above(s, held) {
+		most = q.Known(Lower(s, held))
+		if warmth != Warmer {
+			warmth = Held
+		}
+	}
 	tried, known := c.plan.GripTried.Get()
-	if !some || !known || c.slips == 0 || warmth == Warmer {
+	if !some || !known || c.slips == 0 || warmth == Warmer || warmth == Held {
 		return most, warmth
 	}
 	s.Grip = max(s.Grip, min(s.Grip+c.plan.GripStep, tried))

@@ -11,7 +11,8 @@ import (
 )
 
 // A setting is read back at the temperature read last, not at the first of the record: the
-// cable has stood in the sun since.
+// cable has stood in the sun since. What it was dropped to stays until the run ends, in the shade
+// again too: no check can be made with the cable in the duct. A reading taken back drops nothing.
 func TestReadBackGoesByTheLastTemperature(t *testing.T) {
 	w := moving(t, plan(t)) // read back at 42 °F
 	w.add(t, at(w, 20, cableWarm(50)))
@@ -20,7 +21,18 @@ func TestReadBackGoesByTheLastTemperature(t *testing.T) {
 	require.Equal(t, Warmer, w.run.ReadBack(full).Warmth)
 	require.ErrorContains(t, w.run.Refuses(full), "95 ft/min dialled, 85 ft/min allowed: 10 ft/min too high")
 	full.CableTemperature = q.Known(fahrenheit(44)) // in the shade again
+	require.Equal(t, Held, w.run.ReadBack(full).Warmth)
+	require.ErrorContains(t, w.run.Refuses(full), "It was warmer in this run: no more than grip pressure 6 psi, belt speed 85 ft/min")
+	full.Setting = setting(6, 85)
 	require.NoError(t, w.run.Refuses(full))
+	w.add(t, full)
+	v := NewModel(w.run.Plan).View(w.run, w.at)
+	require.Equal(t, "Stay at grip pressure 6 psi, belt speed 85 ft/min or below, until the run ends; a short check is for before the next run.", alertOf(t, v, SettingTooHigh).Do)
+
+	w = moving(t, plan(t))
+	w.add(t, at(w, 20, cableWarm(50)))
+	w.add(t, session.Undo{Mark: w.mark(time.Minute), Drops: w.run.LastNumber()})
+	require.Equal(t, InBand, w.run.ReadBack(Dialled{Mark: w.mark(time.Minute), Setting: w.run.Plan.Setting}).Warmth)
 }
 
 // The rung more that a slip allows may be dialled at a stop as well as under way.

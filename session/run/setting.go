@@ -25,6 +25,7 @@ const (
 	Warmer                    // above the band: a drop-to setting
 	TooWarm                   // above all of them: no setting
 	TooCold                   // so cold that only a new trial would tell: no setting
+	Held                      // in the band again, and dropped to a lower setting in this run
 	Ended                     // no setting, for what is known of the profile since
 )
 
@@ -179,6 +180,10 @@ func (c *course) readBack(d Dialled) ReadBack {
 	if b.Warmth == Warmer {
 		b.Until = untilChecked(c.started)
 		b.Lines = append(b.Lines, fmt.Sprintf("At %s no more than %s, lower than the profile's %s, %s.", p.temperature(warmest), p.Rig.Named(allowed), p.Rig.Named(p.Setting), untilChecked(c.started)))
+	}
+	if b.Warmth == Held {
+		b.Until = untilChecked(true)
+		b.Lines = append(b.Lines, fmt.Sprintf("It was warmer in this run: no more than %s, lower than the profile's %s, %s.", p.Rig.Named(allowed), p.Rig.Named(p.Setting), untilChecked(true)))
 	}
 	b.Above = p.above(d.Setting, allowed)
 	b.Lines = append(b.Lines, p.compare("Grip pressure", float64(d.Setting.Grip), float64(allowed.Grip), func(v float64) string { return p.Rig.ShowGrip(q.Pressure(v)) }))

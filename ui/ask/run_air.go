@@ -112,6 +112,8 @@ func (p runPage) warmthLines(b run.ReadBack) []string {
 	switch b.Warmth {
 	case run.Warmer:
 		return []string{fmt.Sprintf("! Warmer than the profile's setting covers: this is lower than its %s, %s.", p.engine.Plan.Rig.Named(p.engine.Plan.Setting), b.Until)}
+	case run.Held:
+		return []string{fmt.Sprintf("! It was warmer in this run: this is lower than the profile's %s, %s.", p.engine.Plan.Rig.Named(p.engine.Plan.Setting), b.Until)}
 	case run.Colder:
 		return []string{"! Colder than the profile covers: the belts may slip. It is no reason for a higher setting."}
 	case run.Unread:

@@ -43,7 +43,7 @@ Exit code 0: try. 10: stop with a setting. 11: stop without.`,
 				}
 				before = show.Earlier{File: &file}
 			}
-			advice, err := show.ReadAdvice(from, before, a.openToRead)
+			advice, err := show.ReadAdvice(from, before, a.openToRead, a.open)
 			if err != nil {
 				return err
 			}

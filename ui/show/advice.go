@@ -22,7 +22,7 @@ import (
 type Advice struct {
 	trial   session.Trial
 	outlook session.Outlook
-	promise session.Promise // by the file alone
+	promise session.Promise // beside what the library knows
 }
 
 // Earlier is the trial before: the profile of an id, or a file.
@@ -32,9 +32,9 @@ type Earlier struct {
 }
 
 // ReadAdvice reads a record and looks at it. earlier is the file or the id of the trial
-// it begins from; when there is none the record's own key counts. The library is opened
-// only if an id has to be looked up.
-func ReadAdvice(from profiles.Source, earlier Earlier, open func() (*profiles.Library, error)) (Advice, error) {
+// it begins from; when there is none the record's own key counts. open is for an id that has to be
+// looked up; library is what is known of the same cable, duct and rig.
+func ReadAdvice(from profiles.Source, earlier Earlier, open, library func() (*profiles.Library, error)) (Advice, error) {
 	path := from.Path
 	record, warning, err := from.Record()
 	if err != nil {
@@ -59,19 +59,10 @@ func ReadAdvice(from profiles.Source, earlier Earlier, open func() (*profiles.Li
 	}
 	a := Advice{trial: trial, outlook: session.View(trial)}
 	if install, ok := a.outlook.Next.(session.Install); ok {
-		alone := func(c *profiles.Candidates) profiles.Promise {
-			return c.PromiseOf(*record, trial, install.Setting, lastTime(record, trial))
-		}
-		p := alone(profiles.NoCandidates())
+		p := known(library).PromiseOf(*record, trial, install.Setting, lastTime(record, trial))
 		why := strings.Join(p.Why, " ")
-		if a.promise = p.Promise; why == "" || p.Look { // what a supervisor has looked at, the library says
-			against, there := spokenAgainst(record.ID, open)
-			if why == "" || there {
-				why = against
-			}
-			if p.Look && why == "" {
-				a.promise = alone(profiles.LookedAt(record.ID)).Promise
-			}
+		if a.promise = p.Promise; why == "" {
+			why = spokenAgainst(record.ID, library)
 		}
 		if why != "" {
 			a.outlook.Next = session.Refuse{Reason: why}
@@ -86,23 +77,37 @@ func ReadAdvice(from profiles.Source, earlier Earlier, open func() (*profiles.Li
 	return a, nil
 }
 
-// spokenAgainst is why the library's own profile of that id hands out nothing, "" where it does;
-// there is false where it has none.
-func spokenAgainst(id string, open func() (*profiles.Library, error)) (why string, there bool) {
-	if !profiles.ValidID(id) {
-		return "", false
-	}
-	library, err := open()
+// known is what a library knows beside a file: folds and marked jackets of the same cable, duct and
+// rig, its rules, and what supervisors have looked at.
+func known(library func() (*profiles.Library, error)) *profiles.Candidates {
+	l, err := library()
 	if err != nil {
-		return words.OneLine(err.Error()), true
+		return profiles.NothingKnown(err)
 	}
-	switch p, err := library.Promised(id); {
+	c, err := l.Candidates()
+	if err != nil {
+		return profiles.NothingKnown(err)
+	}
+	return c
+}
+
+// spokenAgainst is why the library's own profile of that id hands out nothing, "" where it does or
+// there is none.
+func spokenAgainst(id string, library func() (*profiles.Library, error)) string {
+	if !profiles.ValidID(id) {
+		return ""
+	}
+	l, err := library()
+	if err != nil {
+		return words.OneLine(err.Error())
+	}
+	switch p, err := l.Promised(id); {
 	case err == nil:
-		return strings.Join(p.Why, " "), true
+		return strings.Join(p.Why, " ")
 	case errors.Is(err, fs.ErrNotExist):
-		return "", false
+		return ""
 	default:
-		return words.OneLine(err.Error()), true
+		return words.OneLine(err.Error())
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 	"time"
 
@@ -34,7 +35,8 @@ func TestAdviceKnowsWhatWasLookedAt(t *testing.T) {
 	l, err := rehearsal.OpenLibrary(dir, func() time.Time { return time.Date(2026, 5, 14, 9, 0, 0, 0, time.FixedZone("", -5*3600)) }, rand.Reader)
 	require.NoError(t, err)
 	advice := func() Advice {
-		a, err := ReadAdvice(profiles.Source{Path: at, Text: text}, Earlier{}, func() (*profiles.Library, error) { return l, nil })
+		open := func() (*profiles.Library, error) { return l, nil }
+		a, err := ReadAdvice(profiles.Source{Path: at, Text: text}, Earlier{}, open, open)
 		require.NoError(t, err)
 		return a
 	}
@@ -48,4 +50,31 @@ func TestAdviceKnowsWhatWasLookedAt(t *testing.T) {
 	looked := advice()
 	require.IsType(t, session.Install{}, looked.outlook.Next)
 	require.Equal(t, looked.outlook.Next.(session.Install).Setting, looked.promise.Setting)
+}
+
+// A fold of another trial of this cable, duct and rig in the library counts for a file that the
+// library does not have.
+func TestAdviceCountsWhatTheLibraryKnows(t *testing.T) {
+	text, err := os.ReadFile("../../testdata/covers/profile.toml")
+	require.NoError(t, err)
+	dir := t.TempDir()
+	l, err := rehearsal.OpenLibrary(dir, func() time.Time { return time.Date(2026, 5, 14, 9, 0, 0, 0, time.FixedZone("", -5*3600)) }, rand.Reader)
+	require.NoError(t, err)
+	alone := regexp.MustCompile(`(?m)^id = .*\n`).ReplaceAll(text, nil)
+	next := func() session.Next {
+		open := func() (*profiles.Library, error) { return l, nil }
+		a, err := ReadAdvice(profiles.Source{Path: "x.toml", Text: alone}, Earlier{}, open, open)
+		require.NoError(t, err)
+		return a.outlook.Next
+	}
+	install, ok := next().(session.Install)
+	require.True(t, ok)
+	head, _, _ := strings.Cut(string(text), "[[attempt]]")
+	head, _, _ = strings.Cut(head, "[setting]")
+	folded := fmt.Sprintf("%s[[attempt]]\ngrip = \"6 psi\"\nspeed = \"%.0f ft/min\"\noutcome = \"fold\"\ncable_used = \"0.9 m\"\n", head, 60*install.Setting.Speed.Value/0.3048)
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "trials"), 0o777))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "trials", "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E.toml"), []byte(strings.Replace(folded, "4C5D", "4C5E", 1)), 0o666))
+	refuse, ok := next().(session.Refuse)
+	require.True(t, ok)
+	require.Contains(t, refuse.Reason, "This cable folded in another trial")
 }
