@@ -238,10 +238,10 @@ func (c Claim) dropTo(covered q.Temperature) []DropTo {
 	from := c.From
 	last := c.Checked.Warmest(from)
 	var table []DropTo
-	d := c.Trial.speedDial()
+	d, unit := c.Trial.speedDial(), c.Trial.Conditions.Unit
 	for to := from; to < last-closeDegrees; {
-		if to += dropStep; min(to, last) <= covered+closeDegrees {
-			continue
+		if to += dropStep; min(to, last) <= covered+closeDegrees || WholeDegrees(min(to, last), unit) == WholeDegrees(covered, unit) {
+			continue // in whole degrees it would be a second setting for the band's own top
 		}
 		// Of a step that is cut off the setting is the whole step's: else a rule that cuts it
 		// would give more there.

@@ -230,3 +230,21 @@ func TestRuleIsCarriedByItsPushes(t *testing.T) {
 	}
 	require.Greater(t, ended, 30)
 }
+
+// No row of lower settings has the band's own top, as both are read: in whole degrees.
+func TestDropToBeginsAboveTheBand(t *testing.T) {
+	rows := 0
+	for from := 0.0; from < 30; from += 0.1 {
+		for _, unit := range []string{"°C", "°F"} {
+			c := claimOf(provedTrial(), 6, 95)
+			c.From = q.From[q.Temperature](from, "°C")
+			c.Coldest, c.Hottest, c.Trial.Conditions.Unit = c.From, c.From, unit
+			p, _ := c.Promise()
+			if len(p.DropTo) > 0 {
+				rows++
+				require.NotEqual(t, WholeDegrees(p.UpTo, unit), WholeDegrees(p.DropTo[0].UpTo, unit), "%.1f %s", from, unit)
+			}
+		}
+	}
+	require.Greater(t, rows, 100)
+}
