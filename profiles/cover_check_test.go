@@ -119,16 +119,9 @@ func TestPromiseOfACheckAskedTwice(t *testing.T) {
 	l := coverLibrary(t)
 	profile := coverRecord(t, "profile.toml", nil)
 	writeInto(t, l, "profiles/2026-05/"+profile.ID+".toml", recordText(t, profile))
-	check := coverRecord(t, "job.toml", nil).CheckOf(profile)
-	check.ID, check.Started = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", coverNow
-	for i := range 3 {
-		check.Attempts = append(check.Attempts, Attempt{Seq: i + 1, At: coverNow.Add(time.Duration(i+1) * time.Minute), Grip: check.Plan.Grip, Speed: check.Plan.Speed, Outcome: session.Stall})
-	}
-	trial, err := check.Trial()
-	require.NoError(t, err)
+	check, trial, accepted := threeStalls(t, coverRecord(t, "job.toml", nil).CheckOf(profile))
 	c, err := l.Candidates()
 	require.NoError(t, err)
-	accepted := session.Setting{Grip: trial.Plan.Grip.Or(0), Speed: trial.Plan.Speed.Or(q.Reading{})}
 	first := c.PromiseOf(check, trial, accepted, coverNow.Add(5*time.Minute))
 	require.True(t, first.Until.After(coverNow.Add(time.Hour)), "%v", first)
 	require.Equal(t, first.Until, c.PromiseOf(check, trial, accepted, coverNow.Add(5*time.Minute)).Until)
@@ -141,17 +134,11 @@ func TestCheckOfAnotherCableCarriesNothing(t *testing.T) {
 	profile := coverRecord(t, "profile.toml", nil)
 	writeInto(t, l, "profiles/2026-05/"+profile.ID+".toml", recordText(t, profile))
 	for diameter, holds := range map[string]bool{"12.5 mm": true, "8 mm": false} {
-		check, err := coverRecord(t, "job.toml", nil).CheckOf(profile).With("cable.outer_diameter", diameter)
+		asked, err := coverRecord(t, "job.toml", nil).CheckOf(profile).With("cable.outer_diameter", diameter)
 		require.NoError(t, err)
-		check.ID, check.Started = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", coverNow
-		for i := range 3 {
-			check.Attempts = append(check.Attempts, Attempt{Seq: i + 1, At: coverNow.Add(time.Duration(i+1) * time.Minute), Grip: check.Plan.Grip, Speed: check.Plan.Speed, Outcome: session.Stall})
-		}
-		trial, err := check.Trial()
-		require.NoError(t, err)
+		check, trial, accepted := threeStalls(t, asked)
 		c, err := l.Candidates()
 		require.NoError(t, err)
-		accepted := session.Setting{Grip: trial.Plan.Grip.Or(0), Speed: trial.Plan.Speed.Or(q.Reading{})}
 		p := c.PromiseOf(check, trial, accepted, coverNow.Add(5*time.Minute))
 		require.Equal(t, holds, !strings.Contains(strings.Join(p.Why, " "), "another set-up"), "%s: %v", diameter, p.Why)
 		check.Setting = &Setting{Grip: check.Plan.Grip, Speed: check.Plan.Speed, Accepted: coverNow}
@@ -162,4 +149,16 @@ func TestCheckOfAnotherCableCarriesNothing(t *testing.T) {
 			return e.Kind == HurtElsewhere && strings.Contains(e.Detail, "another set-up")
 		}), "%s: %v", diameter, listed.Exceptions)
 	}
+}
+
+// threeStalls is a short check after its three stalls, its trial, and the setting it asked about.
+func threeStalls(t *testing.T, check Record) (Record, session.Trial, session.Setting) {
+	t.Helper()
+	check.ID, check.Started = "01K7ZQ4C5V8W9X0Y1Z2A3B4C5E", coverNow
+	for i := range 3 {
+		check.Attempts = append(check.Attempts, Attempt{Seq: i + 1, At: coverNow.Add(time.Duration(i+1) * time.Minute), Grip: check.Plan.Grip, Speed: check.Plan.Speed, Outcome: session.Stall})
+	}
+	trial, err := check.Trial()
+	require.NoError(t, err)
+	return check, trial, session.Setting{Grip: trial.Plan.Grip.Or(0), Speed: trial.Plan.Speed.Or(q.Reading{})}
 }
