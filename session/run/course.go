@@ -320,8 +320,9 @@ func (c *course) dialled(e Dialled) {
 }
 
 // allowed is the highest setting at the temperature read last, and once the cable is in the duct no
-// more than it was dropped to: what a cooler reading would give back, no check can confirm there. After a slip one rung more
-// grip pressure is, within what the trial has tried clean: on no warmer a jacket, which is softer.
+// more than it was dropped to: what a cooler reading would give back, no check can confirm there.
+// After a slip one rung more grip pressure is, within what the trial has tried clean: on no warmer a
+// jacket, which is softer.
 func (c *course) allowed() (q.Maybe[session.Setting], Warmth) {
 	most, warmth := c.plan.Allowed(warmer(c.now.Cable, c.now.Inlet))
 	s, some := most.Get()

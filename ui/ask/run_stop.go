@@ -45,7 +45,6 @@ func (p runPage) stopMark() Question {
 		mark, err := profiles.NewQuantity[q.Length](text)
 		return p.unlessOdd(text, p.engine.Plan.OddMark(text, p.view.Now.Printed), write(mark)), err
 	})
-	// Beside a keypad there is no room for more than two lines; the next page has all of it.
 	question.Body = []string{"It tells where to look from the surface."}
 	if len(atOnce(p.draft.stop.Reason)) > 0 { // beside a keypad there is room for two lines; the next page has all of it
 		question.Body = []string{"! Stop, isolate, shut the air, vent, tell the far end."}
